@@ -1,0 +1,1 @@
+"""shedgrade: fruit grading and tray counts for a packing shed."""

@@ -1,0 +1,62 @@
+"""Who works with the fruit, and what each role may do."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Role(StrEnum):
+    """A part somebody plays in the shed; one person can have several."""
+
+    MANAGER = "manager"
+    SUPERVISOR = "supervisor"
+    GRADER = "grader"
+    MARKETER = "marketer"
+    GROWER = "grower"
+
+    @property
+    def words(self) -> str:
+        """The role as people say it."""
+        return {"manager": "shed manager", "supervisor": "line supervisor"}.get(self.value, self.value)
+
+
+class Deed(StrEnum):
+    """Something a person does that not everybody may do."""
+
+    SEE_SHED = "see the whole shed's fruit"
+    KEEP_GROWERS = "keep growers and blocks"
+    RECEIVE = "receive fruit"
+    GRADE = "grade fruit"
+    SEE_MARKETS = "see markets and prices"
+    KEEP_MARKETS = "keep markets, trays and prices"
+    QUOTE = "quote to buyers"
+
+
+_SHED = frozenset({Role.MANAGER, Role.SUPERVISOR, Role.GRADER, Role.MARKETER})
+WHO_MAY: dict[Deed, frozenset[Role]] = {
+    Deed.SEE_SHED: _SHED,
+    Deed.KEEP_GROWERS: frozenset({Role.MANAGER}),
+    Deed.RECEIVE: frozenset({Role.MANAGER, Role.SUPERVISOR}),
+    Deed.GRADE: frozenset({Role.MANAGER, Role.SUPERVISOR, Role.GRADER}),
+    Deed.SEE_MARKETS: frozenset({Role.MANAGER, Role.MARKETER}),
+    Deed.KEEP_MARKETS: frozenset({Role.MANAGER}),
+    Deed.QUOTE: frozenset({Role.MANAGER, Role.MARKETER}),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Somebody using the shed's records; ``grower_id`` is the grower they speak for, if any."""
+
+    id: int
+    name: str
+    roles: frozenset[Role]
+    grower_id: int | None = None
+
+    def may(self, deed: Deed) -> bool:
+        """Whether one of this person's roles allows the deed."""
+        return not self.roles.isdisjoint(WHO_MAY[deed])
+
+    @property
+    def role_words(self) -> str:
+        """The roles as people say them, in a fixed order."""
+        return ", ".join(role.words for role in Role if role in self.roles)

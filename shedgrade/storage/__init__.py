@@ -1,0 +1,1 @@
+"""The only SQL: tables, migrations, and queries by noun."""

@@ -1,0 +1,74 @@
+"""Opening the database: one SQLite file by default, PostgreSQL for sheds that outgrow a machine."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from sqlite3 import Connection as SqliteConnection
+
+from sqlalchemy import Connection, Engine, event, make_url
+from sqlalchemy.engine.interfaces import DBAPIConnection
+from sqlalchemy.pool import ConnectionPoolEntry
+from sqlmodel import Session, create_engine
+
+_PRAGMAS = (
+    "journal_mode=WAL",
+    "synchronous=FULL",
+    "foreign_keys=ON",
+    "busy_timeout=10000",
+)
+
+
+class Database:
+    """A writer and a reader on the same data.
+
+    On SQLite the writer begins with BEGIN IMMEDIATE: two writers then wait for each other instead of failing half
+    way with "database is locked". Readers see the state at their first read and never wait (WAL).
+    """
+
+    def __init__(self, url: str) -> None:
+        """Take a database URL, or the path of an SQLite file."""
+        self.url = url if "://" in url else f"sqlite:///{Path(url).absolute()}"
+        self.on_sqlite = make_url(self.url).get_backend_name() == "sqlite"
+        self.writer = self._engine("BEGIN IMMEDIATE")
+        self.reader = self._engine("BEGIN")
+
+    def _engine(self, begin: str) -> Engine:
+        if not self.on_sqlite:
+            return create_engine(self.url, pool_pre_ping=True)
+        engine = create_engine(self.url, connect_args={"check_same_thread": False})
+        event.listen(engine, "connect", _prepare)
+        event.listen(engine, "begin", _beginning(begin))
+        return engine
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """A session that may change things; what is not committed by the end is dropped."""
+        with Session(self.writer, expire_on_commit=False) as session:
+            yield session
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """A session that only reads."""
+        with Session(self.reader, autoflush=False, expire_on_commit=False) as session:
+            yield session
+
+    def close(self) -> None:
+        """Give every connection back."""
+        self.writer.dispose()
+        self.reader.dispose()
+
+
+def _prepare(connection: DBAPIConnection, _record: ConnectionPoolEntry) -> None:
+    assert isinstance(connection, SqliteConnection)
+    connection.isolation_level = (
+        None  # the driver must not begin transactions of its own
+    )
+    for pragma in _PRAGMAS:
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _beginning(statement: str) -> Callable[[Connection], None]:
+    def begin(connection: Connection) -> None:
+        connection.exec_driver_sql(statement)
+
+    return begin

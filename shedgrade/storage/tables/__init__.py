@@ -1,0 +1,56 @@
+"""Every table, one file a noun. Rules stand here as CHECK and UNIQUE, whoever writes the row."""
+
+from shedgrade.storage.tables.growers import Block, Grower
+from shedgrade.storage.tables.intake import (
+    Bin,
+    BinType,
+    Consignment,
+    Docket,
+    EmptiesWeighing,
+    Tare,
+    Weighing,
+)
+from shedgrade.storage.tables.markets import (
+    Market,
+    MarketTray,
+    OutletPrice,
+    PriceList,
+    TrayPrice,
+)
+from shedgrade.storage.tables.people import PersonRole, PersonRow
+from shedgrade.storage.tables.posted import PostedForm
+from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSource
+from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitRow, Sample
+from shedgrade.storage.tables.specs import SpecVersion
+from shedgrade.storage.tables.trays import TrayCount, TrayTypeRow
+
+__all__ = [
+    "Bin",
+    "BinType",
+    "Block",
+    "Consignment",
+    "Docket",
+    "Draw",
+    "EmptiesWeighing",
+    "FruitDefect",
+    "FruitRow",
+    "Grower",
+    "Market",
+    "MarketTray",
+    "OutletPrice",
+    "PersonRole",
+    "PersonRow",
+    "PostedForm",
+    "PriceList",
+    "Quote",
+    "QuoteHold",
+    "QuoteLine",
+    "QuoteSource",
+    "Sample",
+    "SpecVersion",
+    "Tare",
+    "TrayCount",
+    "TrayPrice",
+    "TrayTypeRow",
+    "Weighing",
+]

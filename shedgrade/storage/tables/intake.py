@@ -1,0 +1,123 @@
+"""What comes in: bin types and their tares, dockets, consignments, weighings, bins."""
+
+from datetime import date, datetime
+
+from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlmodel import Field, SQLModel
+
+from shedgrade.storage.tables.columns import moment, to
+
+
+class BinType(SQLModel, table=True):
+    """A kind of field container."""
+
+    __tablename__ = "bin_type"
+    __table_args__ = (CheckConstraint("length(name) > 0", "named"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    name: str = Field(unique=True)
+    version: int = 1
+
+
+class Tare(SQLModel, table=True):
+    """A dated weighing of so many empties of a bin type, dry or wet."""
+
+    __tablename__ = "tare"
+    __table_args__ = (
+        CheckConstraint("empties > 0", "some_empties"),
+        CheckConstraint("total_g > 0", "has_weight"),
+        CheckConstraint("state IN ('dry', 'wet')", "dry_or_wet"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    bin_type_id: int = to("bin_type.id")
+    weighed_on: date
+    state: str
+    empties: int
+    total_g: int
+    weighed_by_id: int = to("person.id")
+
+
+class Docket(SQLModel, table=True):
+    """One truck's paper; it holds one or more consignments."""
+
+    __tablename__ = "docket"
+    __table_args__ = (CheckConstraint("length(number) > 0", "numbered"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    number: str = Field(unique=True)
+    truck: str = ""
+    received_at: datetime = moment()
+    version: int = 1
+
+
+class Consignment(SQLModel, table=True):
+    """The fruit of one block and one pick on a docket."""
+
+    __tablename__ = "consignment"
+    __table_args__ = (
+        UniqueConstraint("docket_id", "line"),
+        CheckConstraint("picked_from <= picked_to", "picked_forwards"),
+        CheckConstraint("picked_to <= received_at", "picked_before_received"),
+        CheckConstraint("grower_bins > 0", "grower_counted_some"),
+        CheckConstraint("line > 0", "line_counts_from_one"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    docket_id: int = to("docket.id")
+    line: int
+    block_id: int = to("block.id")
+    market_id: int = to("market.id")
+    picked_from: datetime = moment()
+    picked_to: datetime = moment()
+    received_at: datetime = moment(index=True)
+    received_by_id: int = to("person.id")
+    team: str = ""
+    pulp_ddeg: int | None = None
+    grower_bins: int | None = None
+    version: int = 1
+
+
+class Weighing(SQLModel, table=True):
+    """One gross weight: of a single bin, or of a group weighed together. ``line`` counts within the consignment."""
+
+    __tablename__ = "weighing"
+    __table_args__ = (
+        UniqueConstraint("consignment_id", "line"),
+        CheckConstraint("gross_g > 0", "has_weight"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    consignment_id: int = to("consignment.id")
+    line: int
+    gross_g: int
+
+
+class Bin(SQLModel, table=True):
+    """A field container of a consignment; ``number`` counts within the consignment."""
+
+    __tablename__ = "bin"
+    __table_args__ = (
+        UniqueConstraint("consignment_id", "number"),
+        CheckConstraint("number > 0", "counts_from_one"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    consignment_id: int = to("consignment.id")
+    weighing_id: int = to("weighing.id")
+    number: int
+    label: str = ""
+    bin_type_id: int = to("bin_type.id")
+    tare_id: int = to("tare.id")
+    part: bool = False
+
+
+class EmptiesWeighing(SQLModel, table=True):
+    """The wet empties of a consignment weighed after tipping: it corrects the net, visibly."""
+
+    __tablename__ = "empties_weighing"
+
+    id: int | None = Field(default=None, primary_key=True)
+    consignment_id: int = to("consignment.id")
+    tare_id: int = to("tare.id", unique=True)
+    weighed_at: datetime = moment()

@@ -1,0 +1,33 @@
+"""People and the roles they have."""
+
+from sqlalchemy import CheckConstraint
+from sqlmodel import Field, SQLModel
+
+from shedgrade.domain.people import Role
+from shedgrade.storage.tables.columns import to
+
+_ROLES = ", ".join(f"'{role.value}'" for role in Role)
+
+
+class PersonRow(SQLModel, table=True):
+    """Somebody who uses the shed's records; a grower's person names the grower."""
+
+    __tablename__ = "person"
+    __table_args__ = (CheckConstraint("length(name) > 0", "named"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    name: str = Field(unique=True)
+    grower_id: int | None = to("grower.id", default=None)
+    version: int = 1
+
+
+class PersonRole(SQLModel, table=True):
+    """One role of one person."""
+
+    __tablename__ = "person_role"
+    __table_args__ = (CheckConstraint(f"role IN ({_ROLES})", "known_role"),)
+
+    person_id: int = Field(
+        foreign_key="person.id", primary_key=True, ondelete="CASCADE"
+    )
+    role: str = Field(primary_key=True)

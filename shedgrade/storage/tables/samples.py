@@ -1,0 +1,95 @@
+"""Samples, the draws they are made of, and fruit measured one by one. Facts only: no class is stored."""
+
+from datetime import datetime
+
+from sqlalchemy import CheckConstraint, Text, UniqueConstraint
+from sqlmodel import Field, SQLModel
+
+from shedgrade.storage.tables.columns import moment, to
+
+
+class Sample(SQLModel, table=True):
+    """A sample of a consignment; it answers one question. ``looked_for`` is "" for every defect kind of the crop,
+    else the kinds looked for, separated by spaces."""
+
+    __tablename__ = "sample"
+    __table_args__ = (
+        CheckConstraint(
+            "question IN ('intake', 'table', 'packed tray', 'reject belt')",
+            "known_question",
+        ),
+        CheckConstraint("origin IN ('bench', 'file')", "known_origin"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    consignment_id: int = to("consignment.id")
+    question: str
+    tray_type_id: int | None = to("tray_type.id", default=None)
+    looked_for: str = Field(default="", sa_type=Text)
+    origin: str = "bench"
+    started_at: datetime = moment()
+    started_by_id: int = to("person.id")
+    version: int = 1
+
+
+class Draw(SQLModel, table=True):
+    """One bin or tray that fruit were taken from; ``number`` counts within the sample."""
+
+    __tablename__ = "draw"
+    __table_args__ = (
+        UniqueConstraint("sample_id", "number"),
+        CheckConstraint("number > 0", "counts_from_one"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    sample_id: int = to("sample.id")
+    number: int
+    bin_id: int | None = to("bin.id", default=None)
+    label: str = ""
+
+
+class FruitRow(SQLModel, table=True):
+    """One measured fruit; ``number`` counts within the sample. A wrong one is voided, never changed or deleted."""
+
+    __tablename__ = "fruit"
+    __table_args__ = (
+        UniqueConstraint("sample_id", "number"),
+        CheckConstraint("weight_dg > 0", "has_weight"),
+        CheckConstraint("number > 0", "counts_from_one"),
+        CheckConstraint("(voided_at IS NULL) = (void_reason = '')", "void_has_reason"),
+        CheckConstraint(
+            "(voided_at IS NULL) = (voided_by_id IS NULL)", "void_has_person"
+        ),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    sample_id: int = to("sample.id", index=False)  # the UNIQUE above serves
+    draw_id: int = to("draw.id")
+    number: int
+    weight_dg: int
+    stage: int | None = None
+    size_code: str | None = None
+    entry_key: str = Field(unique=True)
+    measured_at: datetime = moment()
+    measured_by_id: int = to("person.id", index=False)
+    voided_at: datetime | None = moment(default=None)
+    voided_by_id: int | None = to("person.id", index=False, default=None)
+    void_reason: str = ""
+
+
+class FruitDefect(SQLModel, table=True):
+    """One fault of one fruit: its area, or its share of the surface, or just that it is there."""
+
+    __tablename__ = "fruit_defect"
+    __table_args__ = (
+        UniqueConstraint("fruit_id", "place"),
+        CheckConstraint("area_mm2 > 0", "area_above_zero"),
+        CheckConstraint("share_bp > 0 AND share_bp <= 10000", "share_in_range"),
+        CheckConstraint("area_mm2 IS NULL OR share_bp IS NULL", "measured_one_way"),
+    )
+
+    fruit_id: int = to("fruit.id", primary_key=True)
+    place: int = Field(primary_key=True)
+    kind: str = Field(index=True)
+    area_mm2: int | None = None
+    share_bp: int | None = None

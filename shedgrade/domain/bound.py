@@ -1,0 +1,197 @@
+"""A bound: how much is allowed, written with its comparator in sight.
+
+"Not exceeding" is ``<=`` and includes the figure, "less than" is ``<`` and does not, so a bound shows for each
+end whether the figure itself is allowed::
+
+    <= 4 cm2        at most 4 cm²
+    > 21 % and < 35 %
+    >= 33 1/3 %     the same as >= 1/3
+    nil             none at all
+    any             no end either way
+
+Figures are exact fractions in base units: decigrams, mm², shares of one, plain numbers.
+"""
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from math import ceil, floor
+
+from shedgrade.domain import units
+
+ACCEPTED = 'a comparator, a figure and its unit, such as "<= 4 cm2", ">= 100 g and <= 350 g", "nil" or "any"'
+
+
+class Unit(StrEnum):
+    """What a bound is written in. A share may also be written as a plain fraction of one."""
+
+    GRAM = "g"
+    CM2 = "cm2"
+    PERCENT = "%"
+    NUMBER = ""
+
+    @property
+    def base(self) -> Fraction:
+        """How many base units one written unit holds."""
+        return _BASE[self]
+
+
+_BASE = {
+    Unit.GRAM: Fraction(units.DG_PER_G),
+    Unit.CM2: Fraction(units.MM2_PER_CM2),
+    Unit.PERCENT: Fraction(1, 100),
+    Unit.NUMBER: Fraction(1),
+}
+
+# A figure is whole, decimal, a fraction or whole and fraction; its length is capped so that reading stays quick.
+_PART = re.compile(
+    r"(?P<sign><=|>=|<|>)\s*"
+    r"(?:(?P<decimal>\d{1,9}(?:\.\d{1,6})?)|(?:(?P<whole>\d{1,9})\s+)?(?P<top>\d{1,6})\s*/\s*(?P<bottom>\d{1,6}))"
+    r"\s*(?P<unit>g|cm2|%)?",
+    re.ASCII,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """An interval in base units; an end that is None is not there, a closed end includes its figure."""
+
+    low: Fraction | None = None
+    high: Fraction | None = None
+    low_closed: bool = True
+    high_closed: bool = True
+    unit: Unit = Unit.NUMBER
+
+    @classmethod
+    def parse(cls, text: str) -> "Bound":
+        """Read a bound; ValueError says what was found and what would be accepted."""
+        words = text.strip()
+        if words == "nil":
+            return NIL
+        if words == "any":
+            return ANY
+        parts = [_end(part, text) for part in re.split(r"\s+and\s+", words)]
+        return _joined(parts, text)
+
+    def allows(self, value: units.Exact) -> bool:
+        """Whether a value in base units stands inside the bound."""
+        return not self.is_under(value) and not self.is_over(value)
+
+    def is_under(self, value: units.Exact) -> bool:
+        """Whether the value falls short of the lower end."""
+        return self.low is not None and (value < self.low or (value == self.low and not self.low_closed))
+
+    def is_over(self, value: units.Exact) -> bool:
+        """Whether the value passes the upper end."""
+        return self.high is not None and (value > self.high or (value == self.high and not self.high_closed))
+
+    def whole(self) -> tuple[int | None, int | None]:
+        """The least and the greatest whole number of base units allowed."""
+        least = None if self.low is None else ceil(self.low) if self.low_closed else floor(self.low) + 1
+        most = None if self.high is None else floor(self.high) if self.high_closed else ceil(self.high) - 1
+        return least, most
+
+    @property
+    def is_nil(self) -> bool:
+        """Whether nothing at all is allowed."""
+        return self.low is None and self.high == 0 and self.high_closed
+
+    @property
+    def is_any(self) -> bool:
+        """Whether everything is allowed."""
+        return self.low is None and self.high is None
+
+    def text(self) -> str:
+        """The one written form; ``Bound.parse`` reads it back to an equal bound."""
+        if self.is_any:
+            return "any"
+        if self == NIL:
+            return "nil"
+        low = [] if self.low is None else [f"{'>=' if self.low_closed else '>'} {self._written(self.low)}"]
+        high = [] if self.high is None else [f"{'<=' if self.high_closed else '<'} {self._written(self.high)}"]
+        return " and ".join(low + high)
+
+    def says(self) -> str:
+        """The bound in plain words: "at most 4 cm²", "at least 3", "none", "from 351 g to 550 g"."""
+        if self.is_any:
+            return "any"
+        if self.is_nil:
+            return "none"
+        if self.low is not None and self.high is not None and self.low_closed and self.high_closed:
+            return f"from {say(self.low, self.unit)} to {say(self.high, self.unit)}"
+        over = "at least" if self.low_closed else "over"
+        under = "at most" if self.high_closed else "under"
+        low = [] if self.low is None else [f"{over} {say(self.low, self.unit)}"]
+        high = [] if self.high is None else [f"{under} {say(self.high, self.unit)}"]
+        return " and ".join(low + high)
+
+    def _written(self, value: Fraction) -> str:
+        return f"{_figure(value / self.unit.base)} {self.unit}".rstrip()
+
+
+NIL = Bound(high=Fraction(0))
+ANY = Bound()
+
+# Read as one end of a bound: whether it is the lower end, its value, whether it is closed, its unit.
+_End = tuple[bool, Fraction, bool, Unit]
+
+
+def say(value: Fraction, unit: Unit) -> str:
+    """A value in base units as people read it; a third of a percent stays a fraction."""
+    figure = value / unit.base
+    if (figure * 100).denominator != 1:
+        return f"{_figure(figure)} {unit.replace('cm2', 'cm²')}".rstrip().replace(" %", f"{units.THIN}%")
+    if unit is Unit.GRAM:
+        return units.say_weight(value)
+    if unit is Unit.CM2:
+        return units.say_area(value)
+    if unit is Unit.PERCENT:
+        return units.say_percent(value, 2, trim=True)
+    return units.digits(value, 2, trim=True)
+
+
+def _end(part: str, text: str) -> _End:
+    found = _PART.fullmatch(part.strip())
+    if found is None or (found["bottom"] and not int(found["bottom"])):
+        raise ValueError(f'"{text}" is not a bound: {ACCEPTED}')
+    unit = Unit(found["unit"] or "")
+    figure = Fraction(found["decimal"]) if found["decimal"] else Fraction(int(found["top"]), int(found["bottom"]))
+    figure += int(found["whole"] or 0)
+    return found["sign"][0] == ">", figure * unit.base, found["sign"].endswith("="), unit
+
+
+def _joined(ends: list[_End], text: str) -> Bound:
+    lows = [end for end in ends if end[0]]
+    highs = [end for end in ends if not end[0]]
+    if len(lows) > 1 or len(highs) > 1:
+        raise ValueError(f'"{text}" has two ends on the same side: {ACCEPTED}')
+    if len({end[3] for end in ends}) > 1:
+        raise ValueError(f'"{text}" mixes units: write both ends in the same unit')
+    bound = Bound(
+        low=lows[0][1] if lows else None,
+        high=highs[0][1] if highs else None,
+        low_closed=lows[0][2] if lows else True,
+        high_closed=highs[0][2] if highs else True,
+        unit=ends[0][3],
+    )
+    if _is_empty(bound):
+        raise ValueError(f'"{text}" allows nothing: the lower end must lie below the upper end')
+    return bound
+
+
+def _is_empty(bound: Bound) -> bool:
+    if bound.high is None:
+        return False
+    least = bound.low if bound.low is not None else Fraction(0)
+    return not bound.allows(least) if bound.low is None or bound.low == bound.high else bound.low > bound.high
+
+
+def _figure(figure: Fraction) -> str:
+    """A figure as written: whole, decimal where it ends, else as a fraction."""
+    whole, rest = divmod(figure, 1)
+    if not rest:
+        return str(whole)
+    if (rest * 10**6).denominator == 1:
+        return f"{whole}.{int(rest * 10**6):06d}".rstrip("0")
+    return f"{whole} {rest}" if whole else str(rest)

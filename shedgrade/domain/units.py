@@ -23,6 +23,7 @@ from math import floor
 DG_PER_G = 10
 G_PER_KG = 1000
 MM2_PER_CM2 = 100
+M2_PER_HA = 10_000
 BP = 10_000
 
 THIN = "\N{NARROW NO-BREAK SPACE}"
@@ -85,3 +86,8 @@ def say_money(amount_minor: Exact, currency: str) -> str:
     """An amount of money with its currency code: 2150 in AUD gives "21.50 AUD"."""
     places = minor_digits(currency)
     return f"{digits(Fraction(amount_minor, 10**places), places)}{THIN}{currency}"
+
+
+def say_hectares(area_m2: Exact) -> str:
+    """An orchard area in hectares: 12500 gives "1.25 ha"."""
+    return f"{digits(Fraction(area_m2, M2_PER_HA), 4, trim=True)}{THIN}ha"

@@ -60,9 +60,7 @@ class Database:
 
 def _prepare(connection: DBAPIConnection, _record: ConnectionPoolEntry) -> None:
     assert isinstance(connection, SqliteConnection)
-    connection.isolation_level = (
-        None  # the driver must not begin transactions of its own
-    )
+    connection.isolation_level = None  # the driver must not begin transactions of its own
     for pragma in _PRAGMAS:
         connection.execute(f"PRAGMA {pragma}")
 

@@ -39,10 +39,7 @@ def current_revision(connection: Connection) -> str | None:
 
 def upgrade(database: Database) -> None:
     """Bring the database to the newest schema in one transaction; NewerSchemaError if it is past that already."""
-    known = {
-        script.revision
-        for script in ScriptDirectory.from_config(config()).walk_revisions()
-    }
+    known = {script.revision for script in ScriptDirectory.from_config(config()).walk_revisions()}
     with database.writer.begin() as connection:
         revision = current_revision(connection)
         if revision is not None and revision not in known:

@@ -23,9 +23,7 @@ class Moment(TypeDecorator[datetime]):
     impl = DateTime
     cache_ok = True
 
-    def process_bind_param(
-        self, value: datetime | None, dialect: Dialect
-    ) -> datetime | None:
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
         """Refuse a time without a zone: nobody could say later which one it was in."""
         if value is None:
             return None
@@ -33,9 +31,7 @@ class Moment(TypeDecorator[datetime]):
             raise ValueError(f"{value!r} has no time zone")
         return value.astimezone(UTC).replace(tzinfo=None)
 
-    def process_result_value(
-        self, value: datetime | None, dialect: Dialect
-    ) -> datetime | None:
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
         """Give the time back in UTC."""
         return None if value is None else value.replace(tzinfo=UTC)
 

@@ -68,6 +68,7 @@ class Consignment(SQLModel, table=True):
     line: int
     block_id: int = to("block.id")
     market_id: int = to("market.id")
+    spec_version_id: int = to("spec_version.id")  # the market's on the day: a later one must not re-judge this fruit
     picked_from: datetime = moment()
     picked_to: datetime = moment()
     received_at: datetime = moment(index=True)

@@ -27,7 +27,5 @@ class PersonRole(SQLModel, table=True):
     __tablename__ = "person_role"
     __table_args__ = (CheckConstraint(f"role IN ({_ROLES})", "known_role"),)
 
-    person_id: int = Field(
-        foreign_key="person.id", primary_key=True, ondelete="CASCADE"
-    )
+    person_id: int = Field(foreign_key="person.id", primary_key=True, ondelete="CASCADE")
     role: str = Field(primary_key=True)

@@ -57,9 +57,7 @@ class FruitRow(SQLModel, table=True):
         CheckConstraint("weight_dg > 0", "has_weight"),
         CheckConstraint("number > 0", "counts_from_one"),
         CheckConstraint("(voided_at IS NULL) = (void_reason = '')", "void_has_reason"),
-        CheckConstraint(
-            "(voided_at IS NULL) = (voided_by_id IS NULL)", "void_has_person"
-        ),
+        CheckConstraint("(voided_at IS NULL) = (voided_by_id IS NULL)", "void_has_person"),
     )
 
     id: int | None = Field(default=None, primary_key=True)

@@ -55,14 +55,10 @@ def upgrade() -> None:
         sa.CheckConstraint("version > 0", name=op.f("ck_spec_version_counts_from_one")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_spec_version")),
         sa.UniqueConstraint("sha256", name=op.f("uq_spec_version_sha256")),
-        sa.UniqueConstraint(
-            "spec_key", "version", name=op.f("uq_spec_version_spec_key_version")
-        ),
+        sa.UniqueConstraint("spec_key", "version", name=op.f("uq_spec_version_spec_key_version")),
     )
     with op.batch_alter_table("spec_version", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_spec_version_spec_key"), ["spec_key"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_spec_version_spec_key"), ["spec_key"], unique=False)
 
     op.create_table(
         "tray_type",
@@ -73,15 +69,11 @@ def upgrade() -> None:
         sa.Column("heaviest_dg", sa.Integer(), nullable=True),
         sa.Column("valid_from", sa.Date(), nullable=False),
         sa.Column("version", sa.Integer(), nullable=False),
-        sa.CheckConstraint(
-            "heaviest_dg > 0", name=op.f("ck_tray_type_heaviest_has_weight")
-        ),
+        sa.CheckConstraint("heaviest_dg > 0", name=op.f("ck_tray_type_heaviest_has_weight")),
         sa.CheckConstraint("length(name) > 0", name=op.f("ck_tray_type_named")),
         sa.CheckConstraint("net_g > 0", name=op.f("ck_tray_type_has_weight")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_tray_type")),
-        sa.UniqueConstraint(
-            "name", "valid_from", name=op.f("uq_tray_type_name_valid_from")
-        ),
+        sa.UniqueConstraint("name", "valid_from", name=op.f("uq_tray_type_name_valid_from")),
     )
     op.create_table(
         "block",
@@ -95,18 +87,13 @@ def upgrade() -> None:
         sa.CheckConstraint("area_m2 > 0", name=op.f("ck_block_has_area")),
         sa.CheckConstraint("length(name) > 0", name=op.f("ck_block_named")),
         sa.ForeignKeyConstraint(
-            ["grower_id"],
-            ["grower.id"],
-            name=op.f("fk_block_grower_id_grower"),
-            ondelete="RESTRICT",
+            ["grower_id"], ["grower.id"], name=op.f("fk_block_grower_id_grower"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_block")),
         sa.UniqueConstraint("grower_id", "name", name=op.f("uq_block_grower_id_name")),
     )
     with op.batch_alter_table("block", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_block_grower_id"), ["grower_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_block_grower_id"), ["grower_id"], unique=False)
 
     op.create_table(
         "market",
@@ -115,9 +102,7 @@ def upgrade() -> None:
         sa.Column("currency", sa.String(), nullable=False),
         sa.Column("spec_version_id", sa.Integer(), nullable=False),
         sa.Column("version", sa.Integer(), nullable=False),
-        sa.CheckConstraint(
-            "length(currency) = 3", name=op.f("ck_market_currency_code")
-        ),
+        sa.CheckConstraint("length(currency) = 3", name=op.f("ck_market_currency_code")),
         sa.CheckConstraint("length(name) > 0", name=op.f("ck_market_named")),
         sa.ForeignKeyConstraint(
             ["spec_version_id"],
@@ -129,9 +114,7 @@ def upgrade() -> None:
         sa.UniqueConstraint("name", name=op.f("uq_market_name")),
     )
     with op.batch_alter_table("market", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_market_spec_version_id"), ["spec_version_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_market_spec_version_id"), ["spec_version_id"], unique=False)
 
     op.create_table(
         "person",
@@ -141,18 +124,13 @@ def upgrade() -> None:
         sa.Column("version", sa.Integer(), nullable=False),
         sa.CheckConstraint("length(name) > 0", name=op.f("ck_person_named")),
         sa.ForeignKeyConstraint(
-            ["grower_id"],
-            ["grower.id"],
-            name=op.f("fk_person_grower_id_grower"),
-            ondelete="RESTRICT",
+            ["grower_id"], ["grower.id"], name=op.f("fk_person_grower_id_grower"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_person")),
         sa.UniqueConstraint("name", name=op.f("uq_person_name")),
     )
     with op.batch_alter_table("person", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_person_grower_id"), ["grower_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_person_grower_id"), ["grower_id"], unique=False)
 
     op.create_table(
         "tray_count",
@@ -160,17 +138,12 @@ def upgrade() -> None:
         sa.Column("count", sa.Integer(), nullable=False),
         sa.CheckConstraint("count > 0", name=op.f("ck_tray_count_some_fruit")),
         sa.ForeignKeyConstraint(
-            ["tray_type_id"],
-            ["tray_type.id"],
-            name=op.f("fk_tray_count_tray_type_id_tray_type"),
-            ondelete="RESTRICT",
+            ["tray_type_id"], ["tray_type.id"], name=op.f("fk_tray_count_tray_type_id_tray_type"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("tray_type_id", "count", name=op.f("pk_tray_count")),
     )
     with op.batch_alter_table("tray_count", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_tray_count_tray_type_id"), ["tray_type_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_tray_count_tray_type_id"), ["tray_type_id"], unique=False)
 
     op.create_table(
         "consignment",
@@ -179,6 +152,7 @@ def upgrade() -> None:
         sa.Column("line", sa.Integer(), nullable=False),
         sa.Column("block_id", sa.Integer(), nullable=False),
         sa.Column("market_id", sa.Integer(), nullable=False),
+        sa.Column("spec_version_id", sa.Integer(), nullable=False),
         sa.Column("picked_from", sa.DateTime(), nullable=False),
         sa.Column("picked_to", sa.DateTime(), nullable=False),
         sa.Column("received_at", sa.DateTime(), nullable=False),
@@ -187,66 +161,38 @@ def upgrade() -> None:
         sa.Column("pulp_ddeg", sa.Integer(), nullable=True),
         sa.Column("grower_bins", sa.Integer(), nullable=True),
         sa.Column("version", sa.Integer(), nullable=False),
-        sa.CheckConstraint(
-            "grower_bins > 0", name=op.f("ck_consignment_grower_counted_some")
-        ),
-        sa.CheckConstraint(
-            "line > 0", name=op.f("ck_consignment_line_counts_from_one")
-        ),
-        sa.CheckConstraint(
-            "picked_from <= picked_to", name=op.f("ck_consignment_picked_forwards")
-        ),
-        sa.CheckConstraint(
-            "picked_to <= received_at",
-            name=op.f("ck_consignment_picked_before_received"),
+        sa.CheckConstraint("grower_bins > 0", name=op.f("ck_consignment_grower_counted_some")),
+        sa.CheckConstraint("line > 0", name=op.f("ck_consignment_line_counts_from_one")),
+        sa.CheckConstraint("picked_from <= picked_to", name=op.f("ck_consignment_picked_forwards")),
+        sa.CheckConstraint("picked_to <= received_at", name=op.f("ck_consignment_picked_before_received")),
+        sa.ForeignKeyConstraint(
+            ["block_id"], ["block.id"], name=op.f("fk_consignment_block_id_block"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["block_id"],
-            ["block.id"],
-            name=op.f("fk_consignment_block_id_block"),
-            ondelete="RESTRICT",
+            ["docket_id"], ["docket.id"], name=op.f("fk_consignment_docket_id_docket"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["docket_id"],
-            ["docket.id"],
-            name=op.f("fk_consignment_docket_id_docket"),
-            ondelete="RESTRICT",
+            ["market_id"], ["market.id"], name=op.f("fk_consignment_market_id_market"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["market_id"],
-            ["market.id"],
-            name=op.f("fk_consignment_market_id_market"),
-            ondelete="RESTRICT",
+            ["received_by_id"], ["person.id"], name=op.f("fk_consignment_received_by_id_person"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["received_by_id"],
-            ["person.id"],
-            name=op.f("fk_consignment_received_by_id_person"),
+            ["spec_version_id"],
+            ["spec_version.id"],
+            name=op.f("fk_consignment_spec_version_id_spec_version"),
             ondelete="RESTRICT",
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_consignment")),
-        sa.UniqueConstraint(
-            "docket_id", "line", name=op.f("uq_consignment_docket_id_line")
-        ),
+        sa.UniqueConstraint("docket_id", "line", name=op.f("uq_consignment_docket_id_line")),
     )
     with op.batch_alter_table("consignment", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_consignment_block_id"), ["block_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_consignment_docket_id"), ["docket_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_consignment_market_id"), ["market_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_consignment_received_at"), ["received_at"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_consignment_received_by_id"),
-            ["received_by_id"],
-            unique=False,
-        )
+        batch_op.create_index(batch_op.f("ix_consignment_block_id"), ["block_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_consignment_docket_id"), ["docket_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_consignment_market_id"), ["market_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_consignment_received_at"), ["received_at"], unique=False)
+        batch_op.create_index(batch_op.f("ix_consignment_received_by_id"), ["received_by_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_consignment_spec_version_id"), ["spec_version_id"], unique=False)
 
     op.create_table(
         "market_tray",
@@ -254,45 +200,27 @@ def upgrade() -> None:
         sa.Column("tray_type_id", sa.Integer(), nullable=False),
         sa.Column("place", sa.Integer(), nullable=False),
         sa.ForeignKeyConstraint(
-            ["market_id"],
-            ["market.id"],
-            name=op.f("fk_market_tray_market_id_market"),
-            ondelete="RESTRICT",
+            ["market_id"], ["market.id"], name=op.f("fk_market_tray_market_id_market"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["tray_type_id"],
-            ["tray_type.id"],
-            name=op.f("fk_market_tray_tray_type_id_tray_type"),
-            ondelete="RESTRICT",
+            ["tray_type_id"], ["tray_type.id"], name=op.f("fk_market_tray_tray_type_id_tray_type"), ondelete="RESTRICT"
         ),
-        sa.PrimaryKeyConstraint(
-            "market_id", "tray_type_id", name=op.f("pk_market_tray")
-        ),
-        sa.UniqueConstraint(
-            "market_id", "place", name=op.f("uq_market_tray_market_id_place")
-        ),
+        sa.PrimaryKeyConstraint("market_id", "tray_type_id", name=op.f("pk_market_tray")),
+        sa.UniqueConstraint("market_id", "place", name=op.f("uq_market_tray_market_id_place")),
     )
     with op.batch_alter_table("market_tray", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_market_tray_market_id"), ["market_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_market_tray_tray_type_id"), ["tray_type_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_market_tray_market_id"), ["market_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_market_tray_tray_type_id"), ["tray_type_id"], unique=False)
 
     op.create_table(
         "person_role",
         sa.Column("person_id", sa.Integer(), nullable=False),
         sa.Column("role", sa.String(), nullable=False),
         sa.CheckConstraint(
-            "role IN ('manager', 'supervisor', 'grader', 'marketer', 'grower')",
-            name=op.f("ck_person_role_known_role"),
+            "role IN ('manager', 'supervisor', 'grader', 'marketer', 'grower')", name=op.f("ck_person_role_known_role")
         ),
         sa.ForeignKeyConstraint(
-            ["person_id"],
-            ["person.id"],
-            name=op.f("fk_person_role_person_id_person"),
-            ondelete="CASCADE",
+            ["person_id"], ["person.id"], name=op.f("fk_person_role_person_id_person"), ondelete="CASCADE"
         ),
         sa.PrimaryKeyConstraint("person_id", "role", name=op.f("pk_person_role")),
     )
@@ -303,17 +231,12 @@ def upgrade() -> None:
         sa.Column("answer", sa.String(), nullable=False),
         sa.Column("posted_at", sa.DateTime(), nullable=False),
         sa.ForeignKeyConstraint(
-            ["person_id"],
-            ["person.id"],
-            name=op.f("fk_posted_form_person_id_person"),
-            ondelete="RESTRICT",
+            ["person_id"], ["person.id"], name=op.f("fk_posted_form_person_id_person"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_posted_form")),
     )
     with op.batch_alter_table("posted_form", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_posted_form_person_id"), ["person_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_posted_form_person_id"), ["person_id"], unique=False)
 
     op.create_table(
         "price_list",
@@ -322,20 +245,13 @@ def upgrade() -> None:
         sa.Column("valid_from", sa.Date(), nullable=False),
         sa.Column("note", sa.String(), nullable=False),
         sa.ForeignKeyConstraint(
-            ["market_id"],
-            ["market.id"],
-            name=op.f("fk_price_list_market_id_market"),
-            ondelete="RESTRICT",
+            ["market_id"], ["market.id"], name=op.f("fk_price_list_market_id_market"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_price_list")),
-        sa.UniqueConstraint(
-            "market_id", "valid_from", name=op.f("uq_price_list_market_id_valid_from")
-        ),
+        sa.UniqueConstraint("market_id", "valid_from", name=op.f("uq_price_list_market_id_valid_from")),
     )
     with op.batch_alter_table("price_list", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_price_list_market_id"), ["market_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_price_list_market_id"), ["market_id"], unique=False)
 
     op.create_table(
         "quote",
@@ -352,41 +268,25 @@ def upgrade() -> None:
         sa.Column("withdrawn_by_id", sa.Integer(), nullable=True),
         sa.Column("version", sa.Integer(), nullable=False),
         sa.CheckConstraint(
-            "(withdrawn_at IS NULL) = (withdrawn_by_id IS NULL)",
-            name=op.f("ck_quote_withdrawal_has_person"),
+            "(withdrawn_at IS NULL) = (withdrawn_by_id IS NULL)", name=op.f("ck_quote_withdrawal_has_person")
         ),
         sa.CheckConstraint("length(buyer) > 0", name=op.f("ck_quote_names_buyer")),
         sa.ForeignKeyConstraint(
-            ["made_by_id"],
-            ["person.id"],
-            name=op.f("fk_quote_made_by_id_person"),
-            ondelete="RESTRICT",
+            ["made_by_id"], ["person.id"], name=op.f("fk_quote_made_by_id_person"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["market_id"],
-            ["market.id"],
-            name=op.f("fk_quote_market_id_market"),
-            ondelete="RESTRICT",
+            ["market_id"], ["market.id"], name=op.f("fk_quote_market_id_market"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["withdrawn_by_id"],
-            ["person.id"],
-            name=op.f("fk_quote_withdrawn_by_id_person"),
-            ondelete="RESTRICT",
+            ["withdrawn_by_id"], ["person.id"], name=op.f("fk_quote_withdrawn_by_id_person"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_quote")),
         sa.UniqueConstraint("number", name=op.f("uq_quote_number")),
     )
     with op.batch_alter_table("quote", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_quote_made_by_id"), ["made_by_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_quote_market_id"), ["market_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_quote_withdrawn_by_id"), ["withdrawn_by_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_quote_made_by_id"), ["made_by_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_quote_market_id"), ["market_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_quote_withdrawn_by_id"), ["withdrawn_by_id"], unique=False)
 
     op.create_table(
         "tare",
@@ -401,26 +301,16 @@ def upgrade() -> None:
         sa.CheckConstraint("empties > 0", name=op.f("ck_tare_some_empties")),
         sa.CheckConstraint("total_g > 0", name=op.f("ck_tare_has_weight")),
         sa.ForeignKeyConstraint(
-            ["bin_type_id"],
-            ["bin_type.id"],
-            name=op.f("fk_tare_bin_type_id_bin_type"),
-            ondelete="RESTRICT",
+            ["bin_type_id"], ["bin_type.id"], name=op.f("fk_tare_bin_type_id_bin_type"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["weighed_by_id"],
-            ["person.id"],
-            name=op.f("fk_tare_weighed_by_id_person"),
-            ondelete="RESTRICT",
+            ["weighed_by_id"], ["person.id"], name=op.f("fk_tare_weighed_by_id_person"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_tare")),
     )
     with op.batch_alter_table("tare", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_tare_bin_type_id"), ["bin_type_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_tare_weighed_by_id"), ["weighed_by_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_tare_bin_type_id"), ["bin_type_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_tare_weighed_by_id"), ["weighed_by_id"], unique=False)
 
     op.create_table(
         "empties_weighing",
@@ -435,22 +325,13 @@ def upgrade() -> None:
             ondelete="RESTRICT",
         ),
         sa.ForeignKeyConstraint(
-            ["tare_id"],
-            ["tare.id"],
-            name=op.f("fk_empties_weighing_tare_id_tare"),
-            ondelete="RESTRICT",
+            ["tare_id"], ["tare.id"], name=op.f("fk_empties_weighing_tare_id_tare"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_empties_weighing")),
     )
     with op.batch_alter_table("empties_weighing", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_empties_weighing_consignment_id"),
-            ["consignment_id"],
-            unique=False,
-        )
-        batch_op.create_index(
-            batch_op.f("ix_empties_weighing_tare_id"), ["tare_id"], unique=True
-        )
+        batch_op.create_index(batch_op.f("ix_empties_weighing_consignment_id"), ["consignment_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_empties_weighing_tare_id"), ["tare_id"], unique=True)
 
     op.create_table(
         "outlet_price",
@@ -463,14 +344,10 @@ def upgrade() -> None:
             name=op.f("fk_outlet_price_price_list_id_price_list"),
             ondelete="RESTRICT",
         ),
-        sa.PrimaryKeyConstraint(
-            "price_list_id", "outlet_id", name=op.f("pk_outlet_price")
-        ),
+        sa.PrimaryKeyConstraint("price_list_id", "outlet_id", name=op.f("pk_outlet_price")),
     )
     with op.batch_alter_table("outlet_price", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_outlet_price_price_list_id"), ["price_list_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_outlet_price_price_list_id"), ["price_list_id"], unique=False)
 
     op.create_table(
         "quote_line",
@@ -485,36 +362,21 @@ def upgrade() -> None:
         sa.Column("price_known_as", sa.String(), nullable=False),
         sa.Column("expected_trays", sa.Integer(), nullable=False),
         sa.Column("promised_trays", sa.Integer(), nullable=False),
-        sa.CheckConstraint(
-            "price_known_as IN ('list', 'typed')",
-            name=op.f("ck_quote_line_price_has_origin"),
-        ),
+        sa.CheckConstraint("price_known_as IN ('list', 'typed')", name=op.f("ck_quote_line_price_has_origin")),
         sa.CheckConstraint("price_minor >= 0", name=op.f("ck_quote_line_not_negative")),
         sa.CheckConstraint("trays > 0", name=op.f("ck_quote_line_some_trays")),
         sa.ForeignKeyConstraint(
-            ["quote_id"],
-            ["quote.id"],
-            name=op.f("fk_quote_line_quote_id_quote"),
-            ondelete="RESTRICT",
+            ["quote_id"], ["quote.id"], name=op.f("fk_quote_line_quote_id_quote"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["tray_type_id"],
-            ["tray_type.id"],
-            name=op.f("fk_quote_line_tray_type_id_tray_type"),
-            ondelete="RESTRICT",
+            ["tray_type_id"], ["tray_type.id"], name=op.f("fk_quote_line_tray_type_id_tray_type"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_quote_line")),
-        sa.UniqueConstraint(
-            "quote_id", "line", name=op.f("uq_quote_line_quote_id_line")
-        ),
+        sa.UniqueConstraint("quote_id", "line", name=op.f("uq_quote_line_quote_id_line")),
     )
     with op.batch_alter_table("quote_line", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_quote_line_quote_id"), ["quote_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_quote_line_tray_type_id"), ["tray_type_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_quote_line_quote_id"), ["quote_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_quote_line_tray_type_id"), ["tray_type_id"], unique=False)
 
     op.create_table(
         "quote_source",
@@ -527,24 +389,13 @@ def upgrade() -> None:
             ondelete="RESTRICT",
         ),
         sa.ForeignKeyConstraint(
-            ["quote_id"],
-            ["quote.id"],
-            name=op.f("fk_quote_source_quote_id_quote"),
-            ondelete="RESTRICT",
+            ["quote_id"], ["quote.id"], name=op.f("fk_quote_source_quote_id_quote"), ondelete="RESTRICT"
         ),
-        sa.PrimaryKeyConstraint(
-            "quote_id", "consignment_id", name=op.f("pk_quote_source")
-        ),
+        sa.PrimaryKeyConstraint("quote_id", "consignment_id", name=op.f("pk_quote_source")),
     )
     with op.batch_alter_table("quote_source", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_quote_source_consignment_id"),
-            ["consignment_id"],
-            unique=False,
-        )
-        batch_op.create_index(
-            batch_op.f("ix_quote_source_quote_id"), ["quote_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_quote_source_consignment_id"), ["consignment_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_quote_source_quote_id"), ["quote_id"], unique=False)
 
     op.create_table(
         "sample",
@@ -557,12 +408,9 @@ def upgrade() -> None:
         sa.Column("started_at", sa.DateTime(), nullable=False),
         sa.Column("started_by_id", sa.Integer(), nullable=False),
         sa.Column("version", sa.Integer(), nullable=False),
+        sa.CheckConstraint("origin IN ('bench', 'file')", name=op.f("ck_sample_known_origin")),
         sa.CheckConstraint(
-            "origin IN ('bench', 'file')", name=op.f("ck_sample_known_origin")
-        ),
-        sa.CheckConstraint(
-            "question IN ('intake', 'table', 'packed tray', 'reject belt')",
-            name=op.f("ck_sample_known_question"),
+            "question IN ('intake', 'table', 'packed tray', 'reject belt')", name=op.f("ck_sample_known_question")
         ),
         sa.ForeignKeyConstraint(
             ["consignment_id"],
@@ -571,29 +419,17 @@ def upgrade() -> None:
             ondelete="RESTRICT",
         ),
         sa.ForeignKeyConstraint(
-            ["started_by_id"],
-            ["person.id"],
-            name=op.f("fk_sample_started_by_id_person"),
-            ondelete="RESTRICT",
+            ["started_by_id"], ["person.id"], name=op.f("fk_sample_started_by_id_person"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["tray_type_id"],
-            ["tray_type.id"],
-            name=op.f("fk_sample_tray_type_id_tray_type"),
-            ondelete="RESTRICT",
+            ["tray_type_id"], ["tray_type.id"], name=op.f("fk_sample_tray_type_id_tray_type"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_sample")),
     )
     with op.batch_alter_table("sample", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_sample_consignment_id"), ["consignment_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_sample_started_by_id"), ["started_by_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_sample_tray_type_id"), ["tray_type_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_sample_consignment_id"), ["consignment_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_sample_started_by_id"), ["started_by_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_sample_tray_type_id"), ["tray_type_id"], unique=False)
 
     op.create_table(
         "tray_price",
@@ -610,26 +446,13 @@ def upgrade() -> None:
             ondelete="RESTRICT",
         ),
         sa.ForeignKeyConstraint(
-            ["tray_type_id"],
-            ["tray_type.id"],
-            name=op.f("fk_tray_price_tray_type_id_tray_type"),
-            ondelete="RESTRICT",
+            ["tray_type_id"], ["tray_type.id"], name=op.f("fk_tray_price_tray_type_id_tray_type"), ondelete="RESTRICT"
         ),
-        sa.PrimaryKeyConstraint(
-            "price_list_id",
-            "tray_type_id",
-            "class_id",
-            "count",
-            name=op.f("pk_tray_price"),
-        ),
+        sa.PrimaryKeyConstraint("price_list_id", "tray_type_id", "class_id", "count", name=op.f("pk_tray_price")),
     )
     with op.batch_alter_table("tray_price", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_tray_price_price_list_id"), ["price_list_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_tray_price_tray_type_id"), ["tray_type_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_tray_price_price_list_id"), ["price_list_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_tray_price_tray_type_id"), ["tray_type_id"], unique=False)
 
     op.create_table(
         "weighing",
@@ -645,14 +468,10 @@ def upgrade() -> None:
             ondelete="RESTRICT",
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_weighing")),
-        sa.UniqueConstraint(
-            "consignment_id", "line", name=op.f("uq_weighing_consignment_id_line")
-        ),
+        sa.UniqueConstraint("consignment_id", "line", name=op.f("uq_weighing_consignment_id_line")),
     )
     with op.batch_alter_table("weighing", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_weighing_consignment_id"), ["consignment_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_weighing_consignment_id"), ["consignment_id"], unique=False)
 
     op.create_table(
         "bin",
@@ -666,45 +485,23 @@ def upgrade() -> None:
         sa.Column("part", sa.Boolean(), nullable=False),
         sa.CheckConstraint("number > 0", name=op.f("ck_bin_counts_from_one")),
         sa.ForeignKeyConstraint(
-            ["bin_type_id"],
-            ["bin_type.id"],
-            name=op.f("fk_bin_bin_type_id_bin_type"),
-            ondelete="RESTRICT",
+            ["bin_type_id"], ["bin_type.id"], name=op.f("fk_bin_bin_type_id_bin_type"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["consignment_id"],
-            ["consignment.id"],
-            name=op.f("fk_bin_consignment_id_consignment"),
-            ondelete="RESTRICT",
+            ["consignment_id"], ["consignment.id"], name=op.f("fk_bin_consignment_id_consignment"), ondelete="RESTRICT"
         ),
+        sa.ForeignKeyConstraint(["tare_id"], ["tare.id"], name=op.f("fk_bin_tare_id_tare"), ondelete="RESTRICT"),
         sa.ForeignKeyConstraint(
-            ["tare_id"],
-            ["tare.id"],
-            name=op.f("fk_bin_tare_id_tare"),
-            ondelete="RESTRICT",
-        ),
-        sa.ForeignKeyConstraint(
-            ["weighing_id"],
-            ["weighing.id"],
-            name=op.f("fk_bin_weighing_id_weighing"),
-            ondelete="RESTRICT",
+            ["weighing_id"], ["weighing.id"], name=op.f("fk_bin_weighing_id_weighing"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_bin")),
-        sa.UniqueConstraint(
-            "consignment_id", "number", name=op.f("uq_bin_consignment_id_number")
-        ),
+        sa.UniqueConstraint("consignment_id", "number", name=op.f("uq_bin_consignment_id_number")),
     )
     with op.batch_alter_table("bin", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_bin_bin_type_id"), ["bin_type_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_bin_consignment_id"), ["consignment_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_bin_bin_type_id"), ["bin_type_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_bin_consignment_id"), ["consignment_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_bin_tare_id"), ["tare_id"], unique=False)
-        batch_op.create_index(
-            batch_op.f("ix_bin_weighing_id"), ["weighing_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_bin_weighing_id"), ["weighing_id"], unique=False)
 
     op.create_table(
         "quote_hold",
@@ -724,17 +521,11 @@ def upgrade() -> None:
             name=op.f("fk_quote_hold_quote_line_id_quote_line"),
             ondelete="RESTRICT",
         ),
-        sa.PrimaryKeyConstraint(
-            "quote_line_id", "consignment_id", name=op.f("pk_quote_hold")
-        ),
+        sa.PrimaryKeyConstraint("quote_line_id", "consignment_id", name=op.f("pk_quote_hold")),
     )
     with op.batch_alter_table("quote_hold", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_quote_hold_consignment_id"), ["consignment_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_quote_hold_quote_line_id"), ["quote_line_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_quote_hold_consignment_id"), ["consignment_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_quote_hold_quote_line_id"), ["quote_line_id"], unique=False)
 
     op.create_table(
         "draw",
@@ -744,25 +535,16 @@ def upgrade() -> None:
         sa.Column("bin_id", sa.Integer(), nullable=True),
         sa.Column("label", sa.String(), nullable=False),
         sa.CheckConstraint("number > 0", name=op.f("ck_draw_counts_from_one")),
+        sa.ForeignKeyConstraint(["bin_id"], ["bin.id"], name=op.f("fk_draw_bin_id_bin"), ondelete="RESTRICT"),
         sa.ForeignKeyConstraint(
-            ["bin_id"], ["bin.id"], name=op.f("fk_draw_bin_id_bin"), ondelete="RESTRICT"
-        ),
-        sa.ForeignKeyConstraint(
-            ["sample_id"],
-            ["sample.id"],
-            name=op.f("fk_draw_sample_id_sample"),
-            ondelete="RESTRICT",
+            ["sample_id"], ["sample.id"], name=op.f("fk_draw_sample_id_sample"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_draw")),
-        sa.UniqueConstraint(
-            "sample_id", "number", name=op.f("uq_draw_sample_id_number")
-        ),
+        sa.UniqueConstraint("sample_id", "number", name=op.f("uq_draw_sample_id_number")),
     )
     with op.batch_alter_table("draw", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_draw_bin_id"), ["bin_id"], unique=False)
-        batch_op.create_index(
-            batch_op.f("ix_draw_sample_id"), ["sample_id"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_draw_sample_id"), ["sample_id"], unique=False)
 
     op.create_table(
         "fruit",
@@ -779,45 +561,23 @@ def upgrade() -> None:
         sa.Column("voided_at", sa.DateTime(), nullable=True),
         sa.Column("voided_by_id", sa.Integer(), nullable=True),
         sa.Column("void_reason", sa.String(), nullable=False),
-        sa.CheckConstraint(
-            "(voided_at IS NULL) = (void_reason = '')",
-            name=op.f("ck_fruit_void_has_reason"),
-        ),
-        sa.CheckConstraint(
-            "(voided_at IS NULL) = (voided_by_id IS NULL)",
-            name=op.f("ck_fruit_void_has_person"),
-        ),
+        sa.CheckConstraint("(voided_at IS NULL) = (void_reason = '')", name=op.f("ck_fruit_void_has_reason")),
+        sa.CheckConstraint("(voided_at IS NULL) = (voided_by_id IS NULL)", name=op.f("ck_fruit_void_has_person")),
         sa.CheckConstraint("number > 0", name=op.f("ck_fruit_counts_from_one")),
         sa.CheckConstraint("weight_dg > 0", name=op.f("ck_fruit_has_weight")),
+        sa.ForeignKeyConstraint(["draw_id"], ["draw.id"], name=op.f("fk_fruit_draw_id_draw"), ondelete="RESTRICT"),
         sa.ForeignKeyConstraint(
-            ["draw_id"],
-            ["draw.id"],
-            name=op.f("fk_fruit_draw_id_draw"),
-            ondelete="RESTRICT",
+            ["measured_by_id"], ["person.id"], name=op.f("fk_fruit_measured_by_id_person"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["measured_by_id"],
-            ["person.id"],
-            name=op.f("fk_fruit_measured_by_id_person"),
-            ondelete="RESTRICT",
+            ["sample_id"], ["sample.id"], name=op.f("fk_fruit_sample_id_sample"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
-            ["sample_id"],
-            ["sample.id"],
-            name=op.f("fk_fruit_sample_id_sample"),
-            ondelete="RESTRICT",
-        ),
-        sa.ForeignKeyConstraint(
-            ["voided_by_id"],
-            ["person.id"],
-            name=op.f("fk_fruit_voided_by_id_person"),
-            ondelete="RESTRICT",
+            ["voided_by_id"], ["person.id"], name=op.f("fk_fruit_voided_by_id_person"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_fruit")),
         sa.UniqueConstraint("entry_key", name=op.f("uq_fruit_entry_key")),
-        sa.UniqueConstraint(
-            "sample_id", "number", name=op.f("uq_fruit_sample_id_number")
-        ),
+        sa.UniqueConstraint("sample_id", "number", name=op.f("uq_fruit_sample_id_number")),
     )
     with op.batch_alter_table("fruit", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_fruit_draw_id"), ["draw_id"], unique=False)
@@ -829,35 +589,18 @@ def upgrade() -> None:
         sa.Column("kind", sa.String(), nullable=False),
         sa.Column("area_mm2", sa.Integer(), nullable=True),
         sa.Column("share_bp", sa.Integer(), nullable=True),
-        sa.CheckConstraint(
-            "area_mm2 > 0", name=op.f("ck_fruit_defect_area_above_zero")
-        ),
-        sa.CheckConstraint(
-            "area_mm2 IS NULL OR share_bp IS NULL",
-            name=op.f("ck_fruit_defect_measured_one_way"),
-        ),
-        sa.CheckConstraint(
-            "share_bp > 0 AND share_bp <= 10000",
-            name=op.f("ck_fruit_defect_share_in_range"),
-        ),
+        sa.CheckConstraint("area_mm2 > 0", name=op.f("ck_fruit_defect_area_above_zero")),
+        sa.CheckConstraint("area_mm2 IS NULL OR share_bp IS NULL", name=op.f("ck_fruit_defect_measured_one_way")),
+        sa.CheckConstraint("share_bp > 0 AND share_bp <= 10000", name=op.f("ck_fruit_defect_share_in_range")),
         sa.ForeignKeyConstraint(
-            ["fruit_id"],
-            ["fruit.id"],
-            name=op.f("fk_fruit_defect_fruit_id_fruit"),
-            ondelete="RESTRICT",
+            ["fruit_id"], ["fruit.id"], name=op.f("fk_fruit_defect_fruit_id_fruit"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("fruit_id", "place", name=op.f("pk_fruit_defect")),
-        sa.UniqueConstraint(
-            "fruit_id", "place", name=op.f("uq_fruit_defect_fruit_id_place")
-        ),
+        sa.UniqueConstraint("fruit_id", "place", name=op.f("uq_fruit_defect_fruit_id_place")),
     )
     with op.batch_alter_table("fruit_defect", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_fruit_defect_fruit_id"), ["fruit_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_fruit_defect_kind"), ["kind"], unique=False
-        )
+        batch_op.create_index(batch_op.f("ix_fruit_defect_fruit_id"), ["fruit_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_fruit_defect_kind"), ["kind"], unique=False)
 
 
 
@@ -949,6 +692,7 @@ def downgrade() -> None:
 
     op.drop_table("market_tray")
     with op.batch_alter_table("consignment", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_consignment_spec_version_id"))
         batch_op.drop_index(batch_op.f("ix_consignment_received_by_id"))
         batch_op.drop_index(batch_op.f("ix_consignment_received_at"))
         batch_op.drop_index(batch_op.f("ix_consignment_market_id"))

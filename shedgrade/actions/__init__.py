@@ -1,0 +1,1 @@
+"""Change one thing each: take a session and plain values, never commit."""

@@ -1,0 +1,60 @@
+"""The command line. Each command imports what it needs when it runs, so that --help answers at once."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_show_locals=False,
+    help="Fruit grading, tray counts and pack-out for a packing shed.",
+)
+
+Host = Annotated[str, typer.Option(help="The address to listen on; 0.0.0.0 lets the shed's tablets in.")]
+Port = Annotated[int, typer.Option(min=1, max=65535, help="The port to listen on.")]
+DatabaseUrl = Annotated[
+    str | None,
+    typer.Option(help="An SQLite file or a postgresql+psycopg:// address; your own data folder if left out."),
+]
+
+
+@app.command()
+def demo(
+    host: Host = "127.0.0.1",
+    port: Port = 8000,
+    keep: Annotated[bool, typer.Option("--keep", help="Go on with the demo as you left it.")] = False,
+) -> None:
+    """Start with the demo season: an invented valley, three weeks of mango and avocado."""
+    from shedgrade.demo.start import start
+
+    start(host, port, keep=keep)
+
+
+@app.command()
+def serve(
+    host: Host = "127.0.0.1",
+    port: Port = 8000,
+    database: DatabaseUrl = None,
+    first_person: Annotated[
+        str, typer.Option(help="The name of the shed manager, for a database nobody is in yet.")
+    ] = "Shed manager",
+) -> None:
+    """Start on your own data."""
+    from shedgrade.web.serving import serve_own
+
+    serve_own(host, port, database, first_person)
+
+
+@app.command()
+def grade(
+    file: Annotated[Path, typer.Argument(help="A CSV of measured fruit.")],
+    spec: Annotated[str, typer.Option(help="The name of a built-in spec, or a spec file.")],
+    tray: Annotated[str | None, typer.Option(help='A tray such as "7 kg: 12 14 16 18 20".')] = None,
+    format_: Annotated[str, typer.Option("--format", help="table, csv or json.")] = "table",
+) -> None:
+    """Grade a file of measured fruit: class, size codes, count and reasons a fruit, and the totals."""
+    from shedgrade.exchange.grading import grade_file
+
+    raise typer.Exit(grade_file(file, spec, tray, format_))

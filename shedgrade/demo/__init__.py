@@ -1,0 +1,1 @@
+"""Makes the demo season from seed_data."""

@@ -1,0 +1,1 @@
+"""Read and work out; give frozen dataclasses back."""

@@ -1,0 +1,1 @@
+"""Pages and forms: load, parse, act, commit, answer."""

@@ -1,0 +1,100 @@
+"""Making a page from a template and its one view object."""
+
+import secrets
+from datetime import date, datetime
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse, RedirectResponse
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from shedgrade import paths
+from shedgrade.domain import units
+from shedgrade.domain.people import Deed, Person
+from shedgrade.web.clock import Clock
+
+_NAV: tuple[tuple[str, str, Deed], ...] = (
+    ("/consignments", "Consignments", Deed.SEE_SHED),
+    ("/growers", "Growers", Deed.SEE_SHED),
+    ("/quotes", "Quotes", Deed.QUOTE),
+    ("/markets", "Markets", Deed.SEE_MARKETS),
+    ("/specs", "Specs", Deed.SEE_SHED),
+)
+
+
+def environment(clock: Clock) -> Environment:
+    """The templates' surroundings: escaping always on, a name that is not there is an error."""
+    env = Environment(
+        loader=FileSystemLoader(paths.TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    env.filters.update(
+        weight=units.say_weight,
+        mass=units.say_mass,
+        area=units.say_area,
+        percent=units.say_percent,
+        money=units.say_money,
+        digits=units.digits,
+        hectares=units.say_hectares,
+        day=say_day,
+        moment=lambda moment: say_moment(clock.local(moment)),
+        typed_moment=lambda moment: f"{clock.local(moment):%Y-%m-%dT%H:%M}",
+    )
+    env.globals.update(form_key=new_form_key)
+    return env
+
+
+def say_day(day: date) -> str:
+    """A day as people write it: Mon 12 Jan 2026."""
+    return f"{day:%a} {day.day} {day:%b %Y}"
+
+
+def say_moment(moment: datetime) -> str:
+    """A local time as people write it: Mon 12 Jan 2026, 14:05."""
+    return f"{say_day(moment.date())}, {moment:%H:%M}"
+
+
+def new_form_key() -> str:
+    """A fresh key for a form: the same form sent twice carries the same one."""
+    return secrets.token_urlsafe(16)
+
+
+
+def nav_for(person: Person | None, path: str) -> list[tuple[str, str, bool]]:
+    """Where this person can go: address, word, and whether they are there."""
+    if person is None:
+        return []
+    places = [(href, word) for href, word, deed in _NAV if person.may(deed)]
+    if person.grower_id is not None:
+        places.insert(0, ("/blocks", "My blocks"))
+    return [(href, word, path == href or path.startswith(f"{href}/")) for href, word in places]
+
+
+def page(request: Request, template: str, view: object, *, status: int = 200) -> HTMLResponse:
+    """A page, or a fragment of one, made from its view; the template finds it as ``page``."""
+    shed = request.app.state.shed
+    person: Person | None = getattr(request.state, "person", None)
+    env: Environment = request.app.state.templates
+    html = env.get_template(template).render(
+        page=view,
+        person=person,
+        nav=nav_for(person, request.url.path),
+        shed_name=shed.settings.shed_name,
+        demo_day=say_day(shed.clock.today()) if shed.settings.demo else None,
+    )
+    return HTMLResponse(html, status)
+
+
+def wants_fragment(request: Request) -> bool:
+    """Whether htmx asks, and not for a whole page out of its history."""
+    return request.headers.get("hx-request") == "true" and "hx-history-restore-request" not in request.headers
+
+
+def see(location: str) -> RedirectResponse:
+    """Send the browser on to a page, by GET."""
+    return RedirectResponse(location, status_code=303)
+
+

@@ -1,0 +1,79 @@
+"""Answers to what went wrong: plain words, and a reference that the log explains."""
+
+import logging
+import secrets
+from dataclasses import dataclass
+from urllib.parse import quote
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import HTMLResponse, RedirectResponse
+from starlette.exceptions import HTTPException
+
+from shedgrade.storage.missing import MissingError
+from shedgrade.web.once import AlreadyDoneError
+from shedgrade.web.pages import page, see
+from shedgrade.web.whoami import NobodyYetError, NotAllowedError
+
+log = logging.getLogger("shedgrade")
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemView:
+    """What went wrong and what can be done about it."""
+
+    title: str
+    sentence: str
+    reference: str = ""
+
+
+def missing(request: Request, _problem: Exception) -> HTMLResponse:
+    """Nothing at this address for this person."""
+    view = ProblemView("Not here", "There is nothing at this address, or it is not yours to see.")
+    return page(request, "problem.html", view, status=404)
+
+
+def not_allowed(request: Request, problem: Exception) -> HTMLResponse:
+    """The person's role does not do this."""
+    view = ProblemView("Not your job here", f"Your role does not {problem}. Ask the shed manager.")
+    return page(request, "problem.html", view, status=403)
+
+
+def nobody_yet(request: Request, _problem: Exception) -> RedirectResponse:
+    """First say who you are; afterwards a page that was asked for is shown."""
+    after = f"?next={quote(request.url.path)}" if request.method == "GET" else ""
+    return see(f"/people{after}")
+
+
+def already_done(_request: Request, problem: Exception) -> RedirectResponse:
+    """Show the first sending's answer."""
+    assert isinstance(problem, AlreadyDoneError)
+    return see(problem.location)
+
+
+def refused(request: Request, problem: Exception) -> HTMLResponse:
+    """A refusal with its own sentence."""
+    assert isinstance(problem, HTTPException)
+    if problem.status_code == 404:
+        return missing(request, problem)
+    view = ProblemView("That did not work", problem.detail)
+    return page(request, "problem.html", view, status=problem.status_code)
+
+
+def broken(request: Request, problem: Exception) -> HTMLResponse:
+    """Our own mistake: the person gets a reference, the log gets the detail."""
+    reference = secrets.token_hex(4)
+    log.error("problem %s at %s", reference, request.url.path, exc_info=problem)
+    view = ProblemView("Something broke here", "Nothing was stored. Try again; if it stays, pass on", reference)
+    return page(request, "problem.html", view, status=500)
+
+
+def handle_problems(app: FastAPI) -> None:
+    """Teach the app all of these."""
+    app.add_exception_handler(MissingError, missing)
+    app.add_exception_handler(RequestValidationError, missing)  # an id that is no number names nothing
+    app.add_exception_handler(NotAllowedError, not_allowed)
+    app.add_exception_handler(NobodyYetError, nobody_yet)
+    app.add_exception_handler(AlreadyDoneError, already_done)
+    app.add_exception_handler(HTTPException, refused)
+    app.add_exception_handler(Exception, broken)

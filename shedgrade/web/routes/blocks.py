@@ -1,0 +1,146 @@
+"""Blocks: a grower's own list, add, edit."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, Response
+
+from shedgrade.actions import growers as actions
+from shedgrade.actions.growers import BlockFacts
+from shedgrade.domain import entry
+from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.spec import library
+from shedgrade.domain.units import M2_PER_HA, digits
+from shedgrade.storage import growers
+from shedgrade.storage.growers import BlockOfGrower
+from shedgrade.storage.stale import StaleError
+from shedgrade.storage.tables import Block, Grower
+from shedgrade.web.answers import Answers
+from shedgrade.web.once import FormSession, done
+from shedgrade.web.pages import page
+from shedgrade.web.state import CurrentPosted, ReadSession
+from shedgrade.web.whoami import CurrentPerson, GrowerKeeper
+
+router = APIRouter(prefix="/blocks")
+
+
+@dataclass(frozen=True, slots=True)
+class BlocksView:
+    """The blocks a person may see."""
+
+    title: str
+    blocks: list[BlockOfGrower]
+
+
+@dataclass(frozen=True, slots=True)
+class BlockFormView:
+    """The form for one block: what was typed, what is wrong, and what is stored now if somebody else saved."""
+
+    title: str
+    action: str
+    grower: Grower
+    crops: list[tuple[str, str]]
+    typed: Mapping[str, str] = field(default_factory=dict)
+    errors: Mapping[str, str] = field(default_factory=dict)
+    version: int = 1
+    stored_now: str = ""
+
+
+@router.get("")
+def listed(request: Request, person: CurrentPerson, session: ReadSession) -> HTMLResponse:
+    """The blocks this person may see: a grower's own, or everybody's."""
+    title = "Blocks" if person.may(Deed.SEE_SHED) else "My blocks"
+    return page(request, "blocks/list.html", BlocksView(title, growers.blocks_for(session, person)))
+
+
+@router.get("/new")
+def new(
+    request: Request, person: GrowerKeeper, session: ReadSession, grower_id: Annotated[int, Query(alias="grower")]
+) -> HTMLResponse:
+    """An empty form for a block of this grower."""
+    grower = growers.grower_for(session, person, grower_id)
+    return page(request, "blocks/form.html", BlockFormView(_new_title(grower), "/blocks", grower, _crops()))
+
+
+@router.post("")
+def add(request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted) -> Response:
+    """Take a block into the books."""
+    answers = Answers(posted)
+    grower = _grower_named(session, person, posted)
+    facts = _facts(answers)
+    if facts is not None:
+        try:
+            actions.add_block(session, grower.id or 0, facts)
+            return done(request, session, person, posted, "/growers")
+        except actions.NameTakenError as taken:
+            answers.refuse("name", str(taken))
+    view = BlockFormView(_new_title(grower), "/blocks", grower, _crops(), posted, answers.errors)
+    return page(request, "blocks/form.html", view, status=422)
+
+
+@router.get("/{block_id}/edit")
+def edit(request: Request, person: GrowerKeeper, session: ReadSession, block_id: int) -> HTMLResponse:
+    """A block's form as it is stored."""
+    found = growers.block_for(session, person, block_id)
+    return page(request, "blocks/form.html", _edit_view(found, _typed(found.block)))
+
+
+@router.post("/{block_id}")
+def change(
+    request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted, block_id: int
+) -> Response:
+    """Save a block's facts."""
+    found = growers.block_for(session, person, block_id)
+    answers = Answers(posted)
+    facts = _facts(answers)
+    stored_now, status = "", 422
+    if facts is not None:
+        try:
+            actions.change_block(session, found.block, facts, answers.version())
+            return done(request, session, person, posted, "/growers")
+        except actions.NameTakenError as taken:
+            answers.refuse("name", str(taken))
+        except StaleError:
+            stored_now, status = ", ".join(_typed(found.block).values()), 409
+    view = _edit_view(found, posted, answers.errors, stored_now)
+    return page(request, "blocks/form.html", view, status=status)
+
+
+def _facts(answers: Answers) -> BlockFacts | None:
+    name = answers.text("name", longest=80)
+    crop = answers.choice("crop", library.crops())
+    variety = answers.text("variety", longest=80)
+    area = answers.read("area", entry.hectares)
+    if not answers.fine or crop is None or area is None:
+        return None
+    return BlockFacts(name, crop.id, variety, area)
+
+
+def _grower_named(session: FormSession, person: Person, posted: Mapping[str, str]) -> Grower:
+    typed = posted.get("grower", "")
+    return growers.grower_for(session, person, int(typed) if typed.isascii() and typed.isdigit() else 0)
+
+
+def _edit_view(
+    found: BlockOfGrower, typed: Mapping[str, str], errors: Mapping[str, str] | None = None, stored_now: str = ""
+) -> BlockFormView:
+    block = found.block
+    return BlockFormView(
+        block.name, f"/blocks/{block.id}", found.grower, _crops(), typed, errors or {}, block.version, stored_now
+    )
+
+
+def _typed(block: Block) -> dict[str, str]:
+    hectares = digits(Fraction(block.area_m2, M2_PER_HA), 4, trim=True)
+    return {"name": block.name, "crop": block.crop_id, "variety": block.variety, "area": hectares}
+
+
+def _crops() -> list[tuple[str, str]]:
+    return [(crop.id, crop.name) for crop in library.crops().values()]
+
+
+def _new_title(grower: Grower) -> str:
+    return f"A new block of {grower.name}"

@@ -1,0 +1,14 @@
+// What has just changed is brought into sight, and its flash starts anew even where the element was kept in place.
+
+function show(changed) {
+  changed.getAnimations().forEach((animation) => {
+    animation.cancel();
+    animation.play();
+  });
+  changed.scrollIntoView({ block: "nearest" });
+}
+
+document.addEventListener("htmx:after:swap", (event) => {
+  const changed = event.target.querySelector?.("[data-changed]");
+  if (changed) show(changed);
+});

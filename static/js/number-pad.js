@@ -1,0 +1,49 @@
+// The pad's keys type into the box touched last, as a keyboard would; a scale that types works at the same time.
+
+const boxes = () => [...document.querySelectorAll("input[data-pad]")];
+const first = () => document.querySelector("input[data-pad-first]") ?? boxes()[0];
+let inHand = null;
+
+function take(box) {
+  inHand?.classList.remove("is-in-hand");
+  inHand = box ?? null;
+  inHand?.classList.add("is-in-hand");
+}
+
+function typed(text, key) {
+  if (key === "erase") return text.slice(0, -1);
+  if (key === "." && text.includes(".")) return text;
+  return text + key;
+}
+
+function press(key) {
+  if (!inHand?.isConnected) take(first());
+  if (!inHand) return;
+  inHand.value = typed(inHand.value, key);
+  inHand.dispatchEvent(new Event("input", { bubbles: true }));
+}
+
+// With a pad on the page the tablet's own keyboard stays away; a typing scale is not affected.
+function ready() {
+  if (!document.querySelector("[data-number-pad]")) return;
+  boxes().forEach((box) => { box.inputMode = "none"; });
+  const focused = document.activeElement?.matches?.("input[data-pad]") ? document.activeElement : null;
+  take(focused ?? first());
+}
+
+document.addEventListener("focusin", (event) => {
+  if (event.target.matches("input[data-pad]") && document.querySelector("[data-number-pad]")) take(event.target);
+});
+
+// The box keeps the focus while the pad is pressed.
+document.addEventListener("pointerdown", (event) => {
+  if (event.target.closest("[data-key]")) event.preventDefault();
+});
+
+document.addEventListener("click", (event) => {
+  const key = event.target.closest("[data-key]");
+  if (key) press(key.dataset.key);
+});
+
+document.addEventListener("htmx:after:swap", ready);
+ready();

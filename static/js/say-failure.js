@@ -1,0 +1,15 @@
+// When nothing came back, or only a broken answer, the page says so where the eye and the screen reader are.
+
+function say(words) {
+  const said = document.getElementById("said");
+  if (said) said.textContent = words;
+}
+
+document.addEventListener("htmx:error", () => {
+  say("Not saved: the shed's computer did not answer. What you typed is still here; try again.");
+});
+
+document.addEventListener("htmx:response:error", (event) => {
+  const status = event.detail.ctx.response.status;
+  if (status >= 500) say("Not saved: the shed's computer met a fault. What you typed is still here; try again.");
+});

@@ -153,12 +153,18 @@ def say(value: Fraction, unit: Unit) -> str:
 
 def _end(part: str, text: str) -> _End:
     found = _PART.fullmatch(part.strip())
-    if found is None or (found["bottom"] and not int(found["bottom"])):
+    if found is None or not _is_proper(found):
         raise ValueError(f'"{text}" is not a bound: {ACCEPTED}')
     unit = Unit(found["unit"] or "")
     figure = Fraction(found["decimal"]) if found["decimal"] else Fraction(int(found["top"]), int(found["bottom"]))
     figure += int(found["whole"] or 0)
     return found["sign"][0] == ">", figure * unit.base, found["sign"].endswith("="), unit
+
+
+def _is_proper(found: re.Match[str]) -> bool:
+    """No division by nothing, and no "33 4/3"."""
+    top, bottom = int(found["top"] or 0), int(found["bottom"] or 1)
+    return bottom > 0 and (not found["whole"] or top < bottom)
 
 
 def _joined(ends: list[_End], text: str) -> Bound:

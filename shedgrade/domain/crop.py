@@ -28,8 +28,12 @@ class DefectKind:
     name: str
     group: str
     measure: Measured
-    note: str
     source: Source
+
+    @property
+    def note(self) -> str:
+        """What belongs to the kind and what does not, in a few words; may be empty."""
+        return self.source.note
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,6 +45,10 @@ class Source:
     mark: Mark
     note: str = ""
 
+    def below(self) -> "Source":
+        """What a part inherits from this one: all but the note, which belongs to the place where it is written."""
+        return Source(self.standard, self.edition, self.section, self.mark)
+
     def says(self) -> str:
         """One line: "Codex CXS 184, 1993, section 2.1 (read in the text itself)"."""
         place = [self.standard, self.edition, f"section {self.section}" if self.section else ""]

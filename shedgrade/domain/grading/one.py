@@ -15,9 +15,9 @@ from shedgrade.domain.spec.model import COLOUR_STAGE, By, Limit, Measure, Outlet
 from shedgrade.domain.trays.counts import CountResult, TrayType, count_for
 
 __all__ = [
-    "CannotGrade",
     "Defect",
     "Fruit",
+    "GradingError",
     "NotJudged",
     "Reason",
     "Verdict",
@@ -26,7 +26,7 @@ __all__ = [
 ]
 
 
-class CannotGrade(ValueError):
+class GradingError(ValueError):
     """The question does not fit the fruit or the spec; the message says what would."""
 
 
@@ -35,7 +35,7 @@ def grade(spec: Spec, fruit: Fruit, tray: TrayType | None = None, code: str | No
 
     ``code`` is the size code on the pack; without one the fruit is judged for the code that gives the best class,
     the first in file order where several do. Limits whose measure was not taken do not stop a class, they are
-    listed beside it. Raises CannotGrade for a code the fruit does not have and for a kind the crop does not know.
+    listed beside it. Raises GradingError for a code the fruit does not have and for a kind the crop does not know.
     """
     plan = plan_for(spec)
     codes = spec.scale.codes(fruit.weight_dg)
@@ -98,7 +98,7 @@ def _sizes_to_try(codes: tuple[str, ...], code: str | None, fruit: Fruit) -> tup
         return codes or (None,)
     if code not in codes:
         sizes = f"size {' or '.join(codes)}" if codes else "no size"
-        raise CannotGrade(f"a fruit of {units.say_weight(fruit.weight_dg)} is {sizes}, not size {code}")
+        raise GradingError(f"a fruit of {units.say_weight(fruit.weight_dg)} is {sizes}, not size {code}")
     return (code,)
 
 
@@ -114,7 +114,7 @@ class _Seen(NamedTuple):
         kinds: dict[str, list[Defect]] = {}
         for defect in fruit.defects:
             if defect.kind not in plan.kinds:
-                raise CannotGrade(f'the crop has no defect kind "{defect.kind}"')
+                raise GradingError(f'the crop has no defect kind "{defect.kind}"')
             if defect.area_mm2 != 0 and defect.share_bp != 0:  # measured as nothing is not there
                 kinds.setdefault(defect.kind, []).append(defect)
         return cls(fruit, len(codes), kinds)

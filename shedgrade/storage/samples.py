@@ -1,0 +1,149 @@
+"""Samples, their draws, and the fruit measured in them."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+import sqlalchemy
+from sqlalchemy import func
+from sqlmodel import Session, col
+
+from shedgrade.domain.grading.facts import Defect, Fruit
+from shedgrade.domain.people import Deed, Person
+from shedgrade.storage.missing import MissingError
+from shedgrade.storage.tables import (
+    Block,
+    Consignment,
+    Docket,
+    FruitDefect,
+    FruitRow,
+    Grower,
+    Sample,
+)
+
+# No kind's id: a file can hold weights only, and then nobody looked for anything.
+_NOTHING = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class SampleWhole:
+    """A sample with the consignment it was drawn from."""
+
+    sample: Sample
+    consignment: Consignment
+    docket: Docket
+    block: Block
+    grower: Grower
+
+    @property
+    def consignment_name(self) -> str:
+        """The consignment as people call it: docket number and line."""
+        return f"{self.docket.number}-{self.consignment.line}"
+
+
+@dataclass(frozen=True, slots=True)
+class SampleLine:
+    """A sample in a list: how many fruit stand in it (voided ones left out) and from how many draws they came."""
+
+    sample: Sample
+    fruit: int
+    draws: int
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnFruit:
+    """One fruit that counts, and where it was drawn. ``size_code`` is the one on its pack, if one was named."""
+
+    consignment_id: int
+    sample_id: int
+    draw_id: int
+    fruit_id: int
+    number: int
+    fruit: Fruit
+    size_code: str | None
+
+
+def looked_for_text(kinds: Collection[str] | None) -> str:
+    """The kinds looked for as a sample keeps them; None is every kind of the crop."""
+    return "" if kinds is None else " ".join(sorted(kinds)) or _NOTHING
+
+
+def looked_for(text: str) -> frozenset[str] | None:
+    """What ``looked_for_text`` wrote."""
+    return None if not text else frozenset(text.split()) - {_NOTHING}
+
+
+def sample_for(session: Session, person: Person, sample_id: int) -> SampleWhole:
+    """One sample; MissingError if there is none this person may see."""
+    query = (
+        sqlalchemy.select(Sample, Consignment, Docket, Block, Grower)
+        .join(Consignment, col(Consignment.id) == Sample.consignment_id)
+        .join(Docket, col(Docket.id) == Consignment.docket_id)
+        .join(Block, col(Block.id) == Consignment.block_id)
+        .join(Grower, col(Grower.id) == Block.grower_id)
+        .where(col(Sample.id) == sample_id)
+    )
+    if not person.may(Deed.SEE_SHED):
+        query = query.where(col(Block.grower_id) == (person.grower_id or 0))
+    row = session.execute(query).first()
+    if row is None:
+        raise MissingError
+    return SampleWhole(*row)
+
+
+def samples_of(session: Session, consignment_id: int) -> list[SampleLine]:
+    """The samples of a consignment, oldest first. The consignment's own loader says who may see it."""
+    counting = (col(FruitRow.sample_id) == Sample.id) & col(FruitRow.voided_at).is_(None)
+    query = (
+        sqlalchemy.select(Sample, func.count(col(FruitRow.id)), func.count(sqlalchemy.distinct(col(FruitRow.draw_id))))
+        .join(FruitRow, counting, isouter=True)
+        .where(col(Sample.consignment_id) == consignment_id)
+        .group_by(col(Sample.id))
+        .order_by(col(Sample.id))
+    )
+    return [SampleLine(*row) for row in session.execute(query)]
+
+
+def drawn_fruit(session: Session, *, consignment_ids: Collection[int], question: str = "intake") -> list[DrawnFruit]:
+    """The fruit that count of all samples of these consignments that answer the question, sample by sample.
+
+    Voided fruit are left out. Two queries: the fruit, and their defects.
+    """
+    asked = (col(Sample.consignment_id).in_(consignment_ids), col(Sample.question) == question)
+    rows = session.execute(
+        sqlalchemy.select(
+            col(Sample.consignment_id),
+            col(FruitRow.sample_id),
+            col(FruitRow.draw_id),
+            col(FruitRow.id),
+            col(FruitRow.number),
+            col(FruitRow.size_code),
+            col(Sample.looked_for),
+            col(FruitRow.weight_dg),
+            col(FruitRow.stage),
+        )
+        .join(Sample, col(Sample.id) == FruitRow.sample_id)
+        .where(*asked, col(FruitRow.voided_at).is_(None))
+        .order_by(col(FruitRow.sample_id), col(FruitRow.number))
+    )
+    defects = defects_by_fruit(session, *asked)
+    return [
+        DrawnFruit(*place, Fruit(weight, stage, defects.get(place[3], ()), looked_for(kinds)), code)
+        for *place, code, kinds, weight, stage in rows
+    ]
+
+
+def defects_by_fruit(session: Session, *asked: sqlalchemy.ColumnElement[bool]) -> dict[int, tuple[Defect, ...]]:
+    """The defects of the fruit asked for (by conditions on fruit and sample), in the order they were entered."""
+    query = (
+        sqlalchemy.select(
+            col(FruitDefect.fruit_id), col(FruitDefect.kind), col(FruitDefect.area_mm2), col(FruitDefect.share_bp)
+        )
+        .join(FruitRow, col(FruitRow.id) == FruitDefect.fruit_id)
+        .join(Sample, col(Sample.id) == FruitRow.sample_id)
+        .where(*asked)
+        .order_by(col(FruitDefect.fruit_id), col(FruitDefect.place))
+    )
+    found: dict[int, tuple[Defect, ...]] = {}
+    for fruit_id, kind, area, share in session.execute(query):
+        found[fruit_id] = (*found.get(fruit_id, ()), Defect(kind, area, share))
+    return found

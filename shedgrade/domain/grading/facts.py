@@ -31,6 +31,11 @@ class Defect:
         """Whether it has a figure; without one it was only seen."""
         return self.area_mm2 is not None or self.share_bp is not None
 
+    @property
+    def is_there(self) -> bool:
+        """Whether there is anything: a figure of 0 says that it was looked for and not found."""
+        return bool(self.area_mm2 or self.share_bp) or not self.is_measured
+
 
 @dataclass(frozen=True, slots=True)
 class Fruit:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from shedgrade.domain import units
 from shedgrade.domain.grading.facts import Defect, Fruit, blemish_surface_mm2
-from shedgrade.domain.grading.plan import Answer, Check, Extent, Plan, Taken, plan_for
+from shedgrade.domain.grading.plan import Answer, Check, Extent, Plan, Table, Taken, plan_for
 from shedgrade.domain.grading.verdict import NotJudged, Reason, Verdict
 from shedgrade.domain.spec.model import COLOUR_STAGE, By, Limit, Measure, Outlet, Spec, Take
 from shedgrade.domain.trays.counts import CountResult, TrayType, count_for
@@ -38,7 +38,7 @@ def grade(spec: Spec, fruit: Fruit, tray: TrayType | None = None, code: str | No
     listed beside it. Raises GradingError for a code the fruit does not have and for a kind the crop does not know.
     """
     plan = plan_for(spec)
-    codes = spec.scale.codes(fruit.weight_dg)
+    codes = plan.codes(fruit.weight_dg)
     seen = _Seen.of(fruit, codes, plan)
     taken = [_TAKES[limit.measure.take](seen, limit.measure) for limit in spec.limits]
     size, placed = _best(plan, taken, _sizes_to_try(codes, code, fruit))
@@ -67,29 +67,26 @@ class _Placed(NamedTuple):
     unsure: list[Check]
 
 
-def _place(classes: tuple[tuple[Check, ...], ...], taken: list[Taken]) -> _Placed:
+def _place(table: Table, taken: list[Taken]) -> _Placed:
+    answers = [check.judge(taken[check.limit]) for check in table.checks]
     missed: list[list[Check]] = []
-    for place, checks in enumerate(classes):
-        broken: list[Check] = []
-        unsure: list[Check] = []
-        for check in checks:
-            answer = check.judge(taken[check.limit])
-            if answer is Answer.BROKEN:
-                broken.append(check)
-            elif answer is Answer.NOT_JUDGED:
-                unsure.append(check)
+    for place, numbers in enumerate(table.classes):
+        broken = [table.checks[number] for number in numbers if answers[number] is Answer.BROKEN]
         if not broken:
+            unsure = [table.checks[number] for number in numbers if answers[number] is Answer.NOT_JUDGED]
             return _Placed(place, missed, unsure)
         missed.append(broken)
-    return _Placed(len(classes), missed, [])
+    return _Placed(len(table.classes), missed, [])
 
 
 def _best(plan: Plan, taken: list[Taken], sizes: tuple[str | None, ...]) -> tuple[str | None, _Placed]:
-    best, placed = sizes[0], _place(plan.checks[sizes[0]], taken)
+    first = plan.tables[sizes[0]]
+    best, placed = sizes[0], _place(first, taken)
     for size in sizes[1:]:
-        other = _place(plan.checks[size], taken)
-        if other.place < placed.place:
-            best, placed = size, other
+        if plan.tables[size] is not first:
+            other = _place(plan.tables[size], taken)
+            if other.place < placed.place:
+                best, placed = size, other
     return best, placed
 
 
@@ -103,7 +100,7 @@ def _sizes_to_try(codes: tuple[str, ...], code: str | None, fruit: Fruit) -> tup
 
 
 class _Seen(NamedTuple):
-    """The facts of a fruit by kind. A kind's figures are its areas and its shares, added up apart."""
+    """The facts of a fruit by kind, and how many size codes it has."""
 
     fruit: Fruit
     codes: int
@@ -115,13 +112,15 @@ class _Seen(NamedTuple):
         for defect in fruit.defects:
             if defect.kind not in plan.kinds:
                 raise GradingError(f'the crop has no defect kind "{defect.kind}"')
-            if defect.area_mm2 != 0 and defect.share_bp != 0:  # measured as nothing is not there
+            if defect.is_there:
                 kinds.setdefault(defect.kind, []).append(defect)
         return cls(fruit, len(codes), kinds)
 
-    def all_looked_for(self, kinds: tuple[str, ...]) -> bool:
+    def named(self, kinds: tuple[str, ...]) -> tuple[tuple[str, ...], Extent]:
+        """Those of the kinds that are there, and whether there may be more because not all were looked for."""
         looked_for = self.fruit.looked_for
-        return looked_for is None or looked_for.issuperset(kinds)
+        extent = Extent.EXACT if looked_for is None or looked_for.issuperset(kinds) else Extent.AT_LEAST
+        return tuple([kind for kind in kinds if kind in self.kinds]) if self.kinds else (), extent
 
 
 def _value(seen: _Seen, measure: Measure) -> Taken:
@@ -135,8 +134,7 @@ def _value(seen: _Seen, measure: Measure) -> Taken:
 
 def _sum(seen: _Seen, measure: Measure) -> Taken:
     """The named kinds added up, in mm² or as a share of the surface; the same kind twice counts twice."""
-    there = tuple(kind for kind in measure.of if kind in seen.kinds) if seen.kinds else ()
-    extent = Extent.EXACT if seen.all_looked_for(measure.of) else Extent.AT_LEAST
+    there, extent = seen.named(measure.of)
     if not there:
         return Taken(0, 1, extent, ())
     defects = [defect for kind in there for defect in seen.kinds[kind]]
@@ -149,8 +147,7 @@ def _sum(seen: _Seen, measure: Measure) -> Taken:
 
 def _present(seen: _Seen, measure: Measure) -> Taken:
     """How many of the named kinds are there."""
-    there = tuple(kind for kind in measure.of if kind in seen.kinds) if seen.kinds else ()
-    extent = Extent.EXACT if seen.all_looked_for(measure.of) else Extent.AT_LEAST
+    there, extent = seen.named(measure.of)
     return Taken(len(there), 1, extent, there)
 
 

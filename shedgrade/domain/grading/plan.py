@@ -4,12 +4,15 @@ Built once a spec and kept. A bound becomes numerators and denominators, so that
 whole numbers; an "any" and a limit without a row for the class and size fall away.
 """
 
+import sys
 from dataclasses import dataclass
 from enum import Enum
+from itertools import chain
 from typing import NamedTuple
 
+from shedgrade.domain import units
 from shedgrade.domain.bound import Bound
-from shedgrade.domain.spec.model import Row, Spec
+from shedgrade.domain.spec.model import Band, Rounding, Row, Spec
 
 
 class Extent(Enum):
@@ -65,11 +68,29 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
-    """The checks of each class, best first, for each size code and for no code (None)."""
+class Table:
+    """The checks of one size code, each once, and for every class, best first, which of them it has."""
 
-    checks: dict[str | None, tuple[tuple[Check, ...], ...]]
+    checks: tuple[Check, ...]
+    classes: tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A table for each size code and for no code (None); sizes under the same rules share one and the same table.
+
+    ``bands`` are the size codes with the least and the greatest weight in whole decigrams.
+    """
+
+    tables: dict[str | None, Table]
+    bands: tuple[tuple[str, int, int], ...]
+    rounds: bool
     kinds: frozenset[str]
+
+    def codes(self, weight_dg: int) -> tuple[str, ...]:
+        """The same answer as ``Scale.codes``, in whole numbers."""
+        weight = units.whole_grams(weight_dg) if self.rounds else weight_dg
+        return tuple([name for name, least, most in self.bands if least <= weight <= most])
 
 
 _KEPT = 128
@@ -92,13 +113,30 @@ def plan_for(spec: Spec) -> Plan:
 
 def _plan(spec: Spec) -> Plan:
     sizes: list[str | None] = [None, *(band.name for band in spec.scale.bands)]
-    checks = {size: tuple(_checks(spec, each.id, size) for each in spec.classes) for size in sizes}
-    return Plan(checks, frozenset(kind.id for kind in spec.crop.kinds))
+    shared: dict[Table, Table] = {}
+    tables = {size: _table(spec, size) for size in sizes}
+    return Plan(
+        tables={size: shared.setdefault(table, table) for size, table in tables.items()},
+        bands=tuple(_band(band) for band in spec.scale.bands),
+        rounds=spec.scale.rounding is Rounding.HALF_UP_TO_THE_GRAM,
+        kinds=frozenset(kind.id for kind in spec.crop.kinds),
+    )
+
+
+def _table(spec: Spec, size: str | None) -> Table:
+    classes = [_checks(spec, each.id, size) for each in spec.classes]
+    numbers = {check: number for number, check in enumerate(dict.fromkeys(chain.from_iterable(classes)))}
+    return Table(tuple(numbers), tuple(tuple(numbers[check] for check in checks) for checks in classes))
 
 
 def _checks(spec: Spec, class_id: str, size: str | None) -> tuple[Check, ...]:
     rows = ((place, limit.row_for(class_id, size)) for place, limit in enumerate(spec.limits))
     return tuple(_check(place, row) for place, row in rows if row is not None and not row.to.is_any)
+
+
+def _band(band: Band) -> tuple[str, int, int]:
+    least, most = band.to.whole()
+    return band.name, least or 0, sys.maxsize if most is None else most
 
 
 def _check(place: int, row: Row) -> Check:

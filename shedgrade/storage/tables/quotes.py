@@ -9,11 +9,15 @@ from shedgrade.storage.tables.columns import moment, to
 
 
 class Quote(SQLModel, table=True):
-    """An offer to a buyer; ``number`` is what both sides call it."""
+    """An offer to a buyer; ``number`` is what both sides call it.
+
+    Currency and spec version are those of the day: a market edited later must not change what was offered.
+    """
 
     __tablename__ = "quote"
     __table_args__ = (
         CheckConstraint("length(buyer) > 0", "names_buyer"),
+        CheckConstraint("length(currency) = 3", "currency_code"),
         CheckConstraint(
             "(withdrawn_at IS NULL) = (withdrawn_by_id IS NULL)",
             "withdrawal_has_person",
@@ -23,6 +27,8 @@ class Quote(SQLModel, table=True):
     id: int | None = Field(default=None, primary_key=True)
     number: int = Field(unique=True)
     market_id: int = to("market.id")
+    spec_version_id: int = to("spec_version.id")
+    currency: str
     buyer: str
     basis: str
     note: str = ""
@@ -35,16 +41,20 @@ class Quote(SQLModel, table=True):
 
 
 class QuoteSource(SQLModel, table=True):
-    """A consignment that a quote draws on."""
+    """A consignment that a quote draws on, and how many fruit from how many draws had been looked at by then."""
 
     __tablename__ = "quote_source"
+    __table_args__ = (CheckConstraint("n_fruit > 0 AND n_draws > 0", "was_looked_at"),)
 
     quote_id: int = to("quote.id", primary_key=True)
     consignment_id: int = to("consignment.id", primary_key=True)
+    n_fruit: int
+    n_draws: int
 
 
 class QuoteLine(SQLModel, table=True):
-    """Trays of one class and count at a price, with what was expected and could be promised when it was made."""
+    """Trays of one class and count at a price, with what was likely there and could be promised when it was made,
+    both less what other quotes held."""
 
     __tablename__ = "quote_line"
     __table_args__ = (

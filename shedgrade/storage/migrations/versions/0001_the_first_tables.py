@@ -258,6 +258,8 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False),
         sa.Column("market_id", sa.Integer(), nullable=False),
+        sa.Column("spec_version_id", sa.Integer(), nullable=False),
+        sa.Column("currency", sa.String(), nullable=False),
         sa.Column("buyer", sa.String(), nullable=False),
         sa.Column("basis", sa.String(), nullable=False),
         sa.Column("note", sa.String(), nullable=False),
@@ -271,11 +273,18 @@ def upgrade() -> None:
             "(withdrawn_at IS NULL) = (withdrawn_by_id IS NULL)", name=op.f("ck_quote_withdrawal_has_person")
         ),
         sa.CheckConstraint("length(buyer) > 0", name=op.f("ck_quote_names_buyer")),
+        sa.CheckConstraint("length(currency) = 3", name=op.f("ck_quote_currency_code")),
         sa.ForeignKeyConstraint(
             ["made_by_id"], ["person.id"], name=op.f("fk_quote_made_by_id_person"), ondelete="RESTRICT"
         ),
         sa.ForeignKeyConstraint(
             ["market_id"], ["market.id"], name=op.f("fk_quote_market_id_market"), ondelete="RESTRICT"
+        ),
+        sa.ForeignKeyConstraint(
+            ["spec_version_id"],
+            ["spec_version.id"],
+            name=op.f("fk_quote_spec_version_id_spec_version"),
+            ondelete="RESTRICT",
         ),
         sa.ForeignKeyConstraint(
             ["withdrawn_by_id"], ["person.id"], name=op.f("fk_quote_withdrawn_by_id_person"), ondelete="RESTRICT"
@@ -286,6 +295,7 @@ def upgrade() -> None:
     with op.batch_alter_table("quote", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_quote_made_by_id"), ["made_by_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_quote_market_id"), ["market_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_quote_spec_version_id"), ["spec_version_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_quote_withdrawn_by_id"), ["withdrawn_by_id"], unique=False)
 
     op.create_table(
@@ -307,6 +317,7 @@ def upgrade() -> None:
             ["weighed_by_id"], ["person.id"], name=op.f("fk_tare_weighed_by_id_person"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_tare")),
+        sa.UniqueConstraint("id", "bin_type_id", name=op.f("uq_tare_id_bin_type_id")),
     )
     with op.batch_alter_table("tare", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_tare_bin_type_id"), ["bin_type_id"], unique=False)
@@ -316,8 +327,12 @@ def upgrade() -> None:
         "empties_weighing",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("consignment_id", sa.Integer(), nullable=False),
+        sa.Column("bin_type_id", sa.Integer(), nullable=False),
         sa.Column("tare_id", sa.Integer(), nullable=False),
         sa.Column("weighed_at", sa.DateTime(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["bin_type_id"], ["bin_type.id"], name=op.f("fk_empties_weighing_bin_type_id_bin_type"), ondelete="RESTRICT"
+        ),
         sa.ForeignKeyConstraint(
             ["consignment_id"],
             ["consignment.id"],
@@ -325,13 +340,19 @@ def upgrade() -> None:
             ondelete="RESTRICT",
         ),
         sa.ForeignKeyConstraint(
-            ["tare_id"], ["tare.id"], name=op.f("fk_empties_weighing_tare_id_tare"), ondelete="RESTRICT"
+            ["tare_id", "bin_type_id"],
+            ["tare.id", "tare.bin_type_id"],
+            name=op.f("fk_empties_weighing_tare_id_bin_type_id_tare"),
+            ondelete="RESTRICT",
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_empties_weighing")),
+        sa.UniqueConstraint(
+            "consignment_id", "bin_type_id", name=op.f("uq_empties_weighing_consignment_id_bin_type_id")
+        ),
+        sa.UniqueConstraint("tare_id", name=op.f("uq_empties_weighing_tare_id")),
     )
     with op.batch_alter_table("empties_weighing", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_empties_weighing_consignment_id"), ["consignment_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_empties_weighing_tare_id"), ["tare_id"], unique=True)
+        batch_op.create_index(batch_op.f("ix_empties_weighing_bin_type_id"), ["bin_type_id"], unique=False)
 
     op.create_table(
         "outlet_price",
@@ -382,6 +403,9 @@ def upgrade() -> None:
         "quote_source",
         sa.Column("quote_id", sa.Integer(), nullable=False),
         sa.Column("consignment_id", sa.Integer(), nullable=False),
+        sa.Column("n_fruit", sa.Integer(), nullable=False),
+        sa.Column("n_draws", sa.Integer(), nullable=False),
+        sa.CheckConstraint("n_fruit > 0 AND n_draws > 0", name=op.f("ck_quote_source_was_looked_at")),
         sa.ForeignKeyConstraint(
             ["consignment_id"],
             ["consignment.id"],
@@ -469,6 +493,7 @@ def upgrade() -> None:
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_weighing")),
         sa.UniqueConstraint("consignment_id", "line", name=op.f("uq_weighing_consignment_id_line")),
+        sa.UniqueConstraint("id", "consignment_id", name=op.f("uq_weighing_id_consignment_id")),
     )
     with op.batch_alter_table("weighing", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_weighing_consignment_id"), ["consignment_id"], unique=False)
@@ -490,9 +515,17 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(
             ["consignment_id"], ["consignment.id"], name=op.f("fk_bin_consignment_id_consignment"), ondelete="RESTRICT"
         ),
-        sa.ForeignKeyConstraint(["tare_id"], ["tare.id"], name=op.f("fk_bin_tare_id_tare"), ondelete="RESTRICT"),
         sa.ForeignKeyConstraint(
-            ["weighing_id"], ["weighing.id"], name=op.f("fk_bin_weighing_id_weighing"), ondelete="RESTRICT"
+            ["tare_id", "bin_type_id"],
+            ["tare.id", "tare.bin_type_id"],
+            name=op.f("fk_bin_tare_id_bin_type_id_tare"),
+            ondelete="RESTRICT",
+        ),
+        sa.ForeignKeyConstraint(
+            ["weighing_id", "consignment_id"],
+            ["weighing.id", "weighing.consignment_id"],
+            name=op.f("fk_bin_weighing_id_consignment_id_weighing"),
+            ondelete="RESTRICT",
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_bin")),
         sa.UniqueConstraint("consignment_id", "number", name=op.f("uq_bin_consignment_id_number")),
@@ -662,8 +695,7 @@ def downgrade() -> None:
 
     op.drop_table("outlet_price")
     with op.batch_alter_table("empties_weighing", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_empties_weighing_tare_id"))
-        batch_op.drop_index(batch_op.f("ix_empties_weighing_consignment_id"))
+        batch_op.drop_index(batch_op.f("ix_empties_weighing_bin_type_id"))
 
     op.drop_table("empties_weighing")
     with op.batch_alter_table("tare", schema=None) as batch_op:
@@ -673,6 +705,7 @@ def downgrade() -> None:
     op.drop_table("tare")
     with op.batch_alter_table("quote", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_quote_withdrawn_by_id"))
+        batch_op.drop_index(batch_op.f("ix_quote_spec_version_id"))
         batch_op.drop_index(batch_op.f("ix_quote_market_id"))
         batch_op.drop_index(batch_op.f("ix_quote_made_by_id"))
 

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy import CheckConstraint, ForeignKeyConstraint, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from shedgrade.storage.tables.columns import moment, to
@@ -27,6 +27,7 @@ class Tare(SQLModel, table=True):
         CheckConstraint("empties > 0", "some_empties"),
         CheckConstraint("total_g > 0", "has_weight"),
         CheckConstraint("state IN ('dry', 'wet')", "dry_or_wet"),
+        UniqueConstraint("id", "bin_type_id"),  # so that a bin can point at a tare of its own type only
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -86,6 +87,7 @@ class Weighing(SQLModel, table=True):
     __table_args__ = (
         UniqueConstraint("consignment_id", "line"),
         CheckConstraint("gross_g > 0", "has_weight"),
+        UniqueConstraint("id", "consignment_id"),  # so that a bin can point at a weighing of its own consignment only
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -101,24 +103,33 @@ class Bin(SQLModel, table=True):
     __table_args__ = (
         UniqueConstraint("consignment_id", "number"),
         CheckConstraint("number > 0", "counts_from_one"),
+        ForeignKeyConstraint(
+            ["weighing_id", "consignment_id"], ["weighing.id", "weighing.consignment_id"], ondelete="RESTRICT"
+        ),
+        ForeignKeyConstraint(["tare_id", "bin_type_id"], ["tare.id", "tare.bin_type_id"], ondelete="RESTRICT"),
     )
 
     id: int | None = Field(default=None, primary_key=True)
     consignment_id: int = to("consignment.id")
-    weighing_id: int = to("weighing.id")
+    weighing_id: int = Field(index=True)
     number: int
     label: str = ""
     bin_type_id: int = to("bin_type.id")
-    tare_id: int = to("tare.id")
+    tare_id: int = Field(index=True)
     part: bool = False
 
 
 class EmptiesWeighing(SQLModel, table=True):
-    """The wet empties of a consignment weighed after tipping: it corrects the net, visibly."""
+    """The wet empties of a consignment weighed after tipping: it corrects the net, visibly, once a bin type."""
 
     __tablename__ = "empties_weighing"
+    __table_args__ = (
+        UniqueConstraint("consignment_id", "bin_type_id"),
+        ForeignKeyConstraint(["tare_id", "bin_type_id"], ["tare.id", "tare.bin_type_id"], ondelete="RESTRICT"),
+    )
 
     id: int | None = Field(default=None, primary_key=True)
-    consignment_id: int = to("consignment.id")
-    tare_id: int = to("tare.id", unique=True)
+    consignment_id: int = to("consignment.id", index=False)  # the UNIQUE above serves
+    bin_type_id: int = to("bin_type.id")
+    tare_id: int = Field(unique=True)
     weighed_at: datetime = moment()

@@ -28,8 +28,12 @@ BP = 10_000
 
 THIN = "\N{NARROW NO-BREAK SPACE}"
 
-# ISO 4217: the currencies whose smallest unit is not a hundredth.
-_MINOR_DIGITS = {"CLP": 0, "ISK": 0, "JPY": 0, "KRW": 0, "VND": 0, "BHD": 3, "JOD": 3, "KWD": 3, "OMR": 3, "TND": 3}
+# ISO 4217: the currencies whose smallest unit is not a hundredth (from memory).
+_MINOR_DIGITS = {
+    **dict.fromkeys(["BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW"], 0),
+    **dict.fromkeys(["PYG", "RWF", "UGX", "VND", "VUV", "XAF", "XOF", "XPF"], 0),
+    **dict.fromkeys(["BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"], 3),
+}
 
 Exact = int | Fraction
 
@@ -86,6 +90,11 @@ def say_money(amount_minor: Exact, currency: str) -> str:
     """An amount of money with its currency code: 2150 in AUD gives "21.50 AUD"."""
     places = minor_digits(currency)
     return f"{digits(Fraction(amount_minor, 10**places), places)}{THIN}{currency}"
+
+
+def say_about_money(amount_minor: Exact, currency: str) -> str:
+    """An estimated amount of money in whole units of the currency: its cents would be made up."""
+    return f"{digits(Fraction(amount_minor) / 10 ** minor_digits(currency))}{THIN}{currency}"
 
 
 def say_hectares(area_m2: Exact) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from shedgrade.domain.sampling.estimate import Draw, Estimate, lower_bound, ratio, scaled
+from shedgrade.domain.sampling.estimate import Draw, Estimate, lower_bound, ratio, scaled, shifted
 from shedgrade.domain.units import DG_PER_G, G_PER_KG, Exact
 
 
@@ -22,8 +22,8 @@ class Base(StrEnum):
 class GradedFruit:
     """One fruit with the opinion of a spec: ``class_id`` None makes no class, ``outlet_id`` None goes into a tray.
 
-    ``count`` is the count it is packed to, None for fruit of no tray. ``value_minor`` is what it brings, not
-    negative (see :func:`tray_value` and :func:`loose_value`), None without a price.
+    ``count`` is the count it is packed to, None for fruit of no tray. ``value_minor`` is what it brings, negative
+    where it costs money to be rid of it (see :func:`tray_value` and :func:`loose_value`), None without a price.
     """
 
     weight_dg: int
@@ -103,12 +103,24 @@ class Sample:
         return scaled(per_dg, Fraction(self.net_g * DG_PER_G, count), Base.NET)
 
     def value(self, test: Test, confidence: float) -> Estimate | None:
-        """What they bring, in the currency's smallest unit; None when no fruit of the sample brings anything."""
-        most = max(_value(fruit) for fruit in self.every)
-        if not most:
+        """What they bring, in the currency's smallest unit; None when no fruit of the sample brings or costs anything.
+
+        Where getting rid of fruit costs money, the same amount per weight is first added to every fruit, so that no
+        total is negative, and taken off the answer again: the spread between the bins is the same either way.
+        """
+        if not any(map(_value, self.every)):
             return None
-        per_dg = ratio(self._per_weight(lambda fruit: _value(fruit) * test(fruit)), confidence, most_per_fruit=most)
-        return scaled(per_dg, self.net_g * DG_PER_G, Base.NET)
+
+        def worth(fruit: GradedFruit) -> Fraction:
+            return _value(fruit) * test(fruit)
+
+        cost = max(Fraction(0), *(-worth(fruit) / fruit.weight_dg for fruit in self.every))
+        most = max(max(_value(fruit), Fraction(0)) + cost * fruit.weight_dg for fruit in self.every)
+        per_dg = ratio(
+            self._per_weight(lambda fruit: worth(fruit) + cost * fruit.weight_dg), confidence, most_per_fruit=most
+        )
+        brought = scaled(per_dg, self.net_g * DG_PER_G, Base.NET)
+        return shifted(brought, -cost * self.net_g * DG_PER_G) if cost else brought
 
     def _in_cell(self, class_id: str, count: int) -> list[Draw]:
         return self._per_weight(lambda fruit: int(fruit.is_in_cell(class_id, count)))
@@ -117,10 +129,6 @@ class Sample:
         return [
             Draw(_sum(map(amount, draw)), _sum(fruit.weight_dg for fruit in draw), len(draw)) for draw in self.draws
         ]
-
-
-def _weight_dg(draw: Sequence[GradedFruit]) -> int:
-    return sum(fruit.weight_dg for fruit in draw)
 
 
 def _value(fruit: GradedFruit) -> Fraction:

@@ -14,7 +14,7 @@ from shedgrade.domain.sampling.draws import Draw, Pool, pool
 from shedgrade.domain.sampling.proportion import clopper_pearson, score_range, student_t
 from shedgrade.domain.units import Exact
 
-__all__ = ["Draw", "Estimate", "Method", "lower_bound", "ratio", "scaled"]
+__all__ = ["Draw", "Estimate", "Method", "lower_bound", "ratio", "scaled", "shifted"]
 
 # How far fruit of one bin are taken to resemble each other when the sample itself cannot show it: ours.
 LIKENESS = Fraction(1, 10)
@@ -100,6 +100,17 @@ def scaled(estimate: Estimate, factor: Exact, base: str | None = None) -> Estima
         high=_times(estimate.high, factor),
         ceiling=_times(estimate.ceiling, factor),
         se=None if estimate.se is None else estimate.se * float(factor),
+    )
+
+
+def shifted(estimate: Estimate, by: Exact) -> Estimate:
+    """The estimate and its range moved by a known amount; how far it may be off stays the same."""
+    return replace(
+        estimate,
+        value=estimate.value + by,
+        low=None if estimate.low is None else estimate.low + by,
+        high=None if estimate.high is None else estimate.high + by,
+        ceiling=None if estimate.ceiling is None else estimate.ceiling + by,
     )
 
 

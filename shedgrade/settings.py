@@ -28,15 +28,15 @@ class Settings:
     demo: bool = False
 
 
-def default_database() -> Path:
-    """The SQLite file in the operating system's data folder."""
-    return Path(platformdirs.user_data_dir("shedgrade", appauthor=False, ensure_exists=True)) / "shed.db"
+def data_folder() -> Path:
+    """The operating system's folder for this program's data, made if it is not there."""
+    return Path(platformdirs.user_data_dir("shedgrade", appauthor=False, ensure_exists=True))
 
 
 def from_environment(database: str | None = None) -> Settings:
     """Settings from SHEDGRADE_DATABASE, SHEDGRADE_SHED, SHEDGRADE_TIME_ZONE and SHEDGRADE_HOSTS; the given
     database goes before the variable."""
-    chosen = database or os.environ.get("SHEDGRADE_DATABASE") or str(default_database())
+    chosen = database or os.environ.get("SHEDGRADE_DATABASE") or str(data_folder() / "shed.db")
     return Settings(
         database=chosen,
         shed_name=os.environ.get("SHEDGRADE_SHED") or "The shed",

@@ -27,9 +27,12 @@ def demo(
     keep: Annotated[bool, typer.Option("--keep", help="Go on with the demo as you left it.")] = False,
 ) -> None:
     """Start with the demo season: an invented valley, three weeks of mango and avocado."""
-    from shedgrade.demo.start import start
+    from shedgrade.demo.start import greeting, prepare
+    from shedgrade.web.serving import refuse_taken, run
 
-    start(host, port, keep=keep)
+    refuse_taken(host, port)
+    settings, database = prepare(port, keep=keep)
+    run(settings, database, host, port, greeting)
 
 
 @app.command()
@@ -42,8 +45,9 @@ def serve(
     ] = "Shed manager",
 ) -> None:
     """Start on your own data."""
-    from shedgrade.web.serving import serve_own
+    from shedgrade.web.serving import refuse_taken, serve_own
 
+    refuse_taken(host, port)
     serve_own(host, port, database, first_person)
 
 

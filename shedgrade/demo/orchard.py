@@ -52,9 +52,7 @@ def bins_of(bearing: Bearing, bins: int, each: int, random: Random) -> Iterator[
     pick = random.gauss(0, _PICK)
     for _bin in range(bins):
         size, lean = pick + random.gauss(0, _BIN), random.gauss(0, _FAULT_BIN)
-        trees = [
-            _Tree(size + random.gauss(0, _TREE), lean + random.gauss(0, _FAULT_TREE)) for _ in range(TREES_A_BIN)
-        ]
+        trees = [_Tree(size + random.gauss(0, _TREE), lean + random.gauss(0, _FAULT_TREE)) for _ in range(TREES_A_BIN)]
         yield tuple(_fruit(bearing, random.choice(trees), random) for _ in range(each))
 
 

@@ -119,7 +119,7 @@ def _endless(bearing: Bearing, random: Random) -> Iterator[Fruit]:
 
 def _story(wants: Mapping[str, Any] | None, spec: Spec) -> Callable[[Draws], bool]:
     if wants is None:
-        return lambda draws: bool(draws)
+        return bool
     if "fault" in wants:
         return lambda draws: _with_fault(draws, wants["fault"]) == wants["fruit"]
     share = Fraction(wants["share"]) / 100
@@ -133,5 +133,3 @@ def _with_fault(draws: Draws, kind: str) -> int:
 def _share_of(draws: Draws, spec: Spec, classes: Sequence[str]) -> Fraction:
     judged = [grade(spec, fruit).class_id in classes for drawn in draws for fruit in drawn]
     return Fraction(sum(judged), len(judged))
-
-

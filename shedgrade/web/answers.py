@@ -4,6 +4,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from shedgrade.web.ids import row_id
+
 T = TypeVar("T")
 MISSING = "Fill this in."
 
@@ -62,8 +64,7 @@ class Answers:
 
     def version(self) -> int:
         """The version of the row the form was opened at; 0, which no row is at, if that was tampered with."""
-        value = self.typed.get("version", "")
-        return int(value) if value.isascii() and value.isdigit() and len(value) < 10 else 0
+        return row_id(self.typed.get("version", ""))
 
     def refuse(self, name: str, sentence: str) -> None:
         """Say what is wrong with a field; the first thing said about it stays."""

@@ -62,7 +62,6 @@ def new_form_key() -> str:
     return secrets.token_urlsafe(16)
 
 
-
 def nav_for(person: Person | None, path: str) -> list[tuple[str, str, bool]]:
     """Where this person can go: address, word, and whether they are there."""
     if person is None:
@@ -96,5 +95,3 @@ def wants_fragment(request: Request) -> bool:
 def see(location: str) -> RedirectResponse:
     """Send the browser on to a page, by GET."""
     return RedirectResponse(location, status_code=303)
-
-

@@ -3,6 +3,7 @@
 import logging
 import secrets
 from dataclasses import dataclass
+from http import HTTPStatus
 from urllib.parse import quote
 
 from fastapi import FastAPI, Request
@@ -54,7 +55,7 @@ def already_done(_request: Request, problem: Exception) -> RedirectResponse:
 def refused(request: Request, problem: Exception) -> HTMLResponse:
     """A refusal with its own sentence."""
     assert isinstance(problem, HTTPException)
-    if problem.status_code == 404:
+    if problem.status_code == HTTPStatus.NOT_FOUND:
         return missing(request, problem)
     view = ProblemView("That did not work", problem.detail)
     return page(request, "problem.html", view, status=problem.status_code)

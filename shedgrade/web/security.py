@@ -100,6 +100,7 @@ class BodyLimit:
             while message.get("more_body") and seen < _HEARD_OUT:
                 message = await receive()
                 seen += len(message.get("body", b""))
-            raise HTTPException(413, f"That is over {digits(self.limit // MIB)} MB, the most that fits. Send a smaller file.")
+            most = digits(self.limit // MIB)
+            raise HTTPException(413, f"That is over {most} MB, the most that fits. Send a smaller file.")
 
         await self.app(scope, counted if scope["type"] == "http" else receive, send)

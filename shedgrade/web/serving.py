@@ -4,7 +4,7 @@ import logging
 import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
-from socket import socket
+from socket import AF_INET, AF_INET6, create_server, socket
 
 import uvicorn
 from sqlalchemy.exc import OperationalError
@@ -29,6 +29,14 @@ def serve_own(host: str, port: int, database: str | None, first_person: str) -> 
         sys.exit(f"shedgrade cannot start: {getattr(mistake, 'orig', None) or mistake}")
     who = make_ready(opened, first_person)
     run(settings, opened, host, port, lambda address: f"shedgrade is at {address}\nOpen it there as {who}.")
+
+
+def refuse_taken(host: str, port: int) -> None:
+    """Say that nobody could listen there, before anything else is done."""
+    try:
+        create_server((host, port), family=AF_INET6 if ":" in host else AF_INET).close()
+    except OSError as mistake:
+        sys.exit(f"shedgrade cannot listen on {host} port {port}: {mistake.strerror}. Try another --port.")
 
 
 def make_ready(database: Database, first_person: str) -> str:
@@ -63,4 +71,5 @@ class _Server(uvicorn.Server):
     async def startup(self, sockets: list[socket] | None = None) -> None:
         await super().startup(sockets)
         if self.started:
-            print(self._greeting, flush=True)
+            sys.stdout.write(f"{self._greeting}\n")
+            sys.stdout.flush()

@@ -3,9 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Annotated
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from shedgrade.actions import growers as actions
@@ -19,6 +18,7 @@ from shedgrade.storage.growers import BlockOfGrower
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Block, Grower
 from shedgrade.web.answers import Answers
+from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.state import CurrentPosted, ReadSession
@@ -57,12 +57,10 @@ def listed(request: Request, person: CurrentPerson, session: ReadSession) -> HTM
 
 
 @router.get("/new")
-def new(
-    request: Request, person: GrowerKeeper, session: ReadSession, grower_id: Annotated[int, Query(alias="grower")]
-) -> HTMLResponse:
+def new(request: Request, person: GrowerKeeper, session: ReadSession, grower: str = "") -> HTMLResponse:
     """An empty form for a block of this grower."""
-    grower = growers.grower_for(session, person, grower_id)
-    return page(request, "blocks/form.html", BlockFormView(_new_title(grower), "/blocks", grower, _crops()))
+    named = growers.grower_for(session, person, row_id(grower))
+    return page(request, "blocks/form.html", BlockFormView(_new_title(named), "/blocks", named, _crops()))
 
 
 @router.post("")
@@ -82,7 +80,7 @@ def add(request: Request, person: GrowerKeeper, session: FormSession, posted: Cu
 
 
 @router.get("/{block_id}/edit")
-def edit(request: Request, person: GrowerKeeper, session: ReadSession, block_id: int) -> HTMLResponse:
+def edit(request: Request, person: GrowerKeeper, session: ReadSession, block_id: RowId) -> HTMLResponse:
     """A block's form as it is stored."""
     found = growers.block_for(session, person, block_id)
     return page(request, "blocks/form.html", _edit_view(found, _typed(found.block)))
@@ -90,7 +88,7 @@ def edit(request: Request, person: GrowerKeeper, session: ReadSession, block_id:
 
 @router.post("/{block_id}")
 def change(
-    request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted, block_id: int
+    request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted, block_id: RowId
 ) -> Response:
     """Save a block's facts."""
     found = growers.block_for(session, person, block_id)
@@ -120,8 +118,7 @@ def _facts(answers: Answers) -> BlockFacts | None:
 
 
 def _grower_named(session: FormSession, person: Person, posted: Mapping[str, str]) -> Grower:
-    typed = posted.get("grower", "")
-    return growers.grower_for(session, person, int(typed) if typed.isascii() and typed.isdigit() else 0)
+    return growers.grower_for(session, person, row_id(posted.get("grower", "")))
 
 
 def _edit_view(

@@ -13,6 +13,7 @@ from shedgrade.storage.growers import BlockOfGrower
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Grower
 from shedgrade.web.answers import Answers
+from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.state import CurrentPosted, ReadSession
@@ -75,7 +76,7 @@ def add(request: Request, person: GrowerKeeper, session: FormSession, posted: Cu
 
 
 @router.get("/{grower_id}")
-def edit(request: Request, person: GrowerKeeper, session: ReadSession, grower_id: int) -> HTMLResponse:
+def edit(request: Request, person: GrowerKeeper, session: ReadSession, grower_id: RowId) -> HTMLResponse:
     """A grower's form as it is stored."""
     grower = growers.grower_for(session, person, grower_id)
     view = GrowerFormView(
@@ -86,7 +87,7 @@ def edit(request: Request, person: GrowerKeeper, session: ReadSession, grower_id
 
 @router.post("/{grower_id}")
 def change(
-    request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted, grower_id: int
+    request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted, grower_id: RowId
 ) -> Response:
     """Save a grower's name and contact."""
     grower = growers.grower_for(session, person, grower_id)
@@ -101,7 +102,5 @@ def change(
             answers.refuse("name", str(taken))
         except StaleError:
             stored_now, status = f"{grower.name}, {grower.contact or 'no contact'}", 409
-    view = GrowerFormView(
-        grower.name, f"/growers/{grower_id}", posted, answers.errors, grower.version, stored_now
-    )
+    view = GrowerFormView(grower.name, f"/growers/{grower_id}", posted, answers.errors, grower.version, stored_now)
     return page(request, "growers/form.html", view, status=status)

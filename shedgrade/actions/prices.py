@@ -1,0 +1,65 @@
+"""Writing a market's next price list."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from sqlmodel import Session
+
+from shedgrade.storage import markets
+from shedgrade.storage.tables import OutletPrice, PriceList, TrayPrice
+
+_FURTHEST = timedelta(days=366)
+
+
+class PriceListError(ValueError):
+    """A price list that cannot be kept as written: ``field`` is where it is wrong, the text is the sentence."""
+
+    def __init__(self, field: str, sentence: str) -> None:
+        """Say what is wrong, and with which of valid_from, prices."""
+        super().__init__(sentence)
+        self.field = field
+
+
+@dataclass(frozen=True, slots=True)
+class PriceFacts:
+    """Prices from a day on, in minor units: per tray by tray type, class and count; per kilogram by outlet."""
+
+    valid_from: date
+    note: str
+    tray_minor: Mapping[tuple[int, str, int], int]
+    outlet_kg_minor: Mapping[str, int]
+
+
+def add_prices(session: Session, market_id: int, facts: PriceFacts, today: date) -> PriceList:
+    """Keep a price list; PriceListError.
+
+    A list may begin in the past, but not before the one in force: days that were valued already would change.
+    """
+    _refuse_day(session, market_id, facts.valid_from, today)
+    if not facts.tray_minor and not facts.outlet_kg_minor:
+        raise PriceListError("prices", "There is no price on this list. Type at least one.")
+    kept = PriceList(market_id=market_id, valid_from=facts.valid_from, note=facts.note)
+    session.add(kept)
+    session.flush()
+    key = kept.id or 0
+    for (tray_type_id, class_id, count), price in facts.tray_minor.items():
+        row = TrayPrice(price_list_id=key, tray_type_id=tray_type_id, class_id=class_id, count=count, price_minor=price)
+        session.add(row)
+    for outlet_id, price in facts.outlet_kg_minor.items():
+        session.add(OutletPrice(price_list_id=key, outlet_id=outlet_id, kg_minor=price))
+    session.flush()
+    return kept
+
+
+def _refuse_day(session: Session, market_id: int, day: date, today: date) -> None:
+    begun = [row.valid_from for row in markets.price_lists(session, market_id)]
+    if day in begun:
+        raise PriceListError("valid_from", f"A list begins on {day:%Y-%m-%d} already. Choose another day.")
+    newest = max((start for start in begun if start <= today), default=None)
+    if newest is not None and day < newest:
+        raise PriceListError(
+            "valid_from", f"The list in force began on {newest:%Y-%m-%d}. Choose a later day: what was valued stays."
+        )
+    if day - today > _FURTHEST:
+        raise PriceListError("valid_from", f"{day:%Y-%m-%d} is over a year away. Choose a nearer day.")

@@ -10,6 +10,7 @@ import sqlalchemy
 from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, col, select
 
+from shedgrade.domain import net
 from shedgrade.domain.people import Deed, Person
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.tables import (
@@ -64,6 +65,26 @@ class ConsignmentWhole:
     def bins_of(self, weighing: Weighing) -> tuple[Bin, ...]:
         """The bins that stood on the scale together."""
         return tuple(each for each in self.bins if each.weighing_id == weighing.id)
+
+    @property
+    def groups(self) -> tuple[net.BinGroup, ...]:
+        """The weighings as the arithmetic takes them; bins weighed together are of one type and one tare."""
+        together = [(weighing, self.bins_of(weighing)) for weighing in self.weighings]
+        return tuple(net.BinGroup(len(bins), each.gross_g, self._mean(bins[0].tare_id)) for each, bins in together)
+
+    @property
+    def wet_tares(self) -> tuple[net.Tare, ...]:
+        """The wet empties weighed after tipping, as the arithmetic takes them."""
+        return tuple(self._mean(row.tare_id) for row in self.empties)
+
+    def _mean(self, tare_id: int) -> net.Tare:
+        tare = self.tares[tare_id]
+        return mean_tare(tare, self.bin_types[tare.bin_type_id].name)
+
+
+def mean_tare(tare: Tare, bin_type: str) -> net.Tare:
+    """A stored tare as the arithmetic takes it; ``bin_type`` is the type's name."""
+    return net.Tare(bin_type, tare.weighed_on, tare.empties, tare.total_g, wet=tare.state == "wet")
 
 
 @dataclass(frozen=True, slots=True)

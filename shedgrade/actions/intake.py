@@ -1,0 +1,221 @@
+"""Receiving fruit: bin types and tares, a truck's docket, its consignments, and the wet empties after tipping."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import func
+from sqlmodel import Session, select
+
+from shedgrade.domain.net import BinGroup, intake_net
+from shedgrade.domain.net import Tare as MeanTare
+from shedgrade.storage.intake import ConsignmentWhole, docket_numbered, mean_tare
+from shedgrade.storage.tables import (
+    Bin,
+    BinType,
+    Block,
+    Consignment,
+    Docket,
+    EmptiesWeighing,
+    Market,
+    SpecVersion,
+    Tare,
+    Weighing,
+)
+
+
+class NameTakenError(ValueError):
+    """Another bin type has this name already."""
+
+
+class NumberTakenError(ValueError):
+    """Another docket has this number already; ``docket_id`` is that one."""
+
+    def __init__(self, number: str, docket_id: int) -> None:
+        """Name the number and the docket that has it."""
+        super().__init__(
+            f"Docket {number} is in the books already. Give another number, or put this consignment on that docket."
+        )
+        self.docket_id = docket_id
+
+
+class WrongFruitError(ValueError):
+    """The market's spec is for another fruit than the block grows."""
+
+
+class AlreadyWeighedError(ValueError):
+    """The wet empties of this bin type were weighed for this consignment already."""
+
+
+@dataclass(frozen=True, slots=True)
+class TareFacts:
+    """So many empties of a bin type weighed together on a day, dry or wet."""
+
+    weighed_on: date
+    empties: int
+    total_g: int
+    wet: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DocketFacts:
+    """What stands on top of a truck's paper."""
+
+    number: str
+    truck: str
+    received_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class WeighingFacts:
+    """So many bins of one type that stood on the scale together, and the dry tare taken off for them.
+
+    ``labels`` go to the bins in order, the rest stay without; ``part`` marks the last of the bins as a part bin.
+    """
+
+    bins: int
+    bin_type_id: int
+    tare_id: int
+    gross_g: int
+    labels: tuple[str, ...] = ()
+    part: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ConsignmentFacts:
+    """The fruit of one block and one pick, as it was received. ``pulp_ddeg`` in tenths of a degree Celsius."""
+
+    block_id: int
+    market_id: int
+    picked_from: datetime
+    picked_to: datetime
+    received_at: datetime
+    weighings: tuple[WeighingFacts, ...]
+    team: str = ""
+    pulp_ddeg: int | None = None
+    grower_bins: int | None = None
+
+
+def add_bin_type(session: Session, name: str) -> BinType:
+    """Take a kind of bin into the books; NameTakenError if the name is there already."""
+    if session.exec(select(BinType.id).where(BinType.name == name)).first() is not None:
+        raise NameTakenError(f"There is a bin type called {name} already. Give another name.")
+    bin_type = BinType(name=name)
+    session.add(bin_type)
+    session.flush()
+    return bin_type
+
+
+def add_tare(session: Session, bin_type_id: int, facts: TareFacts, weighed_by_id: int) -> Tare:
+    """Write down a weighing of empties."""
+    tare = Tare(
+        bin_type_id=bin_type_id,
+        weighed_on=facts.weighed_on,
+        state="wet" if facts.wet else "dry",
+        empties=facts.empties,
+        total_g=facts.total_g,
+        weighed_by_id=weighed_by_id,
+    )
+    session.add(tare)
+    session.flush()
+    return tare
+
+
+def add_docket(session: Session, facts: DocketFacts) -> Docket:
+    """Open a truck's docket; NumberTakenError if the number is in the books already."""
+    taken = docket_numbered(session, facts.number)
+    if taken is not None:
+        raise NumberTakenError(facts.number, taken.id or 0)
+    docket = Docket(number=facts.number, truck=facts.truck, received_at=facts.received_at)
+    session.add(docket)
+    session.flush()
+    return docket
+
+
+def add_consignment(session: Session, docket_id: int, facts: ConsignmentFacts, received_by_id: int) -> Consignment:
+    """Receive a consignment on a docket, under the market's spec of today, its bins numbered from 1 in the order of
+    the weighings. WrongFruitError if that spec is for another fruit than the block grows, ValueError if there is no
+    bin, or bins that weigh no more than their empties."""
+    _refuse_without_net(session, facts.weighings)
+    market = session.get_one(Market, facts.market_id)
+    _refuse_wrong_fruit(session, market, session.get_one(Block, facts.block_id))
+    consignment = Consignment(
+        docket_id=docket_id,
+        line=_next_line(session, docket_id),
+        block_id=facts.block_id,
+        market_id=facts.market_id,
+        spec_version_id=market.spec_version_id,
+        picked_from=facts.picked_from,
+        picked_to=facts.picked_to,
+        received_at=facts.received_at,
+        received_by_id=received_by_id,
+        team=facts.team,
+        pulp_ddeg=facts.pulp_ddeg,
+        grower_bins=facts.grower_bins,
+    )
+    session.add(consignment)
+    session.flush()
+    _add_bins(session, consignment.id or 0, facts.weighings)
+    return consignment
+
+
+def weigh_empties(
+    session: Session, whole: ConsignmentWhole, bin_type_id: int, facts: TareFacts, weighed_at: datetime, by_id: int
+) -> EmptiesWeighing:
+    """Write down the wet empties of a consignment, which corrects its net.
+
+    AlreadyWeighedError on a second time, ValueError if no bin of the type came or nothing would be left.
+    """
+    if any(row.bin_type_id == bin_type_id for row in whole.empties):
+        raise AlreadyWeighedError("The wet empties of this bin type were weighed already, and that weighing stands.")
+    name = session.get_one(BinType, bin_type_id).name
+    wet = MeanTare(name, facts.weighed_on, facts.empties, facts.total_g, wet=facts.wet)
+    intake_net(whole.groups, (*whole.wet_tares, wet))
+    tare = add_tare(session, bin_type_id, facts, by_id)
+    row = EmptiesWeighing(consignment_id=whole.id, bin_type_id=bin_type_id, tare_id=tare.id or 0, weighed_at=weighed_at)
+    session.add(row)
+    session.flush()
+    return row
+
+
+def _refuse_without_net(session: Session, weighings: Sequence[WeighingFacts]) -> None:
+    if not weighings:
+        raise ValueError("a consignment has at least one bin")
+    for facts in weighings:
+        BinGroup(facts.bins, facts.gross_g, mean_tare(session.get_one(Tare, facts.tare_id), ""))
+
+
+def _refuse_wrong_fruit(session: Session, market: Market, block: Block) -> None:
+    spec = session.get_one(SpecVersion, market.spec_version_id)
+    if spec.crop_id != block.crop_id:
+        raise WrongFruitError(f"{market.name} buys {spec.crop_id}, and {block.name} grows {block.crop_id}.")
+
+
+def _next_line(session: Session, docket_id: int) -> int:
+    """The docket is locked first, so that two consignments saved at once get a line each."""
+    session.exec(select(Docket).where(Docket.id == docket_id).with_for_update()).one()
+    last = session.exec(select(func.max(Consignment.line)).where(Consignment.docket_id == docket_id)).one()
+    return (last or 0) + 1
+
+
+def _add_bins(session: Session, consignment_id: int, weighings: Sequence[WeighingFacts]) -> None:
+    number = 0
+    for line, facts in enumerate(weighings, 1):
+        weighing = Weighing(consignment_id=consignment_id, line=line, gross_g=facts.gross_g)
+        session.add(weighing)
+        session.flush()
+        labels = (*facts.labels, *[""] * facts.bins)[: facts.bins]
+        for place, label in enumerate(labels, 1):
+            number += 1
+            session.add(
+                Bin(
+                    consignment_id=consignment_id,
+                    weighing_id=weighing.id or 0,
+                    number=number,
+                    label=label,
+                    bin_type_id=facts.bin_type_id,
+                    tare_id=facts.tare_id,
+                    part=facts.part and place == facts.bins,
+                )
+            )
+    session.flush()

@@ -1,89 +1,118 @@
 """What a consignment packs out, worked out from its intake samples under its own spec version."""
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
-from enum import Enum
 
 from sqlmodel import Session
 
-from shedgrade.domain.packout import PackOut
+from shedgrade.domain.sampling.drawn import Sample
 from shedgrade.domain.sampling.estimate import Estimate
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
+from shedgrade.reports.findings import CONFIDENCE, Cell, Findings, OutletCase, cell_keys, findings_of
+from shedgrade.reports.judging import graded, intake_fruit, judge
+from shedgrade.reports.net import net_of
+from shedgrade.reports.tray_choice import TrayChoice, chosen_tray
+from shedgrade.storage import draws, samples, specs
 from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.storage.markets import Prices
 
+__all__ = [
+    "Cell",
+    "Cells",
+    "Findings",
+    "Looked",
+    "OutletCase",
+    "PackoutReport",
+    "TrayChoice",
+    "packout_of",
+    "promised_cells",
+    "tray_cells",
+]
 
-class TrayChoice(Enum):
-    """Why the fruit were counted for this tray, in the words the page shows."""
-
-    SAMPLE = "the tray the sample was counted for"
-    SAMPLES_DIFFER = "the samples were counted for different trays, so this is the market's first tray"
-    NOT_NAMED = "the sample names no tray, so this is the market's first tray"
-    NONE = "neither the sample nor the market names a tray, so no fruit was counted into trays"
+Cells = Mapping[tuple[str, int], Estimate]
 
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """What was looked at: fruit and draws of the intake samples; ``others`` are the samples that do not count here,
-    as (question, fruit)."""
+    """What was looked at: fruit and bins of the intake samples. ``others`` are the samples that do not count here, as
+    (question, fruit)."""
 
     n_fruit: int
     n_draws: int
-    samples: tuple[int, ...]
+    sample_ids: tuple[int, ...]
     others: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
-    """Fruit of one class and count: what was found, both shares, expected trays (None without a net weight)."""
-
-    class_id: str
-    count: int
-    found: int
-    by_number: Estimate
-    by_weight: Estimate
-    trays: Estimate | None
-
-
-@dataclass(frozen=True, slots=True)
 class PackoutReport:
-    """Everything the pack-out page says; ``packout`` is None while no fruit was looked at.
+    """Everything the pack-out page says; ``findings`` is None while no fruit was looked at.
 
-    ``net_known`` False means nothing was weighed yet: then shares stand, kilograms, trays and value do not.
+    ``net_g`` 0 means nothing was weighed: then shares stand; kilograms, trays and value mean nothing.
     """
 
     whole: ConsignmentWhole
     net_g: int
-    net_known: bool
-    received_on: date
     spec: Spec
-    spec_version_id: int
     spec_version: int
     tray: TrayType | None
     tray_choice: TrayChoice
     prices: Prices | None
     looked: Looked
-    packout: PackOut | None
-    cells: tuple[Cell, ...]
+    findings: Findings | None
 
 
 def packout_of(session: Session, whole: ConsignmentWhole, prices: Prices | None) -> PackoutReport:
     """The pack-out of a consignment, valued at ``prices``, those in force on the day it was received."""
-    raise NotImplementedError
+    version = specs.version(session, whole.consignment.spec_version_id)
+    spec, net_g = specs.spec_in(version), net_of(whole).net_g
+    by_bin = intake_fruit(session, [whole.id]).get(whole.id, ())
+    looked = _looked(session, whole.id, sum(map(len, by_bin)), len(by_bin))
+    counted = [each for each in draws.samples_of_all(session, [whole.id]) if each.id in looked.sample_ids]
+    chosen = chosen_tray(session, whole.consignment.market_id, counted)
+    judged = judge(spec, by_bin, chosen.tray, prices)
+    return PackoutReport(
+        whole=whole,
+        net_g=net_g,
+        spec=spec,
+        spec_version=version.version,
+        tray=chosen.tray,
+        tray_choice=chosen.why,
+        prices=prices,
+        looked=looked,
+        findings=findings_of(spec, judged, net_g, len(whole.bins)) if judged else None,
+    )
 
 
-def tray_cells(session: Session, whole: ConsignmentWhole, tray: TrayType) -> Mapping[tuple[str, int], Estimate]:
-    """Expected trays of the consignment by (class id, count), as the pack-out report shows them; each two-sided 95 %.
+def tray_cells(session: Session, whole: ConsignmentWhole, tray: TrayType) -> Cells:
+    """Expected trays of the consignment by (class id, count), as its pack-out report shows them.
 
     Empty while no fruit was looked at or nothing was weighed.
     """
-    raise NotImplementedError
+    sample = _drawn_sample(session, whole, tray)
+    return {} if sample is None else {key: sample.trays(*key, CONFIDENCE) for key in cell_keys(sample)}
 
 
-def promised_cells(
-    session: Session, whole: ConsignmentWhole, tray: TrayType, confidence: float = 0.90
-) -> Mapping[tuple[str, int], Estimate]:
+def promised_cells(session: Session, whole: ConsignmentWhole, tray: TrayType, confidence: float = 0.90) -> Cells:
     """The same cells with what can be promised: ``low`` is exceeded with this confidence."""
-    raise NotImplementedError
+    sample = _drawn_sample(session, whole, tray)
+    return {} if sample is None else {key: sample.promised_trays(*key, confidence) for key in cell_keys(sample)}
+
+
+def _drawn_sample(session: Session, whole: ConsignmentWhole, tray: TrayType) -> Sample | None:
+    by_bin = intake_fruit(session, [whole.id]).get(whole.id, ())
+    net_g = net_of(whole).net_g
+    if not by_bin or not net_g:
+        return None
+    return Sample.of(graded(judge(specs.spec_of(session, whole.consignment.spec_version_id), by_bin, tray)), net_g)
+
+
+def _looked(session: Session, consignment_id: int, n_fruit: int, n_draws: int) -> Looked:
+    lines = [line for line in samples.samples_of(session, consignment_id) if line.fruit]
+    others: Counter[str] = Counter()
+    for line in lines:
+        if line.sample.question != "intake":
+            others[line.sample.question] += line.fruit
+    counted = tuple(line.sample.id or 0 for line in lines if line.sample.question == "intake")
+    return Looked(n_fruit, n_draws, counted, tuple(others.items()))

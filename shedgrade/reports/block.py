@@ -1,0 +1,83 @@
+"""What a block's fruit were like, load by load and over all its loads together."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sqlmodel import Session
+
+from shedgrade.domain.people import Person
+from shedgrade.domain.spec.model import Spec
+from shedgrade.reports.judging import ByBin, intake_fruit, judge
+from shedgrade.reports.load import LoadFindings, load_findings
+from shedgrade.reports.net import net_of
+from shedgrade.reports.season import LookedAt, Season, season_of
+from shedgrade.reports.tray_choice import ChosenTray, chosen_tray
+from shedgrade.storage import draws, growers, intake, specs
+from shedgrade.storage.growers import BlockOfGrower
+from shedgrade.storage.intake import ConsignmentWhole
+
+if TYPE_CHECKING:
+    from shedgrade.storage.tables import Sample
+
+
+@dataclass(frozen=True, slots=True)
+class BlockLoad:
+    """One consignment of the block; ``findings`` is None while no fruit of it was looked at."""
+
+    whole: ConsignmentWhole
+    net_g: int
+    spec: Spec
+    findings: LoadFindings | None
+
+
+@dataclass(frozen=True, slots=True)
+class BlockReport:
+    """Everything the block page says; loads newest first. ``season`` is None while no fruit was looked at."""
+
+    found: BlockOfGrower
+    loads: tuple[BlockLoad, ...]
+    season: Season | None
+
+
+def block_report(session: Session, person: Person, block_id: int) -> BlockReport:
+    """The block's report; MissingError if there is no such block this person may see."""
+    found = growers.block_for(session, person, block_id)
+    wholes = intake.consignments_for(session, person, block_id=block_id)
+    ids = [whole.id for whole in wholes]
+    fruit = intake_fruit(session, ids)
+    trays = _trays(session, wholes, fruit)
+    looks = [_look(session, whole, fruit.get(whole.id, ()), trays) for whole in wholes]
+    looked = [look for _, look in looks if look is not None]
+    return BlockReport(found, tuple(load for load, _ in looks), season_of(looked) if looked else None)
+
+
+def _trays(session: Session, wholes: Sequence[ConsignmentWhole], fruit: Mapping[int, ByBin]) -> dict[int, ChosenTray]:
+    """The tray of each consignment that was looked at; consignments of one market and one tray ask once."""
+    counted = {each.sample_id for by_bin in fruit.values() for draw in by_bin for each in draw}
+    by_consignment: dict[int, list[Sample]] = defaultdict(list)
+    for sample in draws.samples_of_all(session, list(fruit)):
+        if sample.id in counted:
+            by_consignment[sample.consignment_id].append(sample)
+    asked: dict[tuple[int, frozenset[int | None]], ChosenTray] = {}
+    chosen = {}
+    for whole in wholes:
+        samples = by_consignment[whole.id]
+        key = whole.consignment.market_id, frozenset(sample.tray_type_id for sample in samples)
+        if samples and key not in asked:
+            asked[key] = chosen_tray(session, whole.consignment.market_id, samples)
+        if samples:
+            chosen[whole.id] = asked[key]
+    return chosen
+
+
+def _look(
+    session: Session, whole: ConsignmentWhole, by_bin: ByBin, trays: Mapping[int, ChosenTray]
+) -> tuple[BlockLoad, LookedAt | None]:
+    spec, net_g = specs.spec_of(session, whole.consignment.spec_version_id), net_of(whole).net_g
+    if not by_bin:
+        return BlockLoad(whole, net_g, spec, None), None
+    judged = judge(spec, by_bin, trays[whole.id].tray)
+    findings = load_findings(judged, spec, net_g)
+    return BlockLoad(whole, net_g, spec, findings), LookedAt(spec, findings, judged)

@@ -1,0 +1,86 @@
+"""The fruit of intake samples, put together by bin and judged under a spec: where every pack-out figure begins."""
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from sqlmodel import Session
+
+from shedgrade.domain.grading.one import Verdict, grade
+from shedgrade.domain.packout import GradedFruit, loose_value, tray_value
+from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.trays.counts import TrayType
+from shedgrade.storage import draws, samples
+from shedgrade.storage.markets import Prices
+from shedgrade.storage.samples import DrawnFruit
+
+# The fruit of a consignment, bin by bin.
+ByBin = tuple[tuple[DrawnFruit, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One fruit: as it was drawn, what the spec says of it, and what the estimates need of that."""
+
+    drawn: DrawnFruit
+    verdict: Verdict
+    graded: GradedFruit
+
+
+JudgedDraws = tuple[tuple[Judged, ...], ...]
+
+
+def intake_fruit(session: Session, consignment_ids: Collection[int]) -> dict[int, ByBin]:
+    """By consignment, the fruit of all its intake samples, bin by bin.
+
+    A bin drawn from twice, in one sample or in two, is one draw: its fruit resemble each other however often
+    somebody went to it. Samples of another question never get in.
+    """
+    bins = draws.bins_of_draws(session, consignment_ids)
+    found: dict[int, dict[tuple[str, int], list[DrawnFruit]]] = defaultdict(lambda: defaultdict(list))
+    for fruit in samples.drawn_fruit(session, consignment_ids=consignment_ids):
+        bin_id = bins[fruit.draw_id]
+        place = ("draw", fruit.draw_id) if bin_id is None else ("bin", bin_id)
+        found[fruit.consignment_id][place].append(fruit)
+    return {key: tuple(tuple(fruit) for fruit in places.values()) for key, places in found.items()}
+
+
+def judge(spec: Spec, by_bin: ByBin, tray: TrayType | None, prices: Prices | None = None) -> JudgedDraws:
+    """Every fruit under the spec, counted for the tray, at these prices."""
+    return tuple(tuple(_judged(spec, drawn, tray, prices) for drawn in fruit) for fruit in by_bin)
+
+
+def graded(judged: JudgedDraws) -> tuple[tuple[GradedFruit, ...], ...]:
+    """What the estimates take."""
+    return tuple(tuple(each.graded for each in draw) for draw in judged)
+
+
+def _judged(spec: Spec, drawn: DrawnFruit, tray: TrayType | None, prices: Prices | None) -> Judged:
+    # A code from the pack that the fruit's weight does not bear out is left aside: its weight is what was measured.
+    code = drawn.size_code if drawn.size_code in spec.scale.codes(drawn.fruit.weight_dg) else None
+    verdict = grade(spec, drawn.fruit, tray, code)
+    count = None if verdict.count is None else verdict.count.count
+    outlet_id = None if verdict.outlet is None else verdict.outlet.id
+    value = None if prices is None else _value(prices, tray, verdict.class_id, count, outlet_id, drawn.fruit.weight_dg)
+    return Judged(
+        drawn, verdict, GradedFruit(drawn.fruit.weight_dg, verdict.class_id, count, outlet_id, verdict.packed, value)
+    )
+
+
+def _value(
+    prices: Prices, tray: TrayType | None, class_id: str | None, count: int | None, outlet_id: str | None, weight: int
+) -> Fraction | None:
+    if outlet_id is not None:
+        per_kg = prices.outlet_kg_minor.get(outlet_id)
+        return None if per_kg is None else loose_value(per_kg, weight)
+    price = _tray_price(prices.tray_minor, tray, class_id, count)
+    return None if price is None or count is None else tray_value(price, count)
+
+
+def _tray_price(
+    tray_minor: Mapping[tuple[int, str, int], int], tray: TrayType | None, class_id: str | None, count: int | None
+) -> int | None:
+    if tray is None or class_id is None or count is None:
+        return None
+    return tray_minor.get((int(tray.id), class_id, count))

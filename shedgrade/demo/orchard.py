@@ -60,7 +60,7 @@ def _fruit(bearing: Bearing, tree: _Tree, random: Random) -> Fruit:
     own = max(bearing.spread**2 - _PICK**2 - _BIN**2 - _TREE**2, 0.0) ** 0.5
     grams = bearing.mean_g * exp(tree.size + random.gauss(0, own))
     # The bench scale reads to the gram.
-    weight_dg = min(max(round(grams) * DG_PER_G, bearing.crop.lightest_dg), bearing.crop.heaviest_dg)
+    weight_dg = max(round(grams) * DG_PER_G, bearing.crop.lightest_dg)
     stage = random.choices(list(bearing.stages), list(bearing.stages.values()))[0] if bearing.stages else None
     defects = (_defect(bearing.crop, kind, fault, tree, weight_dg, random) for kind, fault in bearing.faults.items())
     return Fruit(weight_dg, stage, tuple(defect for defect in defects if defect is not None))

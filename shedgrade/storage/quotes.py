@@ -63,17 +63,7 @@ def stands(quote: Quote, day: date) -> bool:
 
 def quotable(session: Session, market_id: int, since: datetime) -> list[Quotable]:
     """The market's consignments received from ``since`` on, the newest first."""
-    counting = (
-        sqlalchemy.select(
-            col(Sample.consignment_id).label("consignment_id"),
-            func.count(col(FruitRow.id)).label("n_fruit"),
-            func.count(sqlalchemy.distinct(col(FruitRow.draw_id))).label("n_draws"),
-        )
-        .join(FruitRow, col(FruitRow.sample_id) == col(Sample.id))
-        .where(col(Sample.question) == "intake", col(FruitRow.voided_at).is_(None))
-        .group_by(col(Sample.consignment_id))
-        .subquery()
-    )
+    counting = _looked_at().subquery()
     weighed = sqlalchemy.exists().where(col(Weighing.consignment_id) == col(Consignment.id))
     query = (
         sqlalchemy.select(
@@ -95,6 +85,12 @@ def quotable(session: Session, market_id: int, since: datetime) -> list[Quotable
         Quotable(row.id or 0, f"{number}-{row.line}", block, variety, row.received_at, n_fruit, n_draws, bool(on_scale))
         for row, number, block, variety, n_fruit, n_draws, on_scale in session.execute(query)
     ]
+
+
+def looked_at(session: Session, consignment_ids: Collection[int]) -> dict[int, tuple[int, int]]:
+    """By consignment, fruit and draws of its intake samples; one that nobody looked at is left out."""
+    query = _looked_at().where(col(Sample.consignment_id).in_(consignment_ids))
+    return {consignment_id: (n_fruit, n_draws) for consignment_id, n_fruit, n_draws in session.execute(query)}
 
 
 def hold_still(session: Session, consignment_ids: Collection[int]) -> None:
@@ -154,6 +150,19 @@ def quotes(session: Session) -> list[QuoteInList]:
         QuoteInList(row, market, name, int(trays), int(money))
         for row, market, name, trays, money in session.execute(query)
     ]
+
+
+def _looked_at() -> sqlalchemy.Select[int, int, int]:
+    return (
+        sqlalchemy.select(
+            col(Sample.consignment_id),
+            func.count(col(FruitRow.id)).label("n_fruit"),
+            func.count(sqlalchemy.distinct(col(FruitRow.draw_id))).label("n_draws"),
+        )
+        .join(FruitRow, col(FruitRow.sample_id) == col(Sample.id))
+        .where(col(Sample.question) == "intake", col(FruitRow.voided_at).is_(None))
+        .group_by(col(Sample.consignment_id))
+    )
 
 
 def _standing(day: date) -> Sequence[ColumnElement[bool]]:

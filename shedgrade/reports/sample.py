@@ -1,8 +1,21 @@
 """What a sample shows: its fruit graded one by one, and the tally beside them."""
 
+from collections import Counter, OrderedDict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from shedgrade.storage.samples import SampleLine
+import sqlalchemy
+from sqlmodel import Session, col
+
+from shedgrade.domain.grading.facts import Fruit
+from shedgrade.domain.grading.one import grade
+from shedgrade.domain.grading.verdict import Verdict
+from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.trays.counts import TrayType
+from shedgrade.storage import markets, specs
+from shedgrade.storage.bench import BenchSample, MeasuredFruit
+from shedgrade.storage.samples import SampleLine, defects_by_fruit
+from shedgrade.storage.tables import FruitRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,3 +29,118 @@ class ConsignmentSamples:
     lines: tuple[SampleLine, ...]
     trays: tuple[tuple[int, str], ...]
     may_grade: bool
+
+
+@dataclass(frozen=True, slots=True)
+class GradedRow:
+    """One fruit of a sample with the opinion of the spec. A voided one is judged too: it stays to be seen."""
+
+    measured: MeasuredFruit
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """The fruit that count, by class id (None makes no class) and by draw, as they stood after ``rows`` entries of
+    which ``voided`` no longer counted. Facts never change, so these two say which state it is."""
+
+    rows: int
+    voided: int
+    by_class: Mapping[str | None, int]
+    by_draw: Mapping[int, int]
+
+    @property
+    def fruit(self) -> int:
+        """Fruit that count."""
+        return self.rows - self.voided
+
+    @property
+    def draws(self) -> int:
+        """Draws with fruit that count."""
+        return sum(1 for fruit in self.by_draw.values() if fruit)
+
+    def plus(self, class_id: str | None, draw_id: int) -> "Tally":
+        """The tally after one more fruit."""
+        classes = {**self.by_class, class_id: self.by_class.get(class_id, 0) + 1}
+        draws = {**self.by_draw, draw_id: self.by_draw.get(draw_id, 0) + 1}
+        return Tally(self.rows + 1, self.voided, classes, draws)
+
+
+def judged(spec: Spec, fruit: Fruit, tray: TrayType | None, code: str | None) -> Verdict:
+    """The verdict on a stored fruit; a size code that the spec does not give it is passed over."""
+    return grade(spec, fruit, tray, code if code is not None and code in spec.scale.codes(fruit.weight_dg) else None)
+
+
+def graded_rows(spec: Spec, tray: TrayType | None, fruit: Iterable[MeasuredFruit]) -> list[GradedRow]:
+    """Measured fruit with their verdicts, in the order given."""
+    return [GradedRow(each, judged(spec, each.fruit, tray, each.size_code)) for each in fruit]
+
+
+def rules_of(session: Session, sample: BenchSample) -> tuple[Spec, TrayType | None]:
+    """What the fruit of a sample are judged by: the consignment's spec version and the tray they are counted for.
+
+    Both are kept: a published version never changes, a tray row counts its changes.
+    """
+    key = _key(session, sample.spec_version_id, sample.tray_type_id or 0, sample.tray_version)
+    if key not in _rules:
+        if len(_rules) >= _KEPT:
+            _rules.clear()
+        tray = None if sample.tray_type_id is None else markets.tray_type(session, sample.tray_type_id)
+        _rules[key] = (specs.spec_of(session, sample.spec_version_id), tray)
+    return _rules[key]
+
+
+_KEPT = 64
+_rules: dict[tuple[object, ...], tuple[Spec, TrayType | None]] = {}
+# The tally of the samples used last, by database and sample. Kept because a sample grows fruit by fruit and counting
+# it anew would grade all of it each time; it is used only where it matches the state of the rows.
+_tallies: OrderedDict[tuple[object, ...], Tally] = OrderedDict()
+
+
+def tally_of(session: Session, sample: BenchSample, spec: Spec) -> Tally:
+    """The tally of a sample as it stands; call it before anything of the sample is changed."""
+    kept = _tallies.get(_key(session, sample.id))
+    if kept is not None and (kept.rows, kept.voided) == (sample.fruit, sample.voided):
+        return kept
+    counted = _counted(session, sample, spec)
+    keep_tally(session, sample, counted)
+    return counted
+
+
+def keep_tally(session: Session, sample: BenchSample, tally: Tally) -> None:
+    """Remember a tally of what is committed; never of what may still be rolled back."""
+    key = _key(session, sample.id)
+    _tallies[key] = tally
+    _tallies.move_to_end(key)
+    while len(_tallies) > _KEPT:
+        _tallies.popitem(last=False)
+
+
+def _key(session: Session, *ids: int) -> tuple[object, ...]:
+    return session.get_bind().engine.url, *ids
+
+
+def _counted(session: Session, sample: BenchSample, spec: Spec) -> Tally:
+    here = col(FruitRow.sample_id) == sample.id
+    rows = session.execute(
+        sqlalchemy.select(
+            col(FruitRow.id),
+            col(FruitRow.draw_id),
+            col(FruitRow.weight_dg),
+            col(FruitRow.stage),
+            col(FruitRow.size_code),
+            col(FruitRow.voided_at).is_not(None),
+        ).where(here)
+    ).all()
+    defects = defects_by_fruit(session, here)
+    classes: Counter[str | None] = Counter()
+    draws: Counter[int] = Counter()
+    voided = 0
+    for fruit_id, draw_id, weight, stage, code, is_voided in rows:
+        if is_voided:
+            voided += 1
+            continue
+        fruit = Fruit(weight, stage, defects.get(fruit_id, ()), sample.looked_for)
+        classes[judged(spec, fruit, None, code).class_id] += 1
+        draws[draw_id] += 1
+    return Tally(len(rows), voided, classes, draws)

@@ -127,8 +127,16 @@ def drawn_fruit(session: Session, *, consignment_ids: Collection[int], question:
     )
     defects = defects_by_fruit(session, *asked)
     return [
-        DrawnFruit(*place, Fruit(weight, stage, defects.get(place[3], ()), looked_for(kinds)), code)
-        for *place, code, kinds, weight, stage in rows
+        DrawnFruit(
+            consignment_id=row[0],
+            sample_id=row[1],
+            draw_id=row[2],
+            fruit_id=row[3],
+            number=row[4],
+            size_code=row[5],
+            fruit=Fruit(row[7], row[8], defects.get(row[3], ()), looked_for(row[6])),
+        )
+        for row in rows
     ]
 
 

@@ -1,0 +1,195 @@
+"""Starting samples, opening draws, and storing measured fruit one at a time."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import Any
+
+from sqlalchemy import update
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlmodel import Session, col, insert, select
+
+from shedgrade.domain.grading.facts import Defect, Fruit
+from shedgrade.storage.bench import BenchSample, MeasuredFruit, fruit_of_key, fruit_with, undrawn_bins
+from shedgrade.storage.tables import Draw, FruitDefect, FruitRow, Sample
+
+UNDONE = "undone at the bench"
+
+
+class Question(StrEnum):
+    """What a sample answers; only fruit drawn at intake, before any sorting, feed pack-out."""
+
+    INTAKE = "intake"
+    TABLE = "table"
+    PACKED_TRAY = "packed tray"
+    REJECT_BELT = "reject belt"
+
+    @property
+    def asks(self) -> str:
+        """The question in full."""
+        return {
+            "intake": "What is this consignment like?",
+            "table": "What does the table let through?",
+            "packed tray": "What is in the packed trays?",
+            "reject belt": "What is thrown out?",
+        }[self.value]
+
+    @property
+    def draw_word(self) -> str:
+        """What one draw of it is called."""
+        return {"intake": "bin", "packed tray": "tray"}.get(self.value, "draw")
+
+
+class NoBinLeftError(Exception):
+    """Every bin of the consignment is drawn already."""
+
+
+class EntryKeyTakenError(Exception):
+    """The form was stored before with other content; ``stored`` is what stands."""
+
+    def __init__(self, stored: MeasuredFruit) -> None:
+        """Give what stands."""
+        super().__init__(stored.number)
+        self.stored = stored
+
+
+class VoidedAlreadyError(Exception):
+    """The fruit was voided before, for another reason; ``stored`` is what stands."""
+
+    def __init__(self, stored: MeasuredFruit) -> None:
+        """Give what stands."""
+        super().__init__(stored.number)
+        self.stored = stored
+
+
+@dataclass(frozen=True, slots=True)
+class FruitEntry:
+    """A fruit about to be stored: as measured, from which form, by whom and when. ``draw_id`` None is the draw
+    opened last."""
+
+    fruit: Fruit
+    size_code: str | None
+    entry_key: str
+    person_id: int
+    at: datetime
+    draw_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """A fruit that stands in the database; ``is_new`` False if this very form had stored it before."""
+
+    fruit_id: int
+    number: int
+    draw_id: int
+    is_new: bool
+
+
+def start_sample(
+    session: Session, consignment_id: int, question: Question, tray_type_id: int | None, person_id: int, now: datetime
+) -> Sample:
+    """Begin a sample of a consignment; its first draw is opened by its first fruit, or by ``next_draw``."""
+    sample = Sample(
+        consignment_id=consignment_id,
+        question=question.value,
+        tray_type_id=tray_type_id,
+        started_at=now,
+        started_by_id=person_id,
+    )
+    session.add(sample)
+    session.flush()
+    return sample
+
+
+def next_draw(session: Session, sample: BenchSample) -> int:
+    """Open the next draw and give its id: of intake the lowest numbered bin not drawn yet; NoBinLeftError."""
+    question = Question(sample.question)
+    number = sample.draw_number + 1
+    bin_id, label = None, f"{question.draw_word} {number}"
+    if question is Question.INTAKE:
+        bins = undrawn_bins(session, sample.id)
+        if bins:
+            bin_id, label = bins[0].id, bins[0].label or f"bin {bins[0].number}"
+        elif sample.draw_number:
+            raise NoBinLeftError
+    values = {"sample_id": sample.id, "number": number, "bin_id": bin_id, "label": label}
+    return session.execute(insert(Draw).values(values).returning(col(Draw.id))).scalar_one()  # type: ignore[no-any-return]
+
+
+def save_fruit(session: Session, sample: BenchSample, entry: FruitEntry) -> Stored:
+    """Store one fruit of a sample that was loaded with its lock. Sent twice it is stored once; EntryKeyTakenError
+    if the first sending held another fruit."""
+    draw_id = _draw_for(session, sample, entry.draw_id)
+    number = sample.fruit + 1
+    fruit_id = session.execute(_fruit_insert(session, sample.id, draw_id, number, entry)).scalar_one_or_none()
+    if fruit_id is None:
+        return _stored_before(session, sample, entry)
+    if entry.fruit.defects:
+        session.execute(insert(FruitDefect), defect_rows(fruit_id, entry.fruit.defects))
+    return Stored(fruit_id, number, draw_id, is_new=True)
+
+
+def void_fruit(session: Session, fruit_id: int, reason: str, person_id: int, now: datetime) -> None:
+    """Make a fruit count no longer; it stays to be seen. VoidedAlreadyError if it was voided for another reason."""
+    voiding = (
+        update(FruitRow)
+        .where(col(FruitRow.id) == fruit_id, col(FruitRow.voided_at).is_(None))
+        .values(voided_at=now, voided_by_id=person_id, void_reason=reason)
+    )
+    if session.execute(voiding).rowcount:  # type: ignore[attr-defined]
+        return
+    stored = fruit_with(session, fruit_id)
+    if stored.voided is not None and stored.voided.reason != reason:
+        raise VoidedAlreadyError(stored)
+
+
+def defect_rows(fruit_id: int, defects: tuple[Defect, ...]) -> list[dict[str, Any]]:
+    """The rows of a fruit's defects."""
+    return [
+        {
+            "fruit_id": fruit_id,
+            "place": place,
+            "kind": defect.kind,
+            "area_mm2": defect.area_mm2,
+            "share_bp": defect.share_bp,
+        }
+        for place, defect in enumerate(defects, 1)
+    ]
+
+
+def _draw_for(session: Session, sample: BenchSample, draw_id: int | None) -> int:
+    """The draw named if it is one of this sample, else the one opened last, else a new one."""
+    if draw_id is not None and draw_id != sample.draw_id:
+        named = select(Draw.id).where(Draw.id == draw_id, Draw.sample_id == sample.id)
+        draw_id = session.exec(named).first()
+    return draw_id or sample.draw_id or next_draw(session, sample)
+
+
+def _fruit_insert(
+    session: Session, sample_id: int, draw_id: int, number: int, entry: FruitEntry
+) -> ReturningInsert[tuple[int | None]]:
+    values = {
+        "sample_id": sample_id,
+        "draw_id": draw_id,
+        "number": number,
+        "weight_dg": entry.fruit.weight_dg,
+        "stage": entry.fruit.stage,
+        "size_code": entry.size_code,
+        "entry_key": entry.entry_key,
+        "measured_at": entry.at,
+        "measured_by_id": entry.person_id,
+        "void_reason": "",
+    }
+    on_sqlite = session.get_bind().dialect.name == "sqlite"
+    new = sqlite.insert(FruitRow) if on_sqlite else postgresql.insert(FruitRow)
+    return new.values(values).on_conflict_do_nothing(index_elements=["entry_key"]).returning(col(FruitRow.id))
+
+
+def _stored_before(session: Session, sample: BenchSample, entry: FruitEntry) -> Stored:
+    stored = fruit_of_key(session, entry.entry_key)
+    assert stored is not None
+    facts = (stored.sample_id, stored.size_code, stored.fruit.weight_dg, stored.fruit.stage, stored.fruit.defects)
+    sent = (sample.id, entry.size_code, entry.fruit.weight_dg, entry.fruit.stage, entry.fruit.defects)
+    if facts != sent:
+        raise EntryKeyTakenError(stored)
+    return Stored(stored.id, stored.number, stored.draw_id, is_new=False)

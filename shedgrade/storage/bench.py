@@ -1,0 +1,212 @@
+"""What the bench asks of the database, in as few questions as it can: it has ten seconds a fruit."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import sqlalchemy
+from sqlalchemy import func
+from sqlalchemy.orm import aliased
+from sqlmodel import Session, col
+
+from shedgrade.domain.grading.facts import Fruit
+from shedgrade.storage.missing import MissingError
+from shedgrade.storage.samples import defects_by_fruit, looked_for
+from shedgrade.storage.tables import Bin, Block, Consignment, Docket, Draw, FruitRow, PersonRow, Sample, TrayTypeRow
+
+
+@dataclass(frozen=True, slots=True)
+class BenchSample:
+    """A sample as the bench needs it. ``fruit`` rows were entered so far (numbered without gaps), ``voided`` of them
+    do not count; ``draw_id`` is the draw opened last, None before the first."""
+
+    id: int
+    question: str
+    origin: str
+    looked_for: frozenset[str] | None
+    tray_type_id: int | None
+    tray_version: int
+    consignment_id: int
+    consignment_name: str
+    spec_version_id: int
+    block_name: str
+    draw_id: int | None
+    draw_number: int
+    draw_name: str
+    fruit: int
+    voided: int
+
+
+@dataclass(frozen=True, slots=True)
+class Voided:
+    """Who voided a fruit, when and why."""
+
+    by: str
+    at: datetime
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredFruit:
+    """One fruit of a sample as it was entered; ``voided`` says if it no longer counts."""
+
+    id: int
+    number: int
+    sample_id: int
+    draw_id: int
+    draw_name: str
+    fruit: Fruit
+    size_code: str | None
+    measured_by: str
+    measured_at: datetime
+    voided: Voided | None
+
+
+def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> BenchSample:
+    """A sample for somebody who may grade; MissingError. ``lock`` makes others wait who enter fruit of it as well,
+    where the database can have two writers."""
+    query = _BENCH_SAMPLE.where(col(Sample.id) == sample_id)
+    if lock:
+        query = query.with_for_update(of=Sample)
+    row = session.execute(query).first()
+    if row is None:
+        raise MissingError
+    return BenchSample(
+        id=row[0],
+        question=row[1],
+        origin=row[2],
+        looked_for=looked_for(row[3]),
+        tray_type_id=row[4],
+        tray_version=row[5],
+        consignment_id=row[6],
+        consignment_name=f"{row[7]}-{row[8]}",
+        spec_version_id=row[9],
+        block_name=row[10],
+        draw_id=row[11],
+        draw_number=row[12] or 0,
+        draw_name=row[13] or "",
+        fruit=row[14],
+        voided=row[15],
+    )
+
+
+def _of_sample(*what: sqlalchemy.ColumnElement[int]) -> sqlalchemy.ScalarSelect[int]:
+    return sqlalchemy.select(*what).where(col(FruitRow.sample_id) == Sample.id).correlate(Sample).scalar_subquery()
+
+
+_LAST_DRAW = (
+    sqlalchemy.select(func.max(col(Draw.number)))
+    .where(col(Draw.sample_id) == Sample.id)
+    .correlate(Sample)
+    .scalar_subquery()
+)
+_BENCH_SAMPLE = (
+    sqlalchemy.select(
+        col(Sample.id),
+        col(Sample.question),
+        col(Sample.origin),
+        col(Sample.looked_for),
+        col(Sample.tray_type_id),
+        func.coalesce(col(TrayTypeRow.version), 0),
+        col(Sample.consignment_id),
+        col(Docket.number),
+        col(Consignment.line),
+        col(Consignment.spec_version_id),
+        col(Block.name),
+        col(Draw.id),
+        col(Draw.number),
+        col(Draw.label),
+        func.coalesce(_of_sample(func.max(col(FruitRow.number))), 0),
+        _of_sample(func.count(col(FruitRow.voided_at))),
+    )
+    .join(Consignment, col(Consignment.id) == Sample.consignment_id)
+    .join(Docket, col(Docket.id) == Consignment.docket_id)
+    .join(Block, col(Block.id) == Consignment.block_id)
+    .join(TrayTypeRow, col(TrayTypeRow.id) == Sample.tray_type_id, isouter=True)
+    .join(Draw, (col(Draw.sample_id) == Sample.id) & (col(Draw.number) == _LAST_DRAW), isouter=True)
+)
+
+
+def last_fruit(session: Session, sample_id: int, most: int) -> list[MeasuredFruit]:
+    """The fruit entered last, the newest first, voided ones too."""
+    query = _MEASURED.where(col(FruitRow.sample_id) == sample_id).order_by(col(FruitRow.number).desc()).limit(most)
+    return _measured(session, query)
+
+
+def fruit_after(session: Session, sample_id: int, after: int, most: int) -> list[MeasuredFruit]:
+    """The fruit numbered above ``after``, in order, at most so many; voided ones too."""
+    query = _MEASURED.where(col(FruitRow.sample_id) == sample_id, col(FruitRow.number) > after)
+    return _measured(session, query.order_by(col(FruitRow.number)).limit(most))
+
+
+def fruit_with(session: Session, fruit_id: int) -> MeasuredFruit:
+    """One fruit; MissingError. The sample's own loader says who may see it."""
+    found = _measured(session, _MEASURED.where(col(FruitRow.id) == fruit_id))
+    if not found:
+        raise MissingError
+    return found[0]
+
+
+def fruit_of_key(session: Session, entry_key: str) -> MeasuredFruit | None:
+    """The fruit stored from a form with this key."""
+    found = _measured(session, _MEASURED.where(col(FruitRow.entry_key) == entry_key))
+    return found[0] if found else None
+
+
+def undrawn_bins(session: Session, sample_id: int) -> Sequence[Bin]:
+    """The bins of the sample's consignment that no draw of it was taken from yet, by number."""
+    drawn = sqlalchemy.select(col(Draw.bin_id)).where(col(Draw.sample_id) == sample_id, col(Draw.bin_id).is_not(None))
+    query = (
+        sqlalchemy.select(Bin)
+        .join(Sample, col(Sample.consignment_id) == Bin.consignment_id)
+        .where(col(Sample.id) == sample_id, col(Bin.id).not_in(drawn))
+        .order_by(col(Bin.number))
+    )
+    return session.execute(query).scalars().all()
+
+
+_VOIDED_BY = aliased(PersonRow)
+_MEASURED = (
+    sqlalchemy.select(
+        col(FruitRow.id),
+        col(FruitRow.number),
+        col(FruitRow.sample_id),
+        col(FruitRow.draw_id),
+        col(Draw.label),
+        col(FruitRow.weight_dg),
+        col(FruitRow.stage),
+        col(FruitRow.size_code),
+        col(Sample.looked_for),
+        col(PersonRow.name),
+        col(FruitRow.measured_at),
+        col(_VOIDED_BY.name),
+        col(FruitRow.voided_at),
+        col(FruitRow.void_reason),
+    )
+    .join(Draw, col(Draw.id) == FruitRow.draw_id)
+    .join(Sample, col(Sample.id) == FruitRow.sample_id)
+    .join(PersonRow, col(PersonRow.id) == FruitRow.measured_by_id)
+    .join(_VOIDED_BY, col(_VOIDED_BY.id) == FruitRow.voided_by_id, isouter=True)
+)
+
+
+def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -> list[MeasuredFruit]:
+    rows = session.execute(query).all()
+    if not rows:
+        return []
+    defects = defects_by_fruit(session, col(FruitRow.id).in_([row[0] for row in rows]))
+    return [
+        MeasuredFruit(
+            id=row[0],
+            number=row[1],
+            sample_id=row[2],
+            draw_id=row[3],
+            draw_name=row[4],
+            fruit=Fruit(row[5], row[6], defects.get(row[0], ()), looked_for(row[8])),
+            size_code=row[7],
+            measured_by=row[9],
+            measured_at=row[10],
+            voided=Voided(row[11], row[12], row[13]) if row[12] is not None else None,
+        )
+        for row in rows
+    ]

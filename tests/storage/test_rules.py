@@ -1,0 +1,148 @@
+"""The database itself refuses a bad row, whoever writes it: every rule of every table is tried once."""
+
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+from sqlalchemy import CheckConstraint, text
+from sqlalchemy.exc import IntegrityError
+
+from shedgrade.storage.database import Database
+from tests.support.good_rows import GOOD_ROWS, METADATA, put, put_all, put_all_before
+
+LATE = datetime(2026, 3, 1, tzinfo=UTC)
+
+# The rule, and what makes the table's good row break it.
+BROKEN: dict[str, dict[str, Any]] = {
+    "ck_bin_counts_from_one": {"number": 0},
+    "ck_bin_type_named": {"name": ""},
+    "ck_block_has_area": {"area_m2": 0},
+    "ck_block_named": {"name": ""},
+    "ck_consignment_grower_counted_some": {"grower_bins": 0},
+    "ck_consignment_line_counts_from_one": {"line": 0},
+    "ck_consignment_picked_before_received": {"picked_to": LATE},
+    "ck_consignment_picked_forwards": {"picked_from": LATE},
+    "ck_docket_numbered": {"number": ""},
+    "ck_draw_counts_from_one": {"number": 0},
+    "ck_fruit_counts_from_one": {"number": 0},
+    "ck_fruit_defect_area_above_zero": {"area_mm2": 0},
+    "ck_fruit_defect_measured_one_way": {"share_bp": 500},
+    "ck_fruit_defect_share_in_range": {"area_mm2": None, "share_bp": 10_001},
+    "ck_fruit_has_weight": {"weight_dg": -50},
+    "ck_fruit_void_has_person": {"voided_at": LATE, "void_reason": "dropped"},
+    "ck_fruit_void_has_reason": {"voided_at": LATE, "voided_by_id": 1},
+    "ck_grower_named": {"name": ""},
+    "ck_market_currency_code": {"currency": "AU$D"},
+    "ck_market_named": {"name": ""},
+    "ck_person_named": {"name": ""},
+    "ck_person_role_known_role": {"role": "wizard"},
+    "ck_quote_currency_code": {"currency": "AU$D"},
+    "ck_quote_hold_some_trays": {"trays": 0},
+    "ck_quote_line_not_negative": {"price_minor": -1},
+    "ck_quote_line_price_has_origin": {"price_known_as": "rumour"},
+    "ck_quote_line_some_trays": {"trays": 0},
+    "ck_quote_names_buyer": {"buyer": ""},
+    "ck_quote_source_was_looked_at": {"n_draws": 0},
+    "ck_quote_withdrawal_has_person": {"withdrawn_at": LATE},
+    "ck_sample_known_origin": {"origin": "rumour"},
+    "ck_sample_known_question": {"question": "how is it"},
+    "ck_spec_version_counts_from_one": {"version": 0},
+    "ck_spec_version_hashed": {"sha256": "abc"},
+    "ck_tare_dry_or_wet": {"state": "damp"},
+    "ck_tare_has_weight": {"total_g": 0},
+    "ck_tare_some_empties": {"empties": 0},
+    "ck_tray_count_some_fruit": {"count": 0},
+    "ck_tray_price_not_negative": {"price_minor": -1},
+    "ck_tray_type_has_weight": {"net_g": 0},
+    "ck_tray_type_heaviest_has_weight": {"heaviest_dg": 0},
+    "ck_tray_type_named": {"name": ""},
+    "ck_weighing_has_weight": {"gross_g": 0},
+}
+# A second row beside the good one that differs in all but what may not come twice.
+TWICE: dict[str, dict[str, Any]] = {
+    "bin": {"id": 2},
+    "bin_type": {"id": 2},
+    "block": {"id": 2},
+    "consignment": {"id": 2},
+    "docket": {"id": 2},
+    "draw": {"id": 2},
+    "fruit": {"id": 2, "entry_key": "e2"},
+    "grower": {"id": 2},
+    "market": {"id": 2},
+    "person": {"id": 2},
+    "price_list": {"id": 2},
+    "quote": {"id": 2},
+    "quote_line": {"id": 2},
+    "tray_type": {"id": 2},
+    "weighing": {"id": 2},
+}
+
+
+def checks() -> dict[str, str]:
+    """The name of every CHECK, with its table's."""
+    return {
+        str(rule.name): table.name
+        for table in METADATA.sorted_tables
+        for rule in table.constraints
+        if isinstance(rule, CheckConstraint)
+    }
+
+
+def pointed_at() -> list[str]:
+    """The tables whose rows others hold in place."""
+    keys = (key for table in METADATA.sorted_tables for key in table.foreign_keys)
+    # A published spec is held by a stronger rule, tried beside the migrations.
+    return sorted({key.column.table.name for key in keys if key.ondelete == "RESTRICT"} - {"spec_version"})
+
+
+def test_every_table_has_its_good_row_and_every_check_its_broken_one() -> None:
+    assert set(GOOD_ROWS) == set(METADATA.tables)
+    assert set(BROKEN) == set(checks())
+
+
+def test_good_rows_go_in(database: Database) -> None:
+    with database.writing() as session:
+        put_all(session)
+        session.commit()
+    with database.reading() as session:
+        for table in METADATA.sorted_tables:
+            assert len(session.execute(table.select()).all()) == 1, table.name
+
+
+@pytest.mark.parametrize("rule", BROKEN)
+def test_refuses_a_row_that_breaks(database: Database, rule: str) -> None:
+    table = checks()[rule]
+    with database.writing() as session:
+        put_all_before(session, table)
+        with pytest.raises(IntegrityError, match=rf"\b{rule}\b"):
+            put(session, table, **BROKEN[rule])
+
+
+@pytest.mark.parametrize("table", TWICE)
+def test_refuses_the_same_number_or_name_twice(database: Database, table: str) -> None:
+    with database.writing() as session:
+        put_all(session)
+        with pytest.raises(IntegrityError, match=r"UNIQUE constraint failed|violates unique constraint"):
+            put(session, table, **TWICE[table])
+
+
+def test_refuses_the_same_entry_twice(database: Database) -> None:
+    with database.writing() as session:
+        put_all(session)
+        with pytest.raises(IntegrityError, match="entry_key"):
+            put(session, "fruit", id=2, number=2)
+
+
+@pytest.mark.parametrize("table", pointed_at())
+def test_refuses_to_delete_what_others_point_at(database: Database, table: str) -> None:
+    with database.writing() as session:
+        put_all(session)
+        with pytest.raises(IntegrityError, match=r"(?i)foreign key"):
+            session.execute(text(f"DELETE FROM {table}"))
+
+
+def test_refuses_to_point_at_nothing(database: Database) -> None:
+    with database.writing() as session:
+        put_all_before(session, "fruit")
+        with pytest.raises(IntegrityError, match=r"(?i)foreign key"):
+            put(session, "fruit", draw_id=99)

@@ -1,0 +1,137 @@
+"""One good row of every table, hanging together: what each rule of the database is tried against."""
+
+from collections.abc import Mapping
+from datetime import UTC, date, datetime
+from typing import Any
+
+from sqlmodel import Session
+
+from shedgrade.storage import tables
+
+METADATA = tables.Grower.metadata
+Row = Mapping[str, Any]
+
+_PICKED = datetime(2026, 2, 3, 5, 30, tzinfo=UTC)
+_PICKED_TO = datetime(2026, 2, 3, 9, 0, tzinfo=UTC)
+_RECEIVED = datetime(2026, 2, 3, 11, 15, tzinfo=UTC)
+_MEASURED = datetime(2026, 2, 3, 12, 0, tzinfo=UTC)
+_DAY = date(2026, 2, 1)
+
+GOOD_ROWS: dict[str, Row] = {
+    "grower": {"id": 1, "name": "Tallow Creek"},
+    "block": {
+        "id": 1,
+        "grower_id": 1,
+        "name": "Ridge 3",
+        "crop_id": "mango",
+        "variety": "Kensington",
+        "area_m2": 21_000,
+    },
+    "person": {"id": 1, "name": "Ada Thorne", "grower_id": 1},
+    "person_role": {"person_id": 1, "role": "grader"},
+    "posted_form": {"key": "k1", "person_id": 1, "answer": "/samples/1", "posted_at": _MEASURED},
+    "spec_version": {
+        "id": 1,
+        "spec_key": "shed-mango",
+        "version": 1,
+        "title": "Mango of the shed",
+        "crop_id": "mango",
+        "content": "title = 'Mango of the shed'",
+        "sha256": "a" * 64,
+        "published_at": _RECEIVED,
+    },
+    "market": {"id": 1, "name": "City", "currency": "AUD", "spec_version_id": 1},
+    "tray_type": {"id": 1, "name": "7 kg", "crop_id": "mango", "net_g": 7000, "heaviest_dg": 9000, "valid_from": _DAY},
+    "tray_count": {"tray_type_id": 1, "count": 16},
+    "market_tray": {"market_id": 1, "tray_type_id": 1, "place": 1},
+    "price_list": {"id": 1, "market_id": 1, "valid_from": _DAY},
+    "tray_price": {"price_list_id": 1, "tray_type_id": 1, "class_id": "I", "count": 16, "price_minor": 2150},
+    "outlet_price": {"price_list_id": 1, "outlet_id": "stock feed", "kg_minor": -4},
+    "bin_type": {"id": 1, "name": "Half-ton plastic"},
+    "tare": {
+        "id": 1,
+        "bin_type_id": 1,
+        "weighed_on": _DAY,
+        "state": "dry",
+        "empties": 5,
+        "total_g": 205_000,
+        "weighed_by_id": 1,
+    },
+    "docket": {"id": 1, "number": "D-1", "received_at": _RECEIVED},
+    "consignment": {
+        "id": 1,
+        "docket_id": 1,
+        "line": 1,
+        "block_id": 1,
+        "market_id": 1,
+        "spec_version_id": 1,
+        "picked_from": _PICKED,
+        "picked_to": _PICKED_TO,
+        "received_at": _RECEIVED,
+        "received_by_id": 1,
+        "grower_bins": 12,
+    },
+    "weighing": {"id": 1, "consignment_id": 1, "line": 1, "gross_g": 455_000},
+    "bin": {"id": 1, "consignment_id": 1, "weighing_id": 1, "number": 1, "bin_type_id": 1, "tare_id": 1},
+    "empties_weighing": {"id": 1, "consignment_id": 1, "bin_type_id": 1, "tare_id": 1, "weighed_at": _MEASURED},
+    "sample": {"id": 1, "consignment_id": 1, "question": "intake", "started_at": _MEASURED, "started_by_id": 1},
+    "draw": {"id": 1, "sample_id": 1, "number": 1, "bin_id": 1},
+    "fruit": {
+        "id": 1,
+        "sample_id": 1,
+        "draw_id": 1,
+        "number": 1,
+        "weight_dg": 4120,
+        "entry_key": "e1",
+        "measured_at": _MEASURED,
+        "measured_by_id": 1,
+    },
+    "fruit_defect": {"fruit_id": 1, "place": 1, "kind": "wind_rub", "area_mm2": 460},
+    "quote": {
+        "id": 1,
+        "number": 1,
+        "market_id": 1,
+        "spec_version_id": 1,
+        "currency": "AUD",
+        "buyer": "Harbour Fruit",
+        "basis": "delivered",
+        "valid_until": date(2026, 2, 6),
+        "made_at": _MEASURED,
+        "made_by_id": 1,
+    },
+    "quote_source": {"quote_id": 1, "consignment_id": 1, "n_fruit": 60, "n_draws": 6},
+    "quote_line": {
+        "id": 1,
+        "quote_id": 1,
+        "line": 1,
+        "tray_type_id": 1,
+        "class_id": "I",
+        "count": 16,
+        "trays": 114,
+        "price_minor": 2150,
+        "price_known_as": "list",
+        "expected_trays": 275,
+        "promised_trays": 114,
+    },
+    "quote_hold": {"quote_line_id": 1, "consignment_id": 1, "trays": 114},
+}
+
+
+def put(session: Session, name: str, /, **changes: Any) -> None:
+    """Put the table's good row in, changed as said."""
+    table = METADATA.tables[name]
+    session.execute(table.insert().values({**GOOD_ROWS[name], **changes}))
+
+
+def put_all_before(session: Session, name: str) -> None:
+    """Put in the good row of every table that this one may point at."""
+    for table in METADATA.sorted_tables:
+        if table.name == name:
+            return
+        put(session, table.name)
+
+
+def put_all(session: Session) -> None:
+    """Put the good row of every table in."""
+    for table in METADATA.sorted_tables:
+        put(session, table.name)

@@ -80,7 +80,6 @@ class FruitDefect(SQLModel, table=True):
 
     __tablename__ = "fruit_defect"
     __table_args__ = (
-        UniqueConstraint("fruit_id", "place"),
         CheckConstraint("area_mm2 > 0", "area_above_zero"),
         CheckConstraint("share_bp > 0 AND share_bp <= 10000", "share_in_range"),
         CheckConstraint("area_mm2 IS NULL OR share_bp IS NULL", "measured_one_way"),

@@ -629,7 +629,6 @@ def upgrade() -> None:
             ["fruit_id"], ["fruit.id"], name=op.f("fk_fruit_defect_fruit_id_fruit"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("fruit_id", "place", name=op.f("pk_fruit_defect")),
-        sa.UniqueConstraint("fruit_id", "place", name=op.f("uq_fruit_defect_fruit_id_place")),
     )
     with op.batch_alter_table("fruit_defect", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_fruit_defect_fruit_id"), ["fruit_id"], unique=False)

@@ -119,11 +119,11 @@ class Bound:
         if self.is_nil:
             return "none"
         if self.low is not None and self.high is not None and self.low_closed and self.high_closed:
-            return f"from {say(self.low, self.unit)} to {say(self.high, self.unit)}"
+            return f"from {say_exact(self.low, self.unit)} to {say_exact(self.high, self.unit)}"
         over = "at least" if self.low_closed else "over"
         under = "at most" if self.high_closed else "under"
-        low = [] if self.low is None else [f"{over} {say(self.low, self.unit)}"]
-        high = [] if self.high is None else [f"{under} {say(self.high, self.unit)}"]
+        low = [] if self.low is None else [f"{over} {say_exact(self.low, self.unit)}"]
+        high = [] if self.high is None else [f"{under} {say_exact(self.high, self.unit)}"]
         return " and ".join(low + high)
 
     def _written(self, value: Fraction) -> str:
@@ -137,11 +137,16 @@ ANY = Bound()
 _End = tuple[bool, Fraction, bool, Unit]
 
 
-def say(value: Fraction, unit: Unit) -> str:
-    """A value in base units as people read it; a third of a percent stays a fraction."""
+def say_exact(value: Fraction, unit: Unit) -> str:
+    """The end of a bound as people read it; a third stays a third."""
     figure = value / unit.base
-    if (figure * 100).denominator != 1:
-        return f"{_figure(figure)} {unit.replace('cm2', 'cm²')}".rstrip().replace(" %", f"{units.THIN}%")
+    if (figure * 100).denominator == 1:
+        return say(value, unit)
+    return f"{_figure(figure)}{units.THIN}{unit.replace('cm2', 'cm²')}".rstrip(units.THIN)
+
+
+def say(value: Fraction, unit: Unit) -> str:
+    """A measured value in base units as people read it, to the tenth of a gram, else to two decimals."""
     if unit is Unit.GRAM:
         return units.say_weight(value)
     if unit is Unit.CM2:

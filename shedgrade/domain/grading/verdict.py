@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from shedgrade.domain import units
-from shedgrade.domain.bound import Bound, Unit, say
+from shedgrade.domain.bound import Bound, Unit, say, say_exact
 from shedgrade.domain.crop import Crop
 from shedgrade.domain.source import Source
 from shedgrade.domain.spec.model import COLOUR_STAGE, By, Measure, Outlet, Spec, Take
@@ -83,11 +83,11 @@ class Reason:
             return "where none is allowed"
         over = bound.is_over(self.value) or (self.at_least and self.value == bound.high)
         end, closed = (bound.high, bound.high_closed) if over else (bound.low, bound.low_closed)
-        said = say(end or Fraction(0), bound.unit)
+        said = say_exact(end or Fraction(0), self._unit())
         if not closed and self.value == end:
             return f"is not {'under' if over else 'over'} {said}"
         # Figures turned from cm² into % may differ by less than is said.
-        just = "just " if said == say(self.value, bound.unit) else ""
+        just = "just " if said == say(self.value, self._unit()) else ""
         return f"is {just}{'over' if over else 'under'} {said}"
 
 

@@ -47,7 +47,7 @@ class Notebook:
         except RecursionError:
             found, line = "brackets nested too deep", 1
         except ValueError as error:  # TOMLDecodeError, and whole numbers too long to read
-            found, line = _message(error)
+            found, line = _message(error, last_line=self._text.count("\n") + 1)
         raise SpecMistakes([Mistake(line, "", found, "a TOML file of key = value lines under [headings]")])
 
     def note(self, place: Place, found: str, accepted: str) -> None:
@@ -92,10 +92,10 @@ def _key(place: Place) -> str:
     return ", ".join(words)
 
 
-def _message(error: ValueError) -> tuple[str, int]:
+def _message(error: ValueError, last_line: int) -> tuple[str, int]:
     """Split "Invalid value (at line 3, column 5)" into what was found and the line."""
     text = str(error)
     place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", text)
     if place is None:
         return text, 1
-    return text[: place.start()], int(place[1] or 1)
+    return text[: place.start()], int(place[1] or last_line)

@@ -56,6 +56,7 @@ class _Scanner:
         self.at += 2 if listed else 1
         place = (*self._latest(above), last)
         if listed:
+            self._note(place, start)
             self.entries[place] = self.entries.get(place, -1) + 1
             place = (*place, self.entries[place])
         elif place in self.entries:

@@ -1,0 +1,56 @@
+"""A real browser on the app: fixtures for every test in this folder."""
+
+import os
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, ViewportSize
+
+from shedgrade.settings import Settings
+from shedgrade.storage.database import Database
+from shedgrade.web.app import create_app
+from tests.support.chromium import ARGUMENTS, NONE_FOUND, find_chromium
+from tests.support.complaints import complaints_of
+from tests.support.serving import serve
+
+# A 10.1-inch shed tablet lying and standing.
+LYING = ViewportSize(width=1280, height=800)
+STANDING = ViewportSize(width=800, height=1280)
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
+    """Start the machine's own browser. Without one the tests are left out; where CI is set they fail."""
+    chromium = find_chromium()
+    if chromium is None:
+        (pytest.fail if os.environ.get("CI") else pytest.skip)(NONE_FOUND)
+    return {**browser_type_launch_args, "executable_path": str(chromium), "args": ARGUMENTS}
+
+
+@pytest.fixture(scope="session")
+def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
+    return {**browser_context_args, "viewport": LYING}
+
+
+@pytest.fixture
+def page(context: BrowserContext) -> Iterator[Page]:
+    """A page of the test's own; a script error or a blocked script, style or address fails the test at its end."""
+    page = context.new_page()
+    complaints = complaints_of(page)
+    yield page
+    assert complaints == []
+
+
+@pytest.fixture(params=[LYING, STANDING], ids=["1280x800", "800x1280"])
+def tablet_page(page: Page, request: pytest.FixtureRequest) -> Page:
+    """The same page on the tablet held either way: the test runs twice."""
+    page.set_viewport_size(request.param)
+    return page
+
+
+@pytest.fixture
+def site(sqlite_database: Database) -> Iterator[str]:
+    """The address of the app on the test's own database, which the test fills as it needs."""
+    with serve(create_app(Settings(database=sqlite_database.url), sqlite_database)) as address:
+        yield address

@@ -208,7 +208,7 @@ def _heads(session: Session, person: Person, where: Sequence[ColumnElement[bool]
     )
     if not person.may(Deed.SEE_SHED):
         query = query.where(col(Block.grower_id) == (person.grower_id or 0))
-    return [row._tuple() for row in session.execute(query)]  # noqa: SLF001 - SQLAlchemy's own word for a typed row
+    return list(session.execute(query))
 
 
 def _wholes(

@@ -110,3 +110,9 @@ def test_bins_that_do_not_differ_say_nothing_of_more_bins() -> None:
     found = ratio([Draw(0, 10, 10), Draw(0, 10, 10)], share=True)
     assert found.method is Method.LIKENESS
     assert more_draws_to_halve(found) is None
+
+
+def test_a_sample_of_which_something_costs_and_nothing_brings_has_a_value_below_nothing() -> None:
+    found = pack_out([[fruit(-20, None), fruit(0)], [fruit(0), fruit(0)]], 16_000, classes=["I"])
+    by_class = {row.class_id: row.value_minor.value for row in found.classes if row.value_minor is not None}
+    assert by_class == {"I": 0, None: -200}

@@ -115,7 +115,7 @@ class Sample:
             return _value(fruit) * test(fruit)
 
         cost = max(Fraction(0), *(-worth(fruit) / fruit.weight_dg for fruit in self.every))
-        most = max(max(_value(fruit), Fraction(0)) + cost * fruit.weight_dg for fruit in self.every)
+        most = max(abs(_value(fruit)) + cost * fruit.weight_dg for fruit in self.every)
         per_dg = ratio(
             self._per_weight(lambda fruit: worth(fruit) + cost * fruit.weight_dg), confidence, most_per_fruit=most
         )

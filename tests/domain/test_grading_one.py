@@ -92,6 +92,11 @@ class TestSums:
         share = Fruit(4200, defects=(Defect("rub", share_bp=100),))
         assert grade(CODEX, share).reasons[0].value == Fraction(blemish_surface_mm2(4200), 100)
 
+    def test_a_mark_measured_both_ways_counts_once_by_the_figure_asked_for(self) -> None:
+        both = (Defect("rub", 410, 50),)
+        assert grade(KESTROW, Fruit(4000, 4, both)).class_id == "one"
+        assert grade(CODEX, Fruit(4200, defects=both)).reasons[1].value == 410
+
     def test_the_blemish_surface_is_one_and_a_half_times_a_sphere_of_that_weight(self) -> None:
         # 4/3 pi r³ = 300 cm³ gives r = 4.1528 cm and 4 pi r² = 216.72 cm², worked by hand.
         assert abs(blemish_surface_mm2(3000) - 32508) <= 1
@@ -213,6 +218,14 @@ class TestOutlets:
         assert verdict.class_id is None
         assert verdict.outlet is not None
         assert (verdict.outlet.id, verdict.packed) == (outlet, packed)
+
+    def test_a_limit_that_only_some_classes_broke_is_no_case_for_an_outlet(self) -> None:
+        spec = read_spec(MARKET.replace('"too light", "weight"', '"too light", "colour"'), crops())
+        marked = (Defect("rub", share_bp=600),)
+        for stage, outlet in ((2, "juice"), (1, "loose")):  # stage 2 is still good enough for the second class
+            verdict = grade(spec, Fruit(4000, stage, marked))
+            assert verdict.outlet is not None
+            assert verdict.outlet.id == outlet
 
     def test_rot_goes_to_waste_under_a_published_standard(self) -> None:
         verdict = grade(CODEX, Fruit(4200, defects=(Defect("rot"), Defect("rub", 900))))

@@ -65,6 +65,11 @@ class TestInheritance:
         assert (first.source.mark, first.source.standard, first.source.note) == ("read", "Kestrow Markets, mango", "")
         assert (second.source.mark, second.source.standard) == ("our reading", "Kestrow Markets, mango")
 
+    def test_a_limit_of_one_figure_keeps_its_note_to_itself(self) -> None:
+        limit = standards()["mango-codex-cxs184"].limit("rot")
+        assert limit.source.note
+        assert limit.rows[0].source == limit.source.below()
+
     def test_every_source_is_listed_once(self) -> None:
         sources = standards()["avocado-trade-4kg"].sources
         assert len(sources) == len(set(sources))
@@ -97,6 +102,7 @@ class TestMistakes:
             ('takes = ["too light", "weight"]', 'takes = ["too lihgt"]', "lihgt", "outlet 1, takes", '"too light"'),
             ('"no class", "too heavy"', '"too heavy"', "[[outlet]]", "outlet", 'takes = ["no class"]'),
             ('"no class", "too heavy"', '"no class", "weight"', '"no class"', "outlet 2, takes", "each case once"),
+            ('title = "Mango, ', 'title = "Mango\\u0007, ', "u0007", "title", "plain text"),
             ("packed = true", 'packed = "yes"', "yes", "outlet 1, packed", "true or false"),
             ('edition = "3"\n\n', 'edition = "3"\ntolerance = 5\n\n', "tolerance", "tolerance", "one of"),
             ('[[class]]\nid = "one"', '[clas]\nid = "one"', "clas]", "clas", 'did you mean "class"'),

@@ -59,8 +59,6 @@ class _Scanner:
             self._note(place, start)
             self.entries[place] = self.entries.get(place, -1) + 1
             place = (*place, self.entries[place])
-        elif place in self.entries:
-            place = (*place, self.entries[place])
         self._note(place, start)
         return place
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from rich.progress import Progress
 
 from shedgrade.storage.database import Database
 from tests.support.postgres import running_postgres
@@ -41,6 +42,21 @@ def postgres_template() -> Iterator[PostgresTemplate]:
 def sqlite_database(sqlite_template: SqliteTemplate, tmp_path: Path) -> Iterator[Database]:
     """A migrated, empty SQLite database of the test's own."""
     with sqlite_template.copy(tmp_path) as database:
+        yield database
+
+
+@pytest.fixture(scope="session")
+def demo_template(tmp_path_factory: pytest.TempPathFactory) -> SqliteTemplate:
+    # Imported here: only tests on the demo season wait for it.
+    from shedgrade.demo.load import load  # noqa: PLC0415
+
+    return SqliteTemplate(tmp_path_factory.mktemp("demo"), lambda database: load(database, Progress(disable=True)))
+
+
+@pytest.fixture
+def demo_database(demo_template: SqliteTemplate, tmp_path: Path) -> Iterator[Database]:
+    """The demo season in an SQLite database of the test's own; the first test to ask waits some seconds."""
+    with demo_template.copy(tmp_path) as database:
         yield database
 
 

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Page, ViewportSize
 
+from shedgrade.demo.start import demo_settings
 from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.web.app import create_app
@@ -53,4 +54,11 @@ def tablet_page(page: Page, request: pytest.FixtureRequest) -> Page:
 def site(sqlite_database: Database) -> Iterator[str]:
     """The address of the app on the test's own database, which the test fills as it needs."""
     with serve(create_app(Settings(database=sqlite_database.url), sqlite_database)) as address:
+        yield address
+
+
+@pytest.fixture
+def demo_site(demo_database: Database) -> Iterator[str]:
+    """The address of the app on a copy of the demo season."""
+    with serve(create_app(demo_settings(demo_database.url), demo_database)) as address:
         yield address

@@ -65,3 +65,10 @@ def test_page_is_as_wide_as_the_tablet(tablet_page: Page, address: str) -> None:
 def test_named_browser_is_the_only_one_looked_for(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SHEDGRADE_CHROMIUM", "/nowhere/chromium")
     assert find_chromium() is None
+
+
+def test_site_asks_who_is_there(page: Page, site: str) -> None:
+    answer = page.goto(site)
+    assert answer is not None
+    assert page.url.startswith(f"{site}/people")
+    assert page.locator("main").count() == 1

@@ -1,7 +1,7 @@
-"""A migrated, empty database made once and copied for every test: a copy takes milliseconds, migrating seconds."""
+"""A migrated database made once and copied for every test: a copy takes milliseconds, migrating and filling seconds."""
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from itertools import count
 from pathlib import Path
@@ -13,12 +13,14 @@ from shedgrade.storage.migrate import upgrade
 
 
 class SqliteTemplate:
-    """A migrated SQLite file and copies of it."""
+    """A migrated SQLite file, filled if so wanted, and copies of it."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, fill: Callable[[Database], None] | None = None) -> None:
         self._file = folder / "template.db"
         database = Database(str(self._file))
         upgrade(database)
+        if fill:
+            fill(database)
         database.close()
 
     @contextmanager

@@ -55,6 +55,13 @@ def test_a_quantity_of_most_fruit_spreads_evenly() -> None:
     assert found.method is Method.SPREAD
 
 
+def test_a_quantity_of_few_fruit_takes_the_range_of_their_share() -> None:
+    """Every bin weighs 2 kg with its 5 fruit, so fruit a kilogram are 2.5 times the share."""
+    found = ratio([Draw(y, 2, 5) for y in (0, 1, 0, 2)])
+    assert found.method is Method.SHARE
+    assert bounds(found) == pytest.approx([2.5 * bound for bound in bounds(ratio(bins(0, 1, 0, 2), share=True))])
+
+
 def test_one_bin_gives_no_range_and_says_so() -> None:
     found = ratio(bins(3), share=True)
     assert (found.value, found.low, found.high, found.se) == (Fraction(3, 5), None, None, None)
@@ -184,6 +191,15 @@ def test_a_part_of_which_nothing_was_found_takes_nothing_off_the_others() -> Non
     low, high = bounds(total([found, nothing]))
     assert low > 0.6 - T_95_DF_3 * (found.se or 0) - 1e-6
     assert high > bounds(found)[1]
+
+
+def test_where_nothing_was_found_nothing_is_promised() -> None:
+    nothing = lower_bound(bins(0, 0, 0, 0), share=True)
+    assert nothing.low == 0
+    assert nothing.method is Method.LIKENESS
+    both = total([nothing, nothing])
+    assert both.low == 0
+    assert both.method is Method.SUM
 
 
 def test_a_total_of_one_is_that_one() -> None:

@@ -1,5 +1,6 @@
 """Pack-out of hand-worked samples: figures, sums, and rows for what was not found."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -133,8 +134,16 @@ def test_what_was_not_found_may_still_be_there() -> None:
         assert found.high > 0
 
 
+def test_the_value_of_what_was_not_found_is_that_of_the_dearest_fruit() -> None:
+    extra = class_row(pack_out(DRAWS, NET_G, classes=["Extra"]), "Extra")
+    assert extra.value_minor is not None
+    assert extra.by_number.high is not None
+    assert extra.value_minor.high == extra.by_number.high * 2500 * 150
+
+
 def test_class_fruit_sent_to_an_outlet_is_in_no_tray() -> None:
-    result = pack_out([[sixteen(460), juice(460, "I")]] * 2, NET_G)
+    sent_away = replace(sixteen(460), outlet_id="juice", packed=False)
+    result = pack_out([[sixteen(460), sent_away]] * 2, NET_G)
     assert class_row(result, "I").by_number.value == 1
     assert cell_row(result, "I", 16).by_number.value == Fraction(1, 2)
 

@@ -88,13 +88,13 @@ def minor_digits(currency: str) -> int:
 
 def say_money(amount_minor: Exact, currency: str) -> str:
     """An amount of money with its currency code: 2150 in AUD gives "21.50 AUD"."""
+    return f"{say_amount(amount_minor, currency)}{THIN}{currency}"
+
+
+def say_amount(amount_minor: Exact, currency: str) -> str:
+    """An amount of money where its currency is said beside it, as over a column: 2150 in AUD gives "21.50"."""
     places = minor_digits(currency)
-    return f"{digits(Fraction(amount_minor, 10**places), places)}{THIN}{currency}"
-
-
-def say_about_money(amount_minor: Exact, currency: str) -> str:
-    """An estimated amount of money in whole units of the currency: its cents would be made up."""
-    return f"{digits(Fraction(amount_minor) / 10 ** minor_digits(currency))}{THIN}{currency}"
+    return digits(Fraction(amount_minor, 10**places), places)
 
 
 def say_hectares(area_m2: Exact) -> str:

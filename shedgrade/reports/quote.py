@@ -177,17 +177,11 @@ def _sources(session: Session, tray: TrayType, wholes: Sequence[ConsignmentWhole
         net_g = net_of(whole).net_g
         if whole.id not in looked_at or not net_g:
             raise NotTogetherError(f"{whole.name} was not weighed or has no intake sample. Leave it out for now.")
-        sources.append(
-            Source(
-                whole=whole,
-                net_g=net_g,
-                n_fruit=looked_at[whole.id][0],
-                n_draws=looked_at[whole.id][1],
-                estimates=promised_cells(session, whole, tray, CONFIDENCE),
-                held=held[whole.id],
-                room=room_for(tray, net_g, held[whole.id]),
-            )
-        )
+        estimates = promised_cells(session, whole, tray, CONFIDENCE)
+        # A bin that was drawn twice is one draw to the estimates; they know better wherever there is one.
+        n_fruit, n_draws = next(((each.n_fruit, each.n_draws) for each in estimates.values()), looked_at[whole.id])
+        room = room_for(tray, net_g, held[whole.id])
+        sources.append(Source(whole, net_g, n_fruit, n_draws, estimates, held[whole.id], room))
     return tuple(sources)
 
 

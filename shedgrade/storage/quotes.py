@@ -61,8 +61,8 @@ def stands(quote: Quote, day: date) -> bool:
     return quote.withdrawn_at is None and quote.valid_until >= day
 
 
-def quotable(session: Session, market_id: int, since: datetime) -> list[Quotable]:
-    """The market's consignments received from ``since`` on, the newest first."""
+def quotable(session: Session, market_id: int, since: datetime | None = None) -> list[Quotable]:
+    """The market's consignments, the newest first; only those received from ``since`` on, if it is given."""
     counting = _looked_at().subquery()
     weighed = sqlalchemy.exists().where(col(Weighing.consignment_id) == col(Consignment.id))
     query = (
@@ -78,9 +78,11 @@ def quotable(session: Session, market_id: int, since: datetime) -> list[Quotable
         .join(Docket, col(Docket.id) == Consignment.docket_id)
         .join(Block, col(Block.id) == Consignment.block_id)
         .join(counting, counting.c.consignment_id == Consignment.id, isouter=True)
-        .where(col(Consignment.market_id) == market_id, col(Consignment.received_at) >= since)
+        .where(col(Consignment.market_id) == market_id)
         .order_by(col(Consignment.received_at).desc(), col(Consignment.id).desc())
     )
+    if since is not None:
+        query = query.where(col(Consignment.received_at) >= since)
     return [
         Quotable(row.id or 0, f"{number}-{row.line}", block, variety, row.received_at, n_fruit, n_draws, bool(on_scale))
         for row, number, block, variety, n_fruit, n_draws, on_scale in session.execute(query)

@@ -37,6 +37,7 @@ def environment(clock: Clock) -> Environment:
         area=units.say_area,
         percent=units.say_percent,
         money=units.say_money,
+        amount=units.say_amount,
         digits=units.digits,
         hectares=units.say_hectares,
         day=say_day,

@@ -1,0 +1,201 @@
+"""Markets: list, one with its prices, add, edit."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+
+from shedgrade.actions.markets import MarketError, MarketFacts, add_market, change_market
+from shedgrade.domain.currencies import currency
+from shedgrade.domain.people import Deed
+from shedgrade.storage import markets, specs
+from shedgrade.storage.markets import MarketWhole, TrayOfShed
+from shedgrade.storage.stale import StaleError
+from shedgrade.storage.tables import SpecVersion
+from shedgrade.web.answers import Answers
+from shedgrade.web.once import FormSession, done
+from shedgrade.web.pages import page
+from shedgrade.web.price_table import PriceListView, market_prices
+from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
+from shedgrade.web.whoami import MarketKeeper, MarketReader
+
+router = APIRouter(prefix="/markets")
+
+# A market takes few tray types; one place more than are filled is always offered.
+_PLACES = 4
+
+
+@dataclass(frozen=True, slots=True)
+class MarketsView:
+    """Every market."""
+
+    title: str
+    markets: list[MarketWhole]
+    may_keep: bool
+
+
+@dataclass(frozen=True, slots=True)
+class MarketView:
+    """One market: the price list in force, coming ones, older ones."""
+
+    title: str
+    market: MarketWhole
+    in_force: PriceListView | None
+    coming: list[PriceListView]
+    older: list[PriceListView]
+    may_keep: bool
+    may_quote: bool
+
+
+@dataclass(frozen=True, slots=True)
+class MarketFormView:
+    """The form for one market: what was typed, what is wrong, and what is stored now if somebody else saved."""
+
+    title: str
+    action: str
+    back: str
+    specs: list[tuple[str, str]]
+    trays: list[tuple[str, str]]
+    places: int
+    typed: Mapping[str, str] = field(default_factory=dict)
+    errors: Mapping[str, str] = field(default_factory=dict)
+    version: int = 1
+    stored_now: str = ""
+
+
+@router.get("")
+def listed(request: Request, person: MarketReader, session: ReadSession) -> HTMLResponse:
+    """All markets."""
+    view = MarketsView("Markets", markets.markets(session), person.may(Deed.KEEP_MARKETS))
+    return page(request, "markets/list.html", view)
+
+
+@router.get("/new")
+def new(request: Request, _person: MarketKeeper, session: ReadSession) -> HTMLResponse:
+    """An empty form."""
+    return page(request, "markets/form.html", _form(session, "A new market", "/markets", {}))
+
+
+@router.post("")
+def add(request: Request, person: MarketKeeper, session: FormSession, posted: CurrentPosted) -> Response:
+    """Take a market into the books."""
+    answers = Answers(posted)
+    facts = _facts(session, answers)
+    if facts is not None:
+        try:
+            market = add_market(session, facts)
+            return done(request, session, person, posted, f"/markets/{market.id}")
+        except MarketError as mistake:
+            answers.refuse(mistake.field, str(mistake))
+    view = _form(session, "A new market", "/markets", posted, answers.errors)
+    return page(request, "markets/form.html", view, status=422)
+
+
+@router.get("/{market_id}")
+def shown(
+    request: Request, person: MarketReader, session: ReadSession, shed: CurrentShed, market_id: int
+) -> HTMLResponse:
+    """One market with its prices."""
+    market = markets.market(session, market_id)
+    in_force, coming, older = market_prices(session, market, shed.clock.today())
+    may_keep, may_quote = person.may(Deed.KEEP_MARKETS), person.may(Deed.QUOTE)
+    view = MarketView(market.market.name, market, in_force, coming, older, may_keep, may_quote)
+    return page(request, "markets/page.html", view)
+
+
+@router.get("/{market_id}/edit")
+def edit(request: Request, _person: MarketKeeper, session: ReadSession, market_id: int) -> HTMLResponse:
+    """A market's form as it is stored."""
+    market = markets.market(session, market_id)
+    view = _form(session, market.market.name, f"/markets/{market_id}", _typed(market), version=market.market.version)
+    return page(request, "markets/form.html", view)
+
+
+@router.post("/{market_id}")
+def change(
+    request: Request, person: MarketKeeper, session: FormSession, posted: CurrentPosted, market_id: int
+) -> Response:
+    """Save a market's facts."""
+    market = markets.market(session, market_id)
+    answers = Answers(posted)
+    facts = _facts(session, answers)
+    stored_now, status = "", 422
+    if facts is not None:
+        try:
+            change_market(session, market.market, facts, answers.version())
+            return done(request, session, person, posted, f"/markets/{market_id}")
+        except MarketError as mistake:
+            answers.refuse(mistake.field, str(mistake))
+        except StaleError:
+            stored_now, status = _said(market), 409
+    view = _form(
+        session,
+        market.market.name,
+        f"/markets/{market_id}",
+        posted,
+        answers.errors,
+        version=market.market.version,
+        stored_now=stored_now,
+    )
+    return page(request, "markets/form.html", view, status=status)
+
+
+def _facts(session: FormSession, answers: Answers) -> MarketFacts | None:
+    name = answers.text("name", longest=80)
+    code = answers.read("currency", currency)
+    version = answers.choice("spec_version", {str(row.id): row for row in specs.versions(session)})
+    known = {str(found.row.id): found.row.id or 0 for found in markets.tray_types(session)}
+    chosen = [answers.choice(name, known, needed=False) for name in _tray_fields(_PLACES * 2)]
+    if not answers.fine or code is None or version is None:
+        return None
+    trays = [tray_type_id for tray_type_id in chosen if tray_type_id is not None]
+    return MarketFacts(name, code, version.id or 0, trays)
+
+
+def _form(
+    session: ReadSession,
+    title: str,
+    action: str,
+    typed: Mapping[str, str],
+    errors: Mapping[str, str] | None = None,
+    *,
+    version: int = 1,
+    stored_now: str = "",
+) -> MarketFormView:
+    filled = sum(bool(typed.get(name)) for name in _tray_fields(_PLACES * 2))
+    return MarketFormView(
+        title=title,
+        action=action,
+        back=action,
+        specs=[(str(row.id), _spec_name(row)) for row in specs.versions(session)],
+        trays=[(str(found.row.id), _tray_name(found)) for found in markets.tray_types(session)],
+        places=min(max(_PLACES, filled + 1), _PLACES * 2),
+        typed=typed,
+        errors=errors or {},
+        version=version,
+        stored_now=stored_now,
+    )
+
+
+def _typed(market: MarketWhole) -> dict[str, str]:
+    places = {f"tray-{place}": str(tray_type_id) for place, (tray_type_id, _) in enumerate(market.trays, start=1)}
+    row = market.market
+    return {"name": row.name, "currency": row.currency, "spec_version": str(row.spec_version_id)} | places
+
+
+def _said(market: MarketWhole) -> str:
+    trays = ", ".join(tray.name for _, tray in market.trays)
+    return f"{market.market.name}, {market.market.currency}, {_spec_name(market.spec_version)}, {trays}"
+
+
+def _spec_name(row: SpecVersion) -> str:
+    return f"{row.title}, version {row.version}"
+
+
+def _tray_name(found: TrayOfShed) -> str:
+    return f"{found.row.name}, in use from {found.row.valid_from:%Y-%m-%d}"
+
+
+def _tray_fields(places: int) -> list[str]:
+    return [f"tray-{place}" for place in range(1, places + 1)]

@@ -1,0 +1,238 @@
+"""Making a quote: choose a market, then its consignments, then what of them is offered."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Query, Request
+from fastapi.responses import HTMLResponse, Response
+
+from shedgrade.actions.quotes import QuoteFacts, make_quote
+from shedgrade.domain import entry
+from shedgrade.domain.people import Person
+from shedgrade.reports.quote import Chosen, NotTogetherError, QuoteSheet, offers_of, quote_sheet
+from shedgrade.storage import markets, quotes
+from shedgrade.storage.intake import consignment_for
+from shedgrade.storage.markets import MarketWhole
+from shedgrade.storage.missing import MissingError
+from shedgrade.storage.quotes import Quotable
+from shedgrade.web.answers import Answers
+from shedgrade.web.once import FormSession, done
+from shedgrade.web.pages import page
+from shedgrade.web.quote_form import QuoteRow, chosen_lines, fewer_now, prefilled, rows
+from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
+from shedgrade.web.whoami import Quoter
+
+router = APIRouter(prefix="/quotes")
+
+# Common practice; the marketer can type another.
+BASES = ("Ex-shed", "FOB", "Delivered", "Market")
+_VALID = timedelta(days=7)
+_LONGEST = timedelta(days=366)
+_FRESH = timedelta(days=30)
+_MOST_ID = 10
+
+
+@dataclass(frozen=True, slots=True)
+class ChooseMarketView:
+    """Every market."""
+
+    title: str
+    markets: list[MarketWhole]
+
+
+@dataclass(frozen=True, slots=True)
+class ChooseConsignmentsView:
+    """A market's consignments: those that can be quoted, and those that can't yet."""
+
+    title: str
+    market: MarketWhole
+    ready: list[Quotable]
+    not_ready: list[Quotable]
+    chosen: Sequence[int]
+    days: int | None
+    problem: str = ""
+
+    @property
+    def tray_choices(self) -> list[tuple[int, str]]:
+        """The market's tray types, to choose the one that the quote is packed in."""
+        return [(tray_type_id, tray.name) for tray_type_id, tray in self.market.trays]
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteFormView:
+    """What can be offered, what was typed, what it comes to, and what is wrong. ``fewer`` are the lines that another
+    quote took trays from meanwhile."""
+
+    title: str
+    sheet: QuoteSheet
+    rows: list[QuoteRow]
+    tray_sum: int
+    total_minor: int
+    typed: Mapping[str, str]
+    errors: Mapping[str, str] = field(default_factory=dict)
+    fewer: Sequence[str] = ()
+    bases: Sequence[str] = BASES
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the address asks for: the choices made so far, all the market's consignments (``every``), or a look at
+    the form as typed (``look``)."""
+
+    market_id: int | None
+    ids: list[int]
+    tray_type_id: int | None
+    every: bool
+    look: bool
+
+
+def asked(
+    market: Annotated[int | None, Query()] = None,
+    consignment: Annotated[list[int] | None, Query()] = None,
+    tray: Annotated[int | None, Query()] = None,
+    every: Annotated[str, Query()] = "",
+    look: Annotated[str, Query()] = "",
+) -> Asked:
+    """Read the address."""
+    return Asked(market, consignment or [], tray, bool(every), bool(look))
+
+
+@router.get("/new")
+def new(
+    request: Request, person: Quoter, session: ReadSession, shed: CurrentShed, query: Annotated[Asked, Depends(asked)]
+) -> HTMLResponse:
+    """The next thing to choose, or the form; with ``look`` the form as typed so far, worked out and not kept."""
+    if query.market_id is None:
+        return page(request, "quotes/market.html", ChooseMarketView("A new quote", markets.markets(session)))
+    market = markets.market(session, query.market_id)
+    if not query.ids:
+        return _choose(request, session, market, every=query.every)
+    today = shed.clock.today()
+    try:
+        sheet = _sheet(session, person, market, query.ids, query.tray_type_id, today)
+    except NotTogetherError as problem:
+        return _choose(request, session, market, query.ids, every=True, problem=str(problem))
+    typed = dict(request.query_params) if query.look else _first_typed(sheet, today)
+    answers = Answers(typed)
+    chosen = chosen_lines(sheet, answers)
+    return page(request, "quotes/form.html", _view(sheet, chosen, typed, answers.errors if query.look else {}))
+
+
+@router.post("")
+def add(request: Request, person: Quoter, session: FormSession, shed: CurrentShed, posted: CurrentPosted) -> Response:
+    """Keep the quote under the next number."""
+    market = markets.market(session, _id(posted.get("market", "")))
+    ids = [_id(value) for value in posted.every("consignment")]
+    quotes.hold_still(session, ids)
+    today = shed.clock.today()
+    try:
+        sheet = _sheet(session, person, market, ids, _id(posted.get("tray", "")), today)
+    except NotTogetherError as problem:
+        return _choose(request, session, market, ids, every=True, problem=str(problem), status=422)
+    answers = Answers(posted)
+    chosen = chosen_lines(sheet, answers)
+    facts = _facts(sheet, chosen, answers, today)
+    fewer = fewer_now(chosen, posted)
+    if facts is not None and not fewer:
+        quote = make_quote(session, facts, person.id, shed.clock.now())
+        return done(request, session, person, posted, f"/quotes/{quote.id}")
+    view = _view(sheet, chosen, posted, answers.errors, fewer)
+    return page(request, "quotes/form.html", view, status=422 if answers.errors else 409)
+
+
+def _sheet(
+    session: ReadSession, person: Person, market: MarketWhole, ids: Sequence[int], tray_type_id: int | None, today: date
+) -> QuoteSheet:
+    """The sheet of consignments of the market, each once; MissingError for any other."""
+    wholes = [consignment_for(session, person, each) for each in dict.fromkeys(ids)]
+    trays = dict(market.trays)
+    tray_type_id = tray_type_id or next(iter(trays), 0)
+    if not wholes or tray_type_id not in trays or any(each.consignment.market_id != market.id for each in wholes):
+        raise MissingError
+    return quote_sheet(session, market, tray_type_id, wholes, today)
+
+
+def _facts(sheet: QuoteSheet, chosen: Sequence[Chosen], answers: Answers, today: date) -> QuoteFacts | None:
+    buyer = answers.text("buyer", longest=120)
+    basis = answers.text("basis", longest=80)
+    until = answers.read("valid_until", entry.date)
+    note = answers.text("note", needed=False, longest=400)
+    if until is not None:
+        _refuse_day(answers, until, today)
+    if not chosen:
+        answers.refuse("lines", "Offer at least one tray.")
+    if not answers.fine or until is None:
+        return None
+    return QuoteFacts(
+        market_id=sheet.market.id,
+        spec_version_id=sheet.spec_version.id or 0,
+        currency=sheet.market.market.currency,
+        tray_type_id=sheet.tray_type_id,
+        buyer=buyer,
+        basis=basis,
+        note=note,
+        valid_until=until,
+        sources={source.whole.id: (source.n_fruit, source.n_draws) for source in sheet.sources},
+        offers=offers_of(sheet, chosen),
+    )
+
+
+def _refuse_day(answers: Answers, until: date, today: date) -> None:
+    if until < today:
+        answers.refuse("valid_until", f"{until:%Y-%m-%d} has passed. Choose today or a later day.")
+    elif until - today > _LONGEST:
+        answers.refuse("valid_until", f"{until:%Y-%m-%d} is over a year away. Choose a nearer day.")
+
+
+def _first_typed(sheet: QuoteSheet, today: date) -> dict[str, str]:
+    return {"basis": BASES[0], "valid_until": f"{today + _VALID:%Y-%m-%d}"} | prefilled(sheet)
+
+
+def _view(
+    sheet: QuoteSheet,
+    chosen: Sequence[Chosen],
+    typed: Mapping[str, str],
+    errors: Mapping[str, str],
+    fewer: Sequence[str] = (),
+) -> QuoteFormView:
+    return QuoteFormView(
+        title=f"A quote for {sheet.market.market.name}",
+        sheet=sheet,
+        rows=rows(sheet, chosen),
+        tray_sum=sum(line.trays for line in chosen),
+        total_minor=sum(line.trays * line.price_minor for line in chosen),
+        typed=typed,
+        errors=errors,
+        fewer=fewer,
+    )
+
+
+def _choose(
+    request: Request,
+    session: ReadSession,
+    market: MarketWhole,
+    chosen: Sequence[int] = (),
+    *,
+    every: bool,
+    problem: str = "",
+    status: int = 200,
+) -> HTMLResponse:
+    """The market's consignments of the last weeks, or all of them."""
+    now = request.app.state.shed.clock.now()
+    found = quotes.quotable(session, market.id, None if every else now - _FRESH)
+    view = ChooseConsignmentsView(
+        title=f"A quote for {market.market.name}",
+        market=market,
+        ready=[each for each in found if each.ready],
+        not_ready=[each for each in found if not each.ready],
+        chosen=chosen,
+        days=None if every else _FRESH.days,
+        problem=problem,
+    )
+    return page(request, "quotes/consignments.html", view, status=status)
+
+
+def _id(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < _MOST_ID else 0

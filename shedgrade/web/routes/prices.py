@@ -1,0 +1,107 @@
+"""A market's next price list: one form, filled from the list in force."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import partial
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+
+from shedgrade.actions.prices import PriceFacts, PriceListError, add_prices
+from shedgrade.domain import entry
+from shedgrade.domain.currencies import typed_amount
+from shedgrade.domain.spec.model import Spec
+from shedgrade.storage import markets, specs
+from shedgrade.storage.markets import MarketWhole, Prices
+from shedgrade.web.answers import Answers
+from shedgrade.web.once import FormSession, done
+from shedgrade.web.pages import page
+from shedgrade.web.price_table import outlet_field, tray_field, tray_places
+from shedgrade.web.prices import kilogram_price, price
+from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
+from shedgrade.web.whoami import MarketKeeper
+
+router = APIRouter(prefix="/markets")
+
+
+@dataclass(frozen=True, slots=True)
+class PriceFormView:
+    """The form for a market's next price list."""
+
+    title: str
+    market: MarketWhole
+    spec: Spec
+    in_force: Prices | None
+    typed: Mapping[str, str] = field(default_factory=dict)
+    errors: Mapping[str, str] = field(default_factory=dict)
+
+
+@router.get("/{market_id}/prices/new")
+def new(
+    request: Request, _person: MarketKeeper, session: ReadSession, shed: CurrentShed, market_id: int
+) -> HTMLResponse:
+    """The form, filled from the list in force."""
+    market = markets.market(session, market_id)
+    in_force = markets.prices_in_force(session, market_id, shed.clock.today())
+    typed = {"valid_from": f"{shed.clock.today():%Y-%m-%d}"} | _typed(in_force)
+    return page(request, "markets/prices.html", _view(market, in_force, typed))
+
+
+@router.post("/{market_id}/prices")
+def add(
+    request: Request,
+    person: MarketKeeper,
+    session: FormSession,
+    shed: CurrentShed,
+    posted: CurrentPosted,
+    market_id: int,
+) -> Response:
+    """Keep the next price list."""
+    market = markets.market(session, market_id)
+    answers = Answers(posted)
+    facts = _facts(market, answers)
+    if facts is not None:
+        try:
+            add_prices(session, market_id, facts, shed.clock.today())
+            return done(request, session, person, posted, f"/markets/{market_id}")
+        except PriceListError as mistake:
+            answers.refuse(mistake.field, str(mistake))
+    in_force = markets.prices_in_force(session, market_id, shed.clock.today())
+    return page(request, "markets/prices.html", _view(market, in_force, posted, answers.errors), status=422)
+
+
+def _facts(market: MarketWhole, answers: Answers) -> PriceFacts | None:
+    spec, code = specs.spec_in(market.spec_version), market.market.currency
+    begins = answers.read("valid_from", entry.date)
+    note = answers.text("note", needed=False)
+    trays = {
+        place: answers.read(tray_field(*place), partial(price, currency=code), needed=False)
+        for place in tray_places(market, spec)
+    }
+    outlets = {
+        outlet.id: answers.read(outlet_field(outlet.id), partial(kilogram_price, currency=code), needed=False)
+        for outlet in spec.outlets
+    }
+    if not answers.fine or begins is None:
+        return None
+    return PriceFacts(
+        begins,
+        note,
+        {place: minor for place, minor in trays.items() if minor is not None},
+        {outlet_id: minor for outlet_id, minor in outlets.items() if minor is not None},
+    )
+
+
+def _view(
+    market: MarketWhole, in_force: Prices | None, typed: Mapping[str, str], errors: Mapping[str, str] | None = None
+) -> PriceFormView:
+    spec = specs.spec_in(market.spec_version)
+    return PriceFormView(f"Next prices for {market.market.name}", market, spec, in_force, typed, errors or {})
+
+
+def _typed(prices: Prices | None) -> dict[str, str]:
+    if prices is None:
+        return {}
+    trays = {tray_field(*place): typed_amount(minor, prices.currency) for place, minor in prices.tray_minor.items()}
+    outlets = {outlet_field(key): typed_amount(minor, prices.currency) for key, minor in prices.outlet_kg_minor.items()}
+    return trays | outlets

@@ -4,6 +4,7 @@ fruit is worth more. Held for every built-in spec and every invented buyer, at t
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 import pytest
@@ -41,7 +42,7 @@ class Trade:
         by_count = dict(zip(self.tray.counts, first["tray"][verdict.class_id], strict=True))
         return tray_value(Fraction(by_count[verdict.count.count]), verdict.count.count)
 
-    @property
+    @cached_property
     def best(self) -> Fruit:
         """The heaviest clean fruit that has a size and goes into the tray."""
         heaviest = self.tray.heaviest_dg or HEAVIEST_DG

@@ -19,7 +19,7 @@ STAGE = "stage"
 SIZE_CODE = "size_code"
 
 _TEXTS_KEPT = 8192
-_ANY_FRUIT_DG = 100_000  # an area beside a weight that was refused is still looked at
+_HUGE_DG = 1_000_000
 
 T = TypeVar("T")
 
@@ -49,7 +49,7 @@ class Typed:
     ticked: Collection[str] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class FruitReader:
     """Reads fruit of one crop. ``by_share`` are kinds typed as a share although the crop measures their area;
     ``by_area`` the other way round."""
@@ -60,6 +60,15 @@ class FruitReader:
     looked_for: frozenset[str] | None = None
     by_share: frozenset[str] = frozenset()
     by_area: frozenset[str] = frozenset()
+    _plausible: tuple[int, int | None, str] = field(init=False)
+    _known: frozenset[str] = field(init=False)
+    _stages: tuple[int, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Look up once what every fruit is held against."""
+        self._plausible = (self.crop.lightest_dg, self.crop.heaviest_dg, self.crop.name.lower())
+        self._known = frozenset(kind.id for kind in self.crop.kinds)
+        self._stages = tuple(sorted(stage.number for stage in self.crop.stages))
 
     @classmethod
     def at_the_bench(cls, spec: Spec) -> "FruitReader":
@@ -69,7 +78,7 @@ class FruitReader:
     def read(self, typed: Typed) -> tuple[Fruit, str | None]:
         """The fruit, and the size code on its pack if one was named; FruitMistakes."""
         errors: dict[str, str] = {}
-        weight_dg = self._weight(typed.weight, errors)
+        weight_dg = _noted(_read_weight(typed.weight, *self._plausible), WEIGHT, errors)
         stage = self._stage(typed.stage, errors)
         defects = self._defects(typed, weight_dg, errors)
         code = self._size_code(typed.size_code.strip(), weight_dg, errors)
@@ -77,20 +86,15 @@ class FruitReader:
             raise FruitMistakes(errors)
         return Fruit(weight_dg, stage, defects, self.looked_for), code
 
-    def _weight(self, text: str, errors: dict[str, str]) -> int | None:
-        crop = self.crop
-        return _noted(_read_weight(text, crop.lightest_dg, crop.heaviest_dg, crop.name.lower()), WEIGHT, errors)
-
     def _stage(self, text: str, errors: dict[str, str]) -> int | None:
         if not text.strip():
             if self.stage_needed:
                 errors[STAGE] = "The spec judges this fruit by its colour: choose a colour stage."
             return None
-        numbers = sorted(stage.number for stage in self.crop.stages)
-        if not numbers:
+        if not self._stages:
             errors[STAGE] = f"{self.crop.name} has no colour scale here; leave the colour stage empty."
             return None
-        return _noted(_read_stage(text, tuple(numbers)), STAGE, errors)
+        return _noted(_read_stage(text, self._stages), STAGE, errors)
 
     def _size_code(self, code: str, weight_dg: int | None, errors: dict[str, str]) -> str | None:
         if not code or self.spec is None or weight_dg is None:
@@ -102,9 +106,10 @@ class FruitReader:
         return code
 
     def _defects(self, typed: Typed, weight_dg: int | None, errors: dict[str, str]) -> tuple[Defect, ...]:
-        known = {kind.id for kind in self.crop.kinds}
+        if not typed.marks and not typed.ticked:
+            return ()
         for name in (*typed.marks, *typed.ticked):
-            if name not in known:
+            if name not in self._known:
                 errors[name] = f"{self.crop.name} has no defect kind {shown(name)}; choose one that is shown."
         entered = [kind for kind in self.crop.kinds if kind.id in typed.marks or kind.id in typed.ticked]
         found = [self._defect(kind, typed, weight_dg, errors) for kind in entered]
@@ -127,9 +132,14 @@ class FruitReader:
         if measure is Measured.SHARE:
             share = _noted(_read_share(text), kind.id, errors)
             return None if share is None else Defect(kind.id, share_bp=share)
-        largest = blemish_surface_mm2(weight_dg or self.crop.heaviest_dg or _ANY_FRUIT_DG)
-        area = _noted(_read_area(text, largest), kind.id, errors)
+        area = _noted(self._area(text, weight_dg), kind.id, errors)
         return None if area is None else Defect(kind.id, area_mm2=area)
+
+    def _area(self, text: str, weight_dg: int | None) -> int | EntryError:
+        """Read against a surface no fruit has, then held against the fruit's own, so that each text is read once."""
+        area = _read_area(text, blemish_surface_mm2(_HUGE_DG))
+        surface = blemish_surface_mm2(weight_dg or self.crop.heaviest_dg or _HUGE_DG)
+        return _read_area(text, surface) if isinstance(area, EntryError) or area > surface else area
 
     def _measure(self, kind: DefectKind) -> Measured:
         if kind.id in self.by_share:

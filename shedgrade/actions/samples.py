@@ -2,42 +2,19 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 from typing import Any
 
 from sqlalchemy import update
 from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.sql.dml import ReturningInsert
 from sqlmodel import Session, col, insert, select
 
 from shedgrade.domain.grading.facts import Defect, Fruit
+from shedgrade.domain.sampling.question import Question
 from shedgrade.storage.bench import BenchSample, MeasuredFruit, fruit_of_key, fruit_with, undrawn_bins
 from shedgrade.storage.tables import Draw, FruitDefect, FruitRow, Sample
 
 UNDONE = "undone at the bench"
-
-
-class Question(StrEnum):
-    """What a sample answers; only fruit drawn at intake, before any sorting, feed pack-out."""
-
-    INTAKE = "intake"
-    TABLE = "table"
-    PACKED_TRAY = "packed tray"
-    REJECT_BELT = "reject belt"
-
-    @property
-    def asks(self) -> str:
-        """The question in full."""
-        return {
-            "intake": "What is this consignment like?",
-            "table": "What does the table let through?",
-            "packed tray": "What is in the packed trays?",
-            "reject belt": "What is thrown out?",
-        }[self.value]
-
-    @property
-    def draw_word(self) -> str:
-        """What one draw of it is called."""
-        return {"intake": "bin", "packed tray": "tray"}.get(self.value, "draw")
 
 
 class NoBinLeftError(Exception):
@@ -159,7 +136,7 @@ def defect_rows(fruit_id: int, defects: tuple[Defect, ...]) -> list[dict[str, An
 
 def _draw_for(session: Session, sample: BenchSample, draw_id: int | None) -> int:
     """The draw named if it is one of this sample, else the one opened last, else a new one."""
-    if draw_id is not None and draw_id != sample.draw_id:
+    if draw_id and draw_id != sample.draw_id:
         named = select(Draw.id).where(Draw.id == draw_id, Draw.sample_id == sample.id)
         draw_id = session.exec(named).first()
     return draw_id or sample.draw_id or next_draw(session, sample)

@@ -10,11 +10,13 @@ from sqlmodel import Session, col
 from shedgrade.domain.grading.facts import Fruit
 from shedgrade.domain.grading.one import grade
 from shedgrade.domain.grading.verdict import Verdict
+from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
 from shedgrade.storage import markets, specs
 from shedgrade.storage.bench import BenchSample, MeasuredFruit
-from shedgrade.storage.samples import SampleLine, defects_by_fruit
+from shedgrade.storage.intake import ConsignmentWhole
+from shedgrade.storage.samples import SampleLine, defects_by_fruit, samples_of
 from shedgrade.storage.tables import FruitRow
 
 
@@ -29,6 +31,18 @@ class ConsignmentSamples:
     lines: tuple[SampleLine, ...]
     trays: tuple[tuple[int, str], ...]
     may_grade: bool
+
+    @property
+    def questions(self) -> list[tuple[str, str]]:
+        """What a new sample can answer: value and word."""
+        return [(each.value, each.label) for each in Question]
+
+
+def consignment_samples(session: Session, whole: ConsignmentWhole, *, may_grade: bool) -> ConsignmentSamples:
+    """The samples of a consignment, for its page."""
+    trays = markets.market(session, whole.consignment.market_id).trays
+    names = tuple((tray_id, tray.name) for tray_id, tray in trays)
+    return ConsignmentSamples(whole.id, tuple(samples_of(session, whole.id)), names, may_grade)
 
 
 @dataclass(frozen=True, slots=True)

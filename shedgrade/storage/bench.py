@@ -84,7 +84,7 @@ def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> Ben
         block_name=row[10],
         draw_id=row[11],
         draw_number=row[12] or 0,
-        draw_name=row[13] or "",
+        draw_name=_draw_name(row[13], row[12]) if row[11] else "",
         fruit=row[14],
         voided=row[15],
     )
@@ -182,6 +182,7 @@ _MEASURED = (
         col(_VOIDED_BY.name),
         col(FruitRow.voided_at),
         col(FruitRow.void_reason),
+        col(Draw.number),
     )
     .join(Draw, col(Draw.id) == FruitRow.draw_id)
     .join(Sample, col(Sample.id) == FruitRow.sample_id)
@@ -201,7 +202,7 @@ def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -
             number=row[1],
             sample_id=row[2],
             draw_id=row[3],
-            draw_name=row[4],
+            draw_name=_draw_name(row[4], row[14]),
             fruit=Fruit(row[5], row[6], defects.get(row[0], ()), looked_for(row[8])),
             size_code=row[7],
             measured_by=row[9],
@@ -210,3 +211,7 @@ def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -
         )
         for row in rows
     ]
+
+
+def _draw_name(label: str, number: int) -> str:
+    return label or f"draw {number}"

@@ -9,6 +9,7 @@ from sqlmodel import Session, col
 
 from shedgrade.domain.grading.facts import Defect, Fruit
 from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.sampling.question import Question
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.tables import (
     Block,
@@ -18,6 +19,7 @@ from shedgrade.storage.tables import (
     FruitRow,
     Grower,
     Sample,
+    TrayTypeRow,
 )
 
 # No kind's id: a file can hold weights only, and then nobody looked for anything.
@@ -42,11 +44,23 @@ class SampleWhole:
 
 @dataclass(frozen=True, slots=True)
 class SampleLine:
-    """A sample in a list: how many fruit stand in it (voided ones left out) and from how many draws they came."""
+    """A sample in a list: how many fruit stand in it (voided ones left out), from how many draws they came, and the
+    tray they are counted for ("" for none)."""
 
     sample: Sample
+    tray_name: str
     fruit: int
     draws: int
+
+    @property
+    def question(self) -> Question:
+        """What it answers."""
+        return Question(self.sample.question)
+
+    @property
+    def words(self) -> str:
+        """How much was looked at."""
+        return self.question.fruit_from(self.fruit, self.draws)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,10 +108,16 @@ def samples_of(session: Session, consignment_id: int) -> list[SampleLine]:
     """The samples of a consignment, oldest first. The consignment's own loader says who may see it."""
     counting = (col(FruitRow.sample_id) == Sample.id) & col(FruitRow.voided_at).is_(None)
     query = (
-        sqlalchemy.select(Sample, func.count(col(FruitRow.id)), func.count(sqlalchemy.distinct(col(FruitRow.draw_id))))
+        sqlalchemy.select(
+            Sample,
+            func.coalesce(col(TrayTypeRow.name), ""),
+            func.count(col(FruitRow.id)),
+            func.count(sqlalchemy.distinct(col(FruitRow.draw_id))),
+        )
+        .join(TrayTypeRow, col(TrayTypeRow.id) == Sample.tray_type_id, isouter=True)
         .join(FruitRow, counting, isouter=True)
         .where(col(Sample.consignment_id) == consignment_id)
-        .group_by(col(Sample.id))
+        .group_by(col(Sample.id), col(TrayTypeRow.name))
         .order_by(col(Sample.id))
     )
     return [SampleLine(*row) for row in session.execute(query)]

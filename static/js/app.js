@@ -1,6 +1,7 @@
 // What the pages do beyond plain forms. Each module watches the document, so swapped-in parts need no wiring.
 import "./once.js";
 import "./flash.js";
+import "./focus-next.js";
 import "./number-pad.js";
 import "./say-failure.js";
 

@@ -1,0 +1,265 @@
+"""What the bench shows, put into words: the form for the next fruit, the last one judged, the tally."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from fractions import Fraction
+from itertools import groupby
+
+from shedgrade.domain.crop import Crop, DefectKind, Measured
+from shedgrade.domain.fruit_entry import limits_colour
+from shedgrade.domain.grading.facts import Fruit
+from shedgrade.domain.grading.verdict import Verdict
+from shedgrade.domain.sampling.question import Question
+from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.units import BP, say_area, say_percent, say_weight
+from shedgrade.reports.sample import GradedRow, Tally
+from shedgrade.storage.bench import BenchSample, Voided
+from shedgrade.web.pages import new_form_key
+
+MARK = "mark-"
+_NO_CLASS = "No class"
+
+
+@dataclass(frozen=True, slots=True)
+class FruitWords:
+    """One graded fruit as it is read: ``why`` holds, nearest class first, each missed class and what stopped it."""
+
+    id: int
+    number: int
+    draw_name: str
+    class_word: str
+    facts: str
+    sizes: str
+    count: str
+    why: tuple[tuple[str, str], ...]
+    not_judged: tuple[str, ...]
+    measured_by: str
+    measured_at: datetime
+    voided: Voided | None
+
+    @property
+    def sizes_and_count(self) -> str:
+        """Its size codes and its count, or where it goes."""
+        return f"{self.sizes}, {self.count}" if self.count else self.sizes
+
+    @property
+    def line(self) -> str:
+        """What was measured and what follows from it, in one line."""
+        return f"{self.facts}. {self.sizes_and_count[0].upper()}{self.sizes_and_count[1:]}"
+
+
+@dataclass(frozen=True, slots=True)
+class DefectKeyWords:
+    """One defect key: the field it fills, its word, the unit typed into it ("" for one that is just there)."""
+
+    name: str
+    word: str
+    unit: str
+    drawing: str
+    typed: str
+    error: str
+
+
+@dataclass(frozen=True, slots=True)
+class TallyWords:
+    """The tally in words: fruit by class, and where they came from."""
+
+    rows: tuple[tuple[str, int], ...]
+    total: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class BenchView:
+    """The bench for one sample. ``notice`` is a sentence that is no field's fault."""
+
+    title: str
+    sample: BenchSample
+    question: Question
+    crop: Crop
+    stages: tuple[tuple[int, str], ...]
+    stage_needed: bool
+    codes: tuple[str, ...]
+    usual: tuple[DefectKeyWords, ...]
+    others: tuple[DefectKeyWords, ...]
+    tally: TallyWords
+    rows: tuple[FruitWords, ...]
+    entry_key: str
+    draw_id: int | None
+    weight_label: str
+    next_word: str
+    typed: Mapping[str, str] = field(default_factory=dict)
+    errors: Mapping[str, str] = field(default_factory=dict)
+    notice: str = ""
+
+    @property
+    def code_choices(self) -> list[tuple[str, str]]:
+        """The size codes a label can say."""
+        return [(code, code) for code in self.codes]
+
+    @property
+    def last(self) -> FruitWords | None:
+        """The fruit entered last, if it still counts."""
+        return self.rows[0] if self.rows and self.rows[0].voided is None else None
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A form that was not taken: what was typed, what is wrong with it."""
+
+    typed: Mapping[str, str]
+    errors: Mapping[str, str]
+    notice: str = ""
+
+
+NOTHING_REFUSED = Refused({}, {})
+
+
+def bench_view(
+    sample: BenchSample, spec: Spec, tally: Tally, rows: Sequence[GradedRow], refused: Refused = NOTHING_REFUSED
+) -> BenchView:
+    """Everything the bench shows."""
+    question = Question(sample.question)
+    usual, others = key_order(spec.crop)
+    draw = sample.draw_name or f"first {question.draw_word}"
+    return BenchView(
+        title=f"Bench, {sample.consignment_name}",
+        sample=sample,
+        question=question,
+        crop=spec.crop,
+        stages=tuple((stage.number, stage.name) for stage in spec.crop.stages),
+        stage_needed=limits_colour(spec),
+        codes=tuple(band.name for band in spec.scale.bands),
+        usual=tuple(_key(kind, refused) for kind in usual),
+        others=tuple(_key(kind, refused) for kind in others),
+        tally=tally_words(tally, spec, question),
+        rows=tuple(fruit_words(row, spec) for row in rows),
+        entry_key=refused.typed.get("entry_key") or new_form_key(),
+        draw_id=sample.draw_id,
+        weight_label=f"Weight, {draw}, fruit {tally.by_draw.get(sample.draw_id or 0, 0) + 1}",
+        next_word=f"Next {question.draw_word}",
+        typed=refused.typed,
+        errors=refused.errors,
+        notice=refused.notice,
+    )
+
+
+def key_order(crop: Crop) -> tuple[list[DefectKind], list[DefectKind]]:
+    """The nine kinds whose keys stand in reach, and the rest. Always the same ones in the same place, so that the
+    hand finds them: of those measured by area the first five of the crop, then one by share, three just there."""
+    wanted = ((Measured.AREA, 5), (Measured.SHARE, 1), (Measured.PRESENT, 3))
+    usual = [kind for measure, most in wanted for kind in [k for k in crop.kinds if k.measure is measure][:most]]
+    rest = [kind for kind in crop.kinds if kind not in usual]
+    more = sum(most for _, most in wanted) - len(usual)
+    return usual + rest[:more], rest[more:]
+
+
+def fruit_words(row: GradedRow, spec: Spec) -> FruitWords:
+    """A graded fruit in words."""
+    measured, verdict = row.measured, row.verdict
+    return FruitWords(
+        id=measured.id,
+        number=measured.number,
+        draw_name=measured.draw_name,
+        class_word=_class_word(verdict, spec),
+        facts=facts_words(measured.fruit, spec.crop),
+        sizes=sizes_words(verdict),
+        count=count_words(verdict),
+        why=why(verdict, spec),
+        not_judged=tuple(limit.limit_name for limit in verdict.not_judged),
+        measured_by=measured.measured_by,
+        measured_at=measured.measured_at,
+        voided=measured.voided,
+    )
+
+
+def why(verdict: Verdict, spec: Spec) -> tuple[tuple[str, str], ...]:
+    """For each class missed, the nearest first: its name and everything that stopped it."""
+    missed = [
+        (spec.grade_class(class_id).name, " and ".join(reason.clause(spec) for reason in reasons))
+        for class_id, reasons in groupby(verdict.reasons, key=lambda reason: reason.class_id)
+    ]
+    return tuple(reversed(missed))
+
+
+def facts_words(fruit: Fruit, crop: Crop) -> str:
+    """What was measured: "412 g, stage 3, sap stain 4.6 cm², rot"."""
+    stage = [] if fruit.stage is None else [f"stage {fruit.stage}"]
+    marks = []
+    for defect in fruit.defects:
+        name = crop.kind(defect.kind).name
+        if defect.area_mm2 is not None:
+            name += f" {say_area(defect.area_mm2)}"
+        elif defect.share_bp is not None:
+            name += f" {say_percent(_share(defect.share_bp), 2, trim=True)}"
+        marks.append(name)
+    return ", ".join([say_weight(fruit.weight_dg), *stage, *marks])
+
+
+def sizes_words(verdict: Verdict) -> str:
+    """Its size codes, and which one it was judged as where it has several."""
+    if not verdict.codes:
+        return "no size code"
+    if len(verdict.codes) == 1:
+        return f"size {verdict.codes[0]}"
+    return f"size {' and '.join(verdict.codes)}, judged as {verdict.judged_as}"
+
+
+def count_words(verdict: Verdict) -> str:
+    """Its count on the tray chosen, or where it goes instead; "" when no tray was chosen."""
+    if verdict.class_id is None:
+        return f"goes to {verdict.outlet.name.lower()}" if verdict.outlet else ""
+    return verdict.count.says() if verdict.count is not None else ""
+
+
+def tally_words(tally: Tally, spec: Spec, question: Question) -> TallyWords:
+    """The tally by class, best first, with every class named even where it has no fruit."""
+    rows = [(each.name, tally.by_class.get(each.id, 0)) for each in spec.classes]
+    return TallyWords(
+        rows=(*rows, (_NO_CLASS, tally.by_class.get(None, 0))),
+        total=tally.fruit,
+        words=question.fruit_from(tally.fruit, tally.draws),
+    )
+
+
+def _class_word(verdict: Verdict, spec: Spec) -> str:
+    return _NO_CLASS if verdict.class_id is None else spec.grade_class(verdict.class_id).name
+
+
+def _key(kind: DefectKind, refused: Refused) -> DefectKeyWords:
+    name = MARK + kind.id
+    unit = {Measured.AREA: "cm²", Measured.SHARE: "%", Measured.PRESENT: ""}[kind.measure]
+    return DefectKeyWords(
+        name, kind.name, unit, _drawing(kind), refused.typed.get(name, ""), refused.errors.get(name, "")
+    )
+
+
+# Kinds drawn under another name than their own; the rest are drawn under their own, or as "other".
+_DRAWN_AS = {
+    "sap-stain": "sap",
+    "rub": "abrasion",
+    "healed-bruise": "bruise",
+    "marked-bruise": "bruise",
+    "skin-browning": "browning",
+    "hail-mark": "hail",
+    "blotch": "dirt",
+    "lenticels": "lenticel",
+    "healed-lenticels": "lenticel",
+    "sun-yellowing": "sunburn",
+    "unhealed-wound": "cut",
+    "cold-damage": "cold",
+    "black-stain": "mould",
+    "pest-damage": "insect",
+    "very-slight-mark": "scratch",
+    "corkiness": "scab",
+    "spreading-mark": "russet",
+}
+
+
+def _drawing(kind: DefectKind) -> str:
+    return _DRAWN_AS.get(kind.id, kind.id)
+
+
+def _share(share_bp: int) -> Fraction:
+    return Fraction(share_bp, BP)

@@ -1,0 +1,155 @@
+"""Fruit: measure one at the bench, read why it was judged so, void a wrong one."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import HTMLResponse, Response
+from sqlmodel import Session
+
+from shedgrade.actions import samples as actions
+from shedgrade.actions.samples import EntryKeyTakenError, FruitEntry, Stored, VoidedAlreadyError
+from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed
+from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.spec.model import Spec
+from shedgrade.reports.sample import Tally, graded_rows, judged, keep_tally, rules_of, tally_of
+from shedgrade.storage import bench
+from shedgrade.storage.bench import BenchSample, MeasuredFruit
+from shedgrade.storage.samples import sample_for
+from shedgrade.web.answers import Answers
+from shedgrade.web.bench_view import MARK, FruitWords, Refused, bench_view, facts_words, fruit_words
+from shedgrade.web.ids import RowId, row_id
+from shedgrade.web.once import FormSession, done
+from shedgrade.web.pages import new_form_key, page, see, wants_fragment
+from shedgrade.web.posted import Posted
+from shedgrade.web.routes.samples import LAST_ROWS, bench_page
+from shedgrade.web.state import CurrentPosted, ReadSession, WriteSession
+from shedgrade.web.whoami import CurrentPerson, Grader
+
+router = APIRouter()
+
+_LONGEST_KEY = 64
+
+
+@dataclass(frozen=True, slots=True)
+class FruitView:
+    """One fruit, why it was judged so, and the form that voids it."""
+
+    title: str
+    sample: BenchSample
+    spec_title: str
+    fruit: FruitWords
+    sources: tuple[str, ...]
+    may_grade: bool
+    typed: Mapping[str, str] = field(default_factory=dict)
+    errors: Mapping[str, str] = field(default_factory=dict)
+    notice: str = ""
+
+
+@router.post("/samples/{sample_id}/fruit")
+def save(request: Request, person: Grader, session: WriteSession, posted: CurrentPosted, sample_id: RowId) -> Response:
+    """Store one measured fruit and answer with its class. The same form sent twice is stored once."""
+    sample = bench.bench_sample(session, sample_id, lock=True)
+    if sample.origin != "bench":
+        raise HTTPException(409, "This sample came from a file. Start another one to measure fruit at the bench.")
+    spec, _ = rules_of(session, sample)
+    typed = dict(posted.fields)
+    key = typed.get("entry_key", "")[:_LONGEST_KEY] or new_form_key()
+    try:
+        fruit, code = FruitReader.at_the_bench(spec).read(_typed_fruit(posted, typed))
+        entry = FruitEntry(
+            fruit, code, key, person.id, request.app.state.shed.clock.now(), row_id(typed.get("draw", ""))
+        )
+        before = tally_of(session, sample, spec)
+        stored = actions.save_fruit(session, sample, entry)
+    except FruitMistakes as mistakes:
+        refused = Refused(typed, _by_form_field(mistakes))
+        return bench_page(request, session, sample, refused, status=422)
+    except EntryKeyTakenError as taken:
+        return _taken(request, session, sample, spec, typed, taken.stored)
+    return _saved(request, session, sample, entry, stored, before)
+
+
+@router.get("/fruit/{fruit_id}")
+def show(request: Request, person: CurrentPerson, session: ReadSession, fruit_id: RowId) -> HTMLResponse:
+    """One fruit with everything that was measured and every reason."""
+    fruit = bench.fruit_with(session, fruit_id)
+    sample_for(session, person, fruit.sample_id)
+    return page(request, "samples/fruit.html", _fruit_view(session, person, fruit))
+
+
+@router.post("/fruit/{fruit_id}/voiding")
+def void(request: Request, person: Grader, session: FormSession, posted: CurrentPosted, fruit_id: RowId) -> Response:
+    """Make a fruit count no longer; it stays to be seen, with who, when and why."""
+    fruit = bench.fruit_with(session, fruit_id)
+    answers = Answers(posted)
+    reason = answers.text("reason")
+    notice, status = "", 422
+    if answers.fine:
+        try:
+            actions.void_fruit(session, fruit_id, reason, person.id, request.app.state.shed.clock.now())
+            return done(request, session, person, posted, f"/samples/{fruit.sample_id}")
+        except VoidedAlreadyError:
+            notice, status = "It was voided before, as said below. Your reason was not stored.", 409
+    view = replace(_fruit_view(session, person, fruit), typed=posted, errors=answers.errors, notice=notice)
+    return page(request, "samples/fruit.html", view, status=status)
+
+
+def _typed_fruit(posted: Posted, typed: Mapping[str, str]) -> Typed:
+    return Typed(
+        weight=typed.get("weight", ""),
+        stage=typed.get("stage", ""),
+        size_code=typed.get("size_code", ""),
+        marks={name.removeprefix(MARK): text for name, text in typed.items() if name.startswith(MARK)},
+        ticked=posted.every("seen"),
+    )
+
+
+def _by_form_field(mistakes: FruitMistakes) -> dict[str, str]:
+    own = {"weight", "stage", "size_code"}
+    return {name if name in own else MARK + name: words for name, words in mistakes.by_field.items()}
+
+
+def _saved(
+    request: Request, session: Session, sample: BenchSample, entry: FruitEntry, stored: Stored, before: Tally
+) -> Response:
+    """Commit, then answer: the fragment htmx asked for, or the way to the page."""
+    if not stored.is_new:
+        return bench_page(request, session, sample) if wants_fragment(request) else see(f"/samples/{sample.id}")
+    spec, tray = rules_of(session, sample)
+    class_id = judged(spec, entry.fruit, None, entry.size_code).class_id
+    tally = before.plus(class_id, stored.draw_id)
+    rows = bench.last_fruit(session, sample.id, LAST_ROWS) if wants_fragment(request) else []
+    session.commit()
+    keep_tally(session, sample, tally)
+    if not rows:
+        return see(f"/samples/{sample.id}")
+    # Whoever measures here stays with their draw, also when somebody else has opened the next one meanwhile.
+    now = replace(sample, draw_id=stored.draw_id, draw_name=rows[0].draw_name, fruit=stored.number)
+    return page(request, "samples/_bench.html", bench_view(now, spec, tally, graded_rows(spec, tray, rows)))
+
+
+def _taken(
+    request: Request, session: Session, sample: BenchSample, spec: Spec, typed: dict[str, str], stored: MeasuredFruit
+) -> HTMLResponse:
+    """Both said: what this form stored before, and what it holds now, ready to be saved as another fruit."""
+    sentence = (
+        f"This form was stored before, with {facts_words(stored.fruit, spec.crop)}. What it holds now is below and was "
+        "not stored; save again if it is another fruit."
+    )
+    again = Refused({**typed, "entry_key": new_form_key()}, {}, sentence)
+    return bench_page(request, session, sample, again, status=409)
+
+
+def _fruit_view(session: Session, person: Person, fruit: MeasuredFruit) -> FruitView:
+    sample = bench.bench_sample(session, fruit.sample_id)
+    spec, tray = rules_of(session, sample)
+    (row,) = graded_rows(spec, tray, [fruit])
+    return FruitView(
+        title=f"Fruit {fruit.number} of {sample.consignment_name}",
+        sample=sample,
+        spec_title=spec.title,
+        fruit=fruit_words(row, spec),
+        sources=tuple(dict.fromkeys(reason.source.says() for reason in row.verdict.reasons)),
+        may_grade=person.may(Deed.GRADE),
+    )

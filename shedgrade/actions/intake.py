@@ -47,6 +47,10 @@ class AlreadyWeighedError(ValueError):
     """The wet empties of this bin type were weighed for this consignment already."""
 
 
+class NothingLeftError(ValueError):
+    """What was weighed leaves no fruit."""
+
+
 @dataclass(frozen=True, slots=True)
 class TareFacts:
     """So many empties of a bin type weighed together on a day, dry or wet."""
@@ -164,18 +168,30 @@ def weigh_empties(
 ) -> EmptiesWeighing:
     """Write down the wet empties of a consignment, which corrects its net.
 
-    AlreadyWeighedError on a second time, ValueError if no bin of the type came or nothing would be left.
+    AlreadyWeighedError on a second time, NothingLeftError if no fruit would be left.
     """
-    if any(row.bin_type_id == bin_type_id for row in whole.empties):
+    if _empties_weighed(session, whole.id, bin_type_id):
         raise AlreadyWeighedError("The wet empties of this bin type were weighed already, and that weighing stands.")
     name = session.get_one(BinType, bin_type_id).name
     wet = MeanTare(name, facts.weighed_on, facts.empties, facts.total_g, wet=facts.wet)
-    intake_net(whole.groups, (*whole.wet_tares, wet))
+    try:
+        intake_net(whole.groups, (*whole.wet_tares, wet))
+    except ValueError as mistake:
+        raise NothingLeftError(f"The wet empties leave no fruit: {mistake}.") from mistake
     tare = add_tare(session, bin_type_id, facts, by_id)
     row = EmptiesWeighing(consignment_id=whole.id, bin_type_id=bin_type_id, tare_id=tare.id or 0, weighed_at=weighed_at)
     session.add(row)
     session.flush()
     return row
+
+
+def _empties_weighed(session: Session, consignment_id: int, bin_type_id: int) -> bool:
+    """The consignment is locked first, so that of two weighings saved at once one is refused in words."""
+    session.exec(select(Consignment).where(Consignment.id == consignment_id).with_for_update()).one()
+    query = select(EmptiesWeighing.id).where(
+        EmptiesWeighing.consignment_id == consignment_id, EmptiesWeighing.bin_type_id == bin_type_id
+    )
+    return session.exec(query).first() is not None
 
 
 def _refuse_without_net(session: Session, weighings: Sequence[WeighingFacts]) -> None:

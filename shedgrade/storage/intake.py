@@ -88,12 +88,24 @@ def mean_tare(tare: Tare, bin_type: str) -> net.Tare:
 
 
 @dataclass(frozen=True, slots=True)
+class TareTaken:
+    """A tare, as stored and as the arithmetic takes it, and who weighed it."""
+
+    row: Tare
+    mean: net.Tare
+    weighed_by: str
+
+
+@dataclass(frozen=True, slots=True)
 class BinTypeTares:
     """A bin type with the tares taken of its empties, newest first; wet empties of consignments are left out."""
 
     bin_type: BinType
-    tares: tuple[tuple[Tare, str], ...]
-    """Each tare with the name of who weighed it."""
+    tares: tuple[TareTaken, ...]
+
+    def of(self, row: Tare | None) -> TareTaken | None:
+        """One of them by its row."""
+        return next((each for each in self.tares if row is not None and each.row.id == row.id), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,14 +178,15 @@ def bin_types_with_tares(session: Session) -> list[BinTypeTares]:
     """All bin types with the tares taken of them."""
     of_consignments = select(EmptiesWeighing.tare_id)
     query = (
-        select(Tare, PersonRow.name)
+        select(Tare, BinType.name, PersonRow.name)
+        .join(BinType)
         .join(PersonRow, col(PersonRow.id) == col(Tare.weighed_by_id))
         .where(col(Tare.id).not_in(of_consignments))
         .order_by(col(Tare.weighed_on).desc(), col(Tare.id).desc())
     )
-    by_type: dict[int, list[tuple[Tare, str]]] = defaultdict(list)
-    for tare, name in session.exec(query):
-        by_type[tare.bin_type_id].append((tare, name))
+    by_type: dict[int, list[TareTaken]] = defaultdict(list)
+    for tare, type_name, person_name in session.exec(query):
+        by_type[tare.bin_type_id].append(TareTaken(tare, mean_tare(tare, type_name), person_name))
     return [BinTypeTares(each, tuple(by_type[each.id or 0])) for each in bin_types(session)]
 
 

@@ -66,9 +66,9 @@ def say_weight(weight_dg: Exact) -> str:
     return f"{digits(Fraction(weight_dg, DG_PER_G), 1, trim=True)}{THIN}g"
 
 
-def say_mass(mass_g: Exact, places: int = 0) -> str:
-    """A bin, tray or lot mass in kilograms."""
-    return f"{digits(Fraction(mass_g, G_PER_KG), places)}{THIN}kg"
+def say_mass(mass_g: Exact, places: int = 0, *, trim: bool = False) -> str:
+    """A bin, tray or lot mass in kilograms; ``trim`` drops empty decimals."""
+    return f"{digits(Fraction(mass_g, G_PER_KG), places, trim=trim)}{THIN}kg"
 
 
 def say_area(area_mm2: Exact) -> str:
@@ -95,6 +95,11 @@ def say_amount(amount_minor: Exact, currency: str) -> str:
     """An amount of money where its currency is said beside it, as over a column: 2150 in AUD gives "21.50"."""
     places = minor_digits(currency)
     return digits(Fraction(amount_minor, 10**places), places)
+
+
+def say_about_money(amount_minor: Exact, currency: str) -> str:
+    """An estimated amount of money in whole units of the currency: its cents would be made up."""
+    return f"{digits(Fraction(amount_minor) / 10 ** minor_digits(currency))}{THIN}{currency}"
 
 
 def say_hectares(area_m2: Exact) -> str:

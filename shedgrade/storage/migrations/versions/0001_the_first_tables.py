@@ -635,7 +635,6 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_fruit_defect_kind"), ["kind"], unique=False)
 
 
-
 def downgrade() -> None:
     """Take it back."""
     with op.batch_alter_table("fruit_defect", schema=None) as batch_op:

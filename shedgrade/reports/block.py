@@ -1,4 +1,4 @@
-"""What a block's fruit were like, load by load and over all its loads together."""
+"""What a block's fruit were like, consignment by consignment and all together."""
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -10,9 +10,9 @@ from sqlmodel import Session
 from shedgrade.domain.people import Person
 from shedgrade.domain.spec.model import Spec
 from shedgrade.reports.judging import ByBin, intake_fruit, judge
-from shedgrade.reports.load import LoadFindings, load_findings
 from shedgrade.reports.net import net_of
 from shedgrade.reports.season import LookedAt, Season, season_of
+from shedgrade.reports.shares import ConsignmentShares, shares_of
 from shedgrade.reports.tray_choice import ChosenTray, chosen_tray
 from shedgrade.storage import draws, growers, intake, specs
 from shedgrade.storage.growers import BlockOfGrower
@@ -23,21 +23,21 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class BlockLoad:
-    """One consignment of the block; ``findings`` is None while no fruit of it was looked at."""
+class BlockConsignment:
+    """One consignment of the block; ``shares`` is None while no fruit of it was looked at."""
 
     whole: ConsignmentWhole
     net_g: int
     spec: Spec
-    findings: LoadFindings | None
+    shares: ConsignmentShares | None
 
 
 @dataclass(frozen=True, slots=True)
 class BlockReport:
-    """Everything the block page says; loads newest first. ``season`` is None while no fruit was looked at."""
+    """Everything the block page says; consignments newest first. ``season`` is None while no fruit was looked at."""
 
     found: BlockOfGrower
-    loads: tuple[BlockLoad, ...]
+    consignments: tuple[BlockConsignment, ...]
     season: Season | None
 
 
@@ -48,9 +48,13 @@ def block_report(session: Session, person: Person, block_id: int) -> BlockReport
     ids = [whole.id for whole in wholes]
     fruit = intake_fruit(session, ids)
     trays = _trays(session, wholes, fruit)
-    looks = [_look(session, whole, fruit.get(whole.id, ()), trays) for whole in wholes]
+    versions = {whole.consignment.spec_version_id for whole in wholes}
+    judged_by = {version: specs.spec_of(session, version) for version in versions}
+    looks = [
+        _look(whole, judged_by[whole.consignment.spec_version_id], fruit.get(whole.id, ()), trays) for whole in wholes
+    ]
     looked = [look for _, look in looks if look is not None]
-    return BlockReport(found, tuple(load for load, _ in looks), season_of(looked) if looked else None)
+    return BlockReport(found, tuple(row for row, _ in looks), season_of(looked) if looked else None)
 
 
 def _trays(session: Session, wholes: Sequence[ConsignmentWhole], fruit: Mapping[int, ByBin]) -> dict[int, ChosenTray]:
@@ -73,11 +77,11 @@ def _trays(session: Session, wholes: Sequence[ConsignmentWhole], fruit: Mapping[
 
 
 def _look(
-    session: Session, whole: ConsignmentWhole, by_bin: ByBin, trays: Mapping[int, ChosenTray]
-) -> tuple[BlockLoad, LookedAt | None]:
-    spec, net_g = specs.spec_of(session, whole.consignment.spec_version_id), net_of(whole).net_g
+    whole: ConsignmentWhole, spec: Spec, by_bin: ByBin, trays: Mapping[int, ChosenTray]
+) -> tuple[BlockConsignment, LookedAt | None]:
+    net_g = net_of(whole).net_g
     if not by_bin:
-        return BlockLoad(whole, net_g, spec, None), None
+        return BlockConsignment(whole, net_g, spec, None), None
     judged = judge(spec, by_bin, trays[whole.id].tray)
-    findings = load_findings(judged, spec, net_g)
-    return BlockLoad(whole, net_g, spec, findings), LookedAt(spec, findings, judged)
+    shares = shares_of(judged, spec, net_g)
+    return BlockConsignment(whole, net_g, spec, shares), LookedAt(spec, shares, judged)

@@ -11,7 +11,7 @@ from shedgrade.reports.judging import JudgedDraws, graded
 
 
 @dataclass(frozen=True, slots=True)
-class LoadFindings:
+class ConsignmentShares:
     """What the fruit looked at of one consignment say; class shares are by weight, None makes no class."""
 
     n_fruit: int
@@ -23,11 +23,11 @@ class LoadFindings:
     fruit: Estimate
 
 
-def load_findings(judged: JudgedDraws, spec: Spec, net_g: int) -> LoadFindings:
+def shares_of(judged: JudgedDraws, spec: Spec, net_g: int) -> ConsignmentShares:
     """What the judged fruit say of a consignment of that net weight."""
     sample = Sample.of(graded(judged), net_g or 1)
     classes: list[str | None] = [*(each.id for each in spec.classes), None]
-    return LoadFindings(
+    return ConsignmentShares(
         n_fruit=len(sample.every),
         n_draws=len(sample.draws),
         packed=sum(each.packed for each in sample.every),

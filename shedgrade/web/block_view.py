@@ -1,0 +1,143 @@
+"""A block's page: the season in words, what marked fruit down, and every consignment."""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from fractions import Fraction
+
+from shedgrade.domain.sampling.estimate import Estimate
+from shedgrade.domain.units import digits, say_mass, say_percent
+from shedgrade.reports.block import BlockConsignment, BlockReport
+from shedgrade.reports.season import CauseOfBlock, Season
+from shedgrade.web import block_words as words
+from shedgrade.web import ranges
+from shedgrade.web.charts import BarChart, BarRow, bar_row, described
+from shedgrade.web.packout_lines import class_name
+from shedgrade.web.ranges import Said, percent
+
+LocalDay = Callable[[datetime], date]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One class in a consignment's bar: where it lies, its pattern (0 makes no class), and what it says."""
+
+    x: float
+    width: float
+    position: int
+    name: str
+    said: Said
+
+
+@dataclass(frozen=True, slots=True)
+class ConsignmentLine:
+    """One consignment; ``packed`` is None and ``parts`` empty while nobody has looked at it."""
+
+    id: int
+    name: str
+    market: str
+    picked_on: date
+    net: str
+    looked: str
+    packed: BarRow | None
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BlockView:
+    """Everything a block's page shows."""
+
+    title: str
+    kicker: str
+    answer: str
+    lead: list[str]
+    causes: BarChart | None
+    best_classes: str
+    others: str
+    not_judged: tuple[tuple[str, int], ...]
+    n_fruit: int
+    consignments: list[ConsignmentLine]
+    looked_count: int
+    methods: list[str]
+    edit_href: str
+    to_grower: bool
+
+
+def block_view(report: BlockReport, day: LocalDay, *, to_grower: bool, may_keep: bool) -> BlockView:
+    """The view of one report; ``day`` tells a moment's day in the shed."""
+    block, season = report.found.block, report.season
+    whose = words.whose(report, to_grower=to_grower)
+    return BlockView(
+        title=block.name,
+        kicker=block.variety if to_grower else f"{report.found.grower.name}, {block.variety}",
+        answer=words.answer(report, season),
+        lead=[] if season is None else words.lead(season, whose),
+        causes=None if season is None else _causes(season, _best_classes(report)),
+        best_classes=_best_classes(report),
+        others="" if season is None else words.others(season),
+        not_judged=() if season is None else season.not_judged,
+        n_fruit=0 if season is None else season.n_fruit,
+        consignments=[_line(each, day) for each in report.consignments],
+        looked_count=sum(each.shares is not None for each in report.consignments),
+        methods=_methods(report),
+        edit_href=f"/blocks/{block.id}/edit" if may_keep else "",
+        to_grower=to_grower,
+    )
+
+
+def _best_classes(report: BlockReport) -> str:
+    """The best class of the consignments' specs: one name, or several where the markets differ."""
+    names = dict.fromkeys(each.spec.classes[0].name for each in report.consignments if each.shares is not None)
+    return " or ".join(names)
+
+
+def _causes(season: Season, best: str) -> BarChart | None:
+    if not season.defects:
+        return None
+    full = max(each.by_number.high or each.by_number.value for each in season.defects) or Fraction(1)
+    rows = tuple(_cause_row(each, season.n_fruit, full) for each in season.defects)
+    first = season.defects[0]
+    share = say_percent(first.by_number.value)
+    return BarChart(
+        id="causes",
+        title=f"{first.cause.name.capitalize()} kept {share} of the fruit out of {best}",
+        description=described(rows),
+        base=f"Share of all fruit delivered, by number, estimated; the full width is {say_percent(full)}. "
+        "A fruit with two faults counts for both.",
+        rows=rows,
+    )
+
+
+def _cause_row(each: CauseOfBlock, n_fruit: int, full: Fraction) -> BarRow:
+    return bar_row(f"{each.cause.name}, on {each.found} of {digits(n_fruit)}", each.by_number, full=full)
+
+
+def _line(each: BlockConsignment, day: LocalDay) -> ConsignmentLine:
+    whole, shares = each.whole, each.shares
+    return ConsignmentLine(
+        id=whole.id,
+        name=whole.name,
+        market=whole.market.name,
+        picked_on=day(whole.consignment.picked_to),
+        net=say_mass(each.net_g),
+        looked="" if shares is None else ranges.looked_at(shares.n_fruit, shares.n_draws),
+        packed=None if shares is None else bar_row("Pack-out", shares.pack_out),
+        parts=() if shares is None else tuple(_parts(each, shares.classes.items())),
+    )
+
+
+def _parts(each: BlockConsignment, classes: Iterable[tuple[str | None, Estimate]]) -> Iterator[Part]:
+    """The classes side by side, best first; those of which nothing was found are left out."""
+    reached = Fraction(0)
+    for place, (class_id, estimate) in enumerate(classes, start=1):
+        if estimate.value:
+            name = "No class" if class_id is None else class_name(each.spec, class_id)
+            position = 0 if class_id is None else place
+            yield Part(percent(reached), percent(estimate.value), position, name, ranges.share(estimate))
+        reached += estimate.value
+
+
+def _methods(report: BlockReport) -> list[str]:
+    found = [each.shares.pack_out for each in report.consignments if each.shares is not None]
+    season = [] if report.season is None else [report.season.packed_by_number]
+    return list(dict.fromkeys(each.method.value for each in [*found, *season]))

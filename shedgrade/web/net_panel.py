@@ -23,7 +23,8 @@ class NetPanel:
     def places(self) -> int:
         """Decimals of a kilogram for every figure of the panel."""
         figures = [figure for line in self.net.groups for figure in (line.group.gross_g, line.tare_g)]
-        return exact_places((*figures, *(line.correction_g for line in self.net.wet)))
+        figures += [figure for line in self.net.wet for figure in (line.tare.total_g, line.correction_g)]
+        return exact_places(figures)
 
     @property
     def part_bins(self) -> int:

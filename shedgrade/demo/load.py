@@ -256,7 +256,8 @@ class _Taker:
         started = samples.start_sample(self.session, self.consignment.id or 0, question, tray, person_id, at)
         bench = bench_sample(self.session, started.id or 0)
         for drawn in draws:
-            bench = replace(bench, draw_id=samples.next_draw(self.session, bench), draw_number=bench.draw_number + 1)
+            opened = samples.next_draw(self.session, bench)
+            bench = replace(bench, draw_id=opened.id, draw_name=opened.name, draw_number=bench.draw_number + 1)
             for fruit in drawn:
                 key = f"demo {bench.id} {bench.fruit + 1}"
                 at += timedelta(seconds=_SECONDS_A_FRUIT)

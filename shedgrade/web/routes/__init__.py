@@ -1,5 +1,47 @@
 """One module a noun; every handler of one shape: load or 404, parse, act, commit, answer."""
 
-from shedgrade.web.routes import blocks, growers, home, people
+from shedgrade.web.routes import (
+    bins,
+    block_pages,
+    blocks,
+    consignments,
+    dockets,
+    empties,
+    fruit,
+    growers,
+    home,
+    markets,
+    new_quotes,
+    packouts,
+    people,
+    prices,
+    quotes,
+    receipts,
+    sample_files,
+    samples,
+    specs,
+    trays,
+)
 
-ROUTERS = (home.router, people.router, growers.router, blocks.router)
+ROUTERS = (
+    fruit.router,  # first, because addresses are tried in order and the bench asks most often
+    home.router,
+    people.router,
+    growers.router,
+    blocks.router,
+    bins.router,
+    dockets.router,
+    consignments.router,
+    receipts.router,
+    empties.router,
+    samples.router,
+    sample_files.router,
+    trays.router,
+    markets.router,
+    prices.router,
+    new_quotes.router,
+    quotes.router,
+    packouts.router,
+    block_pages.router,
+    specs.router,
+)

@@ -34,12 +34,12 @@ class PriceListView:
 
 def tray_field(tray_type_id: int, class_id: str, count: int) -> str:
     """The name of a price's field in the form."""
-    return f"tray.{tray_type_id}.{class_id}.{count}"
+    return f"tray-{tray_type_id}-{class_id}-{count}"
 
 
 def outlet_field(outlet_id: str) -> str:
     """The name of an outlet's field in the form."""
-    return f"outlet.{outlet_id}"
+    return f"outlet-{outlet_id}"
 
 
 def tray_places(market: MarketWhole, spec: Spec) -> Iterator[tuple[int, str, int]]:

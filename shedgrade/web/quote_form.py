@@ -9,10 +9,10 @@ from shedgrade.domain.currencies import typed_amount
 from shedgrade.domain.units import digits, say_mass
 from shedgrade.reports.quote import Cell, Chosen, QuoteSheet
 from shedgrade.web.answers import Answers
+from shedgrade.web.ids import row_id
 from shedgrade.web.prices import price
 
 _MOST_TRAYS = 99_999
-NO_PRICE = "The list has no price for this. Type one, or offer no trays of it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,17 +33,17 @@ class QuoteRow:
 
 def trays_field(cell: Cell) -> str:
     """The name of the field for trays."""
-    return f"trays.{cell.class_id}.{cell.count}"
+    return f"trays-{cell.class_id}-{cell.count}"
 
 
 def price_field(cell: Cell) -> str:
     """The name of the field for the price."""
-    return f"price.{cell.class_id}.{cell.count}"
+    return f"price-{cell.class_id}-{cell.count}"
 
 
 def sure_field(cell: Cell) -> str:
     """The name of the hidden field that says how many trays could be promised when the form was drawn."""
-    return f"sure.{cell.class_id}.{cell.count}"
+    return f"sure-{cell.class_id}-{cell.count}"
 
 
 def prefilled(sheet: QuoteSheet) -> dict[str, str]:
@@ -77,7 +77,7 @@ def fewer_now(chosen: Sequence[Chosen], typed: Mapping[str, str]) -> list[str]:
     return [
         f"{line.cell.class_name} {line.cell.count}s: {line.cell.promise.promised} instead of {sure}"
         for line in chosen
-        if (sure := _whole(typed.get(sure_field(line.cell), ""))) > line.cell.promise.promised < line.trays
+        if (sure := row_id(typed.get(sure_field(line.cell), ""))) > line.cell.promise.promised < line.trays
     ]
 
 
@@ -89,7 +89,8 @@ def _chosen(sheet: QuoteSheet, cell: Cell, answers: Answers) -> Chosen | None:
     if trays > sheet.room:
         answers.refuse(trays_field(cell), _too_many(sheet, trays))
     if each is None:
-        answers.refuse(price_field(cell), NO_PRICE)
+        sentence = f"{cell.class_name} {cell.count}s have no price. Type one, or offer no trays of them."
+        answers.refuse(price_field(cell), sentence)
         return None
     return Chosen(cell, trays, each)
 
@@ -113,7 +114,3 @@ def _row(cell: Cell, line: Chosen | None) -> QuoteRow:
         unsure=cell.promise.unsure_of(trays),
         unlikely=cell.promise.unlikely_of(trays),
     )
-
-
-def _whole(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0  # noqa: PLR2004 - fits a column

@@ -14,6 +14,7 @@ from shedgrade.storage.markets import MarketWhole, TrayOfShed
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import SpecVersion
 from shedgrade.web.answers import Answers
+from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.price_table import PriceListView, market_prices
@@ -94,7 +95,7 @@ def add(request: Request, person: MarketKeeper, session: FormSession, posted: Cu
 
 @router.get("/{market_id}")
 def shown(
-    request: Request, person: MarketReader, session: ReadSession, shed: CurrentShed, market_id: int
+    request: Request, person: MarketReader, session: ReadSession, shed: CurrentShed, market_id: RowId
 ) -> HTMLResponse:
     """One market with its prices."""
     market = markets.market(session, market_id)
@@ -105,7 +106,7 @@ def shown(
 
 
 @router.get("/{market_id}/edit")
-def edit(request: Request, _person: MarketKeeper, session: ReadSession, market_id: int) -> HTMLResponse:
+def edit(request: Request, _person: MarketKeeper, session: ReadSession, market_id: RowId) -> HTMLResponse:
     """A market's form as it is stored."""
     market = markets.market(session, market_id)
     view = _form(session, market.market.name, f"/markets/{market_id}", _typed(market), version=market.market.version)
@@ -114,7 +115,7 @@ def edit(request: Request, _person: MarketKeeper, session: ReadSession, market_i
 
 @router.post("/{market_id}")
 def change(
-    request: Request, person: MarketKeeper, session: FormSession, posted: CurrentPosted, market_id: int
+    request: Request, person: MarketKeeper, session: FormSession, posted: CurrentPosted, market_id: RowId
 ) -> Response:
     """Save a market's facts."""
     market = markets.market(session, market_id)

@@ -7,6 +7,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse, Response
+from pydantic import Field
 
 from shedgrade.actions.quotes import QuoteFacts, make_quote
 from shedgrade.domain import entry
@@ -18,6 +19,7 @@ from shedgrade.storage.markets import MarketWhole
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.quotes import Quotable
 from shedgrade.web.answers import Answers
+from shedgrade.web.ids import LARGEST, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.quote_form import QuoteRow, chosen_lines, fewer_now, prefilled, rows
@@ -31,7 +33,7 @@ BASES = ("Ex-shed", "FOB", "Delivered", "Market")
 _VALID = timedelta(days=7)
 _LONGEST = timedelta(days=366)
 _FRESH = timedelta(days=30)
-_MOST_ID = 10
+_AN_ID, _ID = Query(ge=1, le=LARGEST), Field(ge=1, le=LARGEST)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +91,9 @@ class Asked:
 
 
 def asked(
-    market: Annotated[int | None, Query()] = None,
-    consignment: Annotated[list[int] | None, Query()] = None,
-    tray: Annotated[int | None, Query()] = None,
+    market: Annotated[int | None, _AN_ID] = None,
+    consignment: Annotated[list[Annotated[int, _ID]] | None, Query()] = None,
+    tray: Annotated[int | None, _AN_ID] = None,
     every: Annotated[str, Query()] = "",
     look: Annotated[str, Query()] = "",
 ) -> Asked:
@@ -123,12 +125,12 @@ def new(
 @router.post("")
 def add(request: Request, person: Quoter, session: FormSession, shed: CurrentShed, posted: CurrentPosted) -> Response:
     """Keep the quote under the next number."""
-    market = markets.market(session, _id(posted.get("market", "")))
-    ids = [_id(value) for value in posted.every("consignment")]
+    market = markets.market(session, row_id(posted.get("market", "")))
+    ids = [row_id(value) for value in posted.every("consignment")]
     quotes.hold_still(session, ids)
     today = shed.clock.today()
     try:
-        sheet = _sheet(session, person, market, ids, _id(posted.get("tray", "")), today)
+        sheet = _sheet(session, person, market, ids, row_id(posted.get("tray", "")), today)
     except NotTogetherError as problem:
         return _choose(request, session, market, ids, every=True, problem=str(problem), status=422)
     answers = Answers(posted)
@@ -148,7 +150,8 @@ def _sheet(
     """The sheet of consignments of the market, each once; MissingError for any other."""
     wholes = [consignment_for(session, person, each) for each in dict.fromkeys(ids)]
     trays = dict(market.trays)
-    tray_type_id = tray_type_id or next(iter(trays), 0)
+    if tray_type_id is None:
+        tray_type_id = next(iter(trays), 0)
     if not wholes or tray_type_id not in trays or any(each.consignment.market_id != market.id for each in wholes):
         raise MissingError
     return quote_sheet(session, market, tray_type_id, wholes, today)
@@ -232,7 +235,3 @@ def _choose(
         problem=problem,
     )
     return page(request, "quotes/consignments.html", view, status=status)
-
-
-def _id(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < _MOST_ID else 0

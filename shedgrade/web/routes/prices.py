@@ -14,6 +14,7 @@ from shedgrade.domain.spec.model import Spec
 from shedgrade.storage import markets, specs
 from shedgrade.storage.markets import MarketWhole, Prices
 from shedgrade.web.answers import Answers
+from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.price_table import outlet_field, tray_field, tray_places
@@ -38,7 +39,7 @@ class PriceFormView:
 
 @router.get("/{market_id}/prices/new")
 def new(
-    request: Request, _person: MarketKeeper, session: ReadSession, shed: CurrentShed, market_id: int
+    request: Request, _person: MarketKeeper, session: ReadSession, shed: CurrentShed, market_id: RowId
 ) -> HTMLResponse:
     """The form, filled from the list in force."""
     market = markets.market(session, market_id)
@@ -54,7 +55,7 @@ def add(
     session: FormSession,
     shed: CurrentShed,
     posted: CurrentPosted,
-    market_id: int,
+    market_id: RowId,
 ) -> Response:
     """Keep the next price list."""
     market = markets.market(session, market_id)

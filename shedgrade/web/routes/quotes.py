@@ -13,6 +13,7 @@ from shedgrade.storage import quotes
 from shedgrade.storage.quote_sheets import QuoteWhole, quote_whole
 from shedgrade.storage.quotes import QuoteInList, stands
 from shedgrade.storage.tables import QuoteLine
+from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
@@ -75,7 +76,7 @@ def listed(request: Request, _person: Quoter, session: ReadSession, shed: Curren
 
 
 @router.get("/{quote_id}")
-def shown(request: Request, _person: Quoter, session: ReadSession, shed: CurrentShed, quote_id: int) -> HTMLResponse:
+def shown(request: Request, _person: Quoter, session: ReadSession, shed: CurrentShed, quote_id: RowId) -> HTMLResponse:
     """One quote as it goes to the buyer, with what only the shed sees below."""
     whole = quote_whole(session, quote_id)
     crop = library.crops().get(whole.spec_version.crop_id)
@@ -94,7 +95,7 @@ def shown(request: Request, _person: Quoter, session: ReadSession, shed: Current
 
 @router.post("/{quote_id}/withdrawal")
 def withdrawn(
-    request: Request, person: Quoter, session: FormSession, shed: CurrentShed, posted: CurrentPosted, quote_id: int
+    request: Request, person: Quoter, session: FormSession, shed: CurrentShed, posted: CurrentPosted, quote_id: RowId
 ) -> Response:
     """Take the quote back: what it held is free again."""
     withdraw(session, quotes.quote(session, quote_id), person.id, shed.clock.now())

@@ -19,6 +19,7 @@ from shedgrade.domain.units import DG_PER_G, G_PER_KG, digits
 from shedgrade.storage import markets
 from shedgrade.storage.markets import TrayOfShed
 from shedgrade.web.answers import Answers
+from shedgrade.web.ids import LARGEST
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
@@ -76,7 +77,7 @@ def new(
     _person: MarketKeeper,
     session: ReadSession,
     shed: CurrentShed,
-    replaced: Annotated[int | None, Query(alias="replacing")] = None,
+    replaced: Annotated[int | None, Query(alias="replacing", ge=1, le=LARGEST)] = None,
 ) -> HTMLResponse:
     """An empty form, or one filled from the tray type that is to be replaced."""
     typed = {"valid_from": f"{shed.clock.today():%Y-%m-%d}"}
@@ -115,6 +116,8 @@ def _facts(answers: Answers) -> TrayFacts | None:
 def counts(text: str) -> tuple[int, ...]:
     """The counts typed, with spaces or commas between them, ascending; ValueError."""
     words = text.replace(",", " ").split()
+    if not words:
+        raise ValueError("No count is there. Give them such as 12 14 16.")
     if len(words) > _MOST_COUNTS:
         raise ValueError(f"That is {len(words)} counts; at most {_MOST_COUNTS} fit.")
     numbers = [entry.whole(word, least=1, most=_MOST_FRUIT) for word in words]

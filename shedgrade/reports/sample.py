@@ -131,7 +131,8 @@ def keep_tally(session: Session, sample: BenchSample, tally: Tally) -> None:
 
 
 def _key(session: Session, *ids: int) -> tuple[object, ...]:
-    return session.get_bind().engine.url, *ids
+    url = session.get_bind().engine.url
+    return url.host, url.port, url.database, *ids
 
 
 def _counted(session: Session, sample: BenchSample, spec: Spec) -> Tally:

@@ -3,16 +3,17 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 import sqlalchemy
 from sqlalchemy import func
 from sqlalchemy.orm import aliased
-from sqlmodel import Session, col
+from sqlmodel import Session, SQLModel, col
 
 from shedgrade.domain.grading.facts import Fruit
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.samples import defects_by_fruit, looked_for
-from shedgrade.storage.tables import Bin, Block, Consignment, Docket, Draw, FruitRow, PersonRow, Sample, TrayTypeRow
+from shedgrade.storage.tables import Bin, Draw, FruitRow, PersonRow, Sample
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +66,8 @@ class MeasuredFruit:
 def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> BenchSample:
     """A sample for somebody who may grade; MissingError. ``lock`` makes others wait who enter fruit of it as well,
     where the database can have two writers."""
-    query = _BENCH_SAMPLE.where(col(Sample.id) == sample_id)
-    if lock:
-        query = query.with_for_update(of=Sample)
-    row = session.execute(query).first()
+    statement = _BENCH_SAMPLE_LOCKED if lock else _BENCH_SAMPLE
+    row = session.connection().execute(statement, {"sample_id": sample_id}).first()
     if row is None:
         raise MissingError
     return BenchSample(
@@ -84,47 +83,59 @@ def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> Ben
         block_name=row[10],
         draw_id=row[11],
         draw_number=row[12] or 0,
-        draw_name=_draw_name(row[13], row[12]) if row[11] else "",
+        draw_name=draw_name(row[13], row[12]) if row[11] else "",
         fruit=row[14],
         voided=row[15],
     )
 
 
-def _of_sample(*what: sqlalchemy.ColumnElement[int]) -> sqlalchemy.ScalarSelect[int]:
-    return sqlalchemy.select(*what).where(col(FruitRow.sample_id) == Sample.id).correlate(Sample).scalar_subquery()
+def draw_name(label: str, number: int) -> str:
+    """What a draw is called."""
+    return label or f"draw {number}"
 
 
-_LAST_DRAW = (
-    sqlalchemy.select(func.max(col(Draw.number)))
-    .where(col(Draw.sample_id) == Sample.id)
-    .correlate(Sample)
-    .scalar_subquery()
-)
-_BENCH_SAMPLE = (
-    sqlalchemy.select(
-        col(Sample.id),
-        col(Sample.question),
-        col(Sample.origin),
-        col(Sample.looked_for),
-        col(Sample.tray_type_id),
-        func.coalesce(col(TrayTypeRow.version), 0),
-        col(Sample.consignment_id),
-        col(Docket.number),
-        col(Consignment.line),
-        col(Consignment.spec_version_id),
-        col(Block.name),
-        col(Draw.id),
-        col(Draw.number),
-        col(Draw.label),
-        func.coalesce(_of_sample(func.max(col(FruitRow.number))), 0),
-        _of_sample(func.count(col(FruitRow.voided_at))),
+def _statement() -> sqlalchemy.Select[Any]:
+    """Plain tables, not classes, and built once: putting a question together took longer than its answer."""
+    tables = SQLModel.metadata.tables
+    sample, draw, fruit = tables["sample"].c, tables["draw"], tables["fruit"].c
+    consignment, docket, block, tray = (tables[name].c for name in ("consignment", "docket", "block", "tray_type"))
+    last_draw = sqlalchemy.select(func.max(draw.c.number)).where(draw.c.sample_id == sample.id).scalar_subquery()
+    of_sample = fruit.sample_id == sample.id
+    return (
+        sqlalchemy.select(
+            sample.id,
+            sample.question,
+            sample.origin,
+            sample.looked_for,
+            sample.tray_type_id,
+            func.coalesce(tray.version, 0),
+            sample.consignment_id,
+            docket.number,
+            consignment.line,
+            consignment.spec_version_id,
+            block.name,
+            draw.c.id,
+            draw.c.number,
+            draw.c.label,
+            func.coalesce(sqlalchemy.select(func.max(fruit.number)).where(of_sample).scalar_subquery(), 0),
+            sqlalchemy.select(func.count(fruit.voided_at)).where(of_sample).scalar_subquery(),
+        )
+        .select_from(tables["sample"])
+        .join(tables["consignment"], consignment.id == sample.consignment_id)
+        .join(tables["docket"], docket.id == consignment.docket_id)
+        .join(tables["block"], block.id == consignment.block_id)
+        .join(tables["tray_type"], tray.id == sample.tray_type_id, isouter=True)
+        .join(
+            draw,
+            (draw.c.sample_id == sample.id) & (draw.c.number == last_draw.correlate(tables["sample"])),
+            isouter=True,
+        )
+        .where(sample.id == sqlalchemy.bindparam("sample_id"))
     )
-    .join(Consignment, col(Consignment.id) == Sample.consignment_id)
-    .join(Docket, col(Docket.id) == Consignment.docket_id)
-    .join(Block, col(Block.id) == Consignment.block_id)
-    .join(TrayTypeRow, col(TrayTypeRow.id) == Sample.tray_type_id, isouter=True)
-    .join(Draw, (col(Draw.sample_id) == Sample.id) & (col(Draw.number) == _LAST_DRAW), isouter=True)
-)
+
+
+_BENCH_SAMPLE = _statement()
+_BENCH_SAMPLE_LOCKED = _BENCH_SAMPLE.with_for_update(of=SQLModel.metadata.tables["sample"])
 
 
 def last_fruit(session: Session, sample_id: int, most: int) -> list[MeasuredFruit]:
@@ -202,7 +213,7 @@ def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -
             number=row[1],
             sample_id=row[2],
             draw_id=row[3],
-            draw_name=_draw_name(row[4], row[14]),
+            draw_name=draw_name(row[4], row[14]),
             fruit=Fruit(row[5], row[6], defects.get(row[0], ()), looked_for(row[8])),
             size_code=row[7],
             measured_by=row[9],
@@ -211,7 +222,3 @@ def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -
         )
         for row in rows
     ]
-
-
-def _draw_name(label: str, number: int) -> str:
-    return label or f"draw {number}"

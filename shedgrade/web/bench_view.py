@@ -71,8 +71,28 @@ class TallyWords:
 
 
 @dataclass(frozen=True, slots=True)
+class SideView:
+    """What changes with each fruit: the last one, the tally, and what the next form carries. ``notice`` is a sentence
+    that is no field's fault; ``rows`` are fruit entered last, the newest first."""
+
+    sample: BenchSample
+    tally: TallyWords
+    rows: tuple[FruitWords, ...]
+    next_fruit: str
+    entry_key: str
+    draw_id: int | None
+    errors: Mapping[str, str] = field(default_factory=dict)
+    notice: str = ""
+
+    @property
+    def last(self) -> FruitWords | None:
+        """The fruit entered last, if it still counts."""
+        return self.rows[0] if self.rows and self.rows[0].voided is None else None
+
+
+@dataclass(frozen=True, slots=True)
 class BenchView:
-    """The bench for one sample. ``notice`` is a sentence that is no field's fault."""
+    """The bench for one sample: the form for the next fruit, and the side."""
 
     title: str
     sample: BenchSample
@@ -83,25 +103,19 @@ class BenchView:
     codes: tuple[str, ...]
     usual: tuple[DefectKeyWords, ...]
     others: tuple[DefectKeyWords, ...]
-    tally: TallyWords
-    rows: tuple[FruitWords, ...]
-    entry_key: str
-    draw_id: int | None
-    weight_label: str
-    next_word: str
+    side: SideView
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
-    notice: str = ""
+
+    @property
+    def next_word(self) -> str:
+        """What opens the next draw."""
+        return f"Next {self.question.draw_word}"
 
     @property
     def code_choices(self) -> list[tuple[str, str]]:
         """The size codes a label can say."""
         return [(code, code) for code in self.codes]
-
-    @property
-    def last(self) -> FruitWords | None:
-        """The fruit entered last, if it still counts."""
-        return self.rows[0] if self.rows and self.rows[0].voided is None else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,26 +134,36 @@ def bench_view(
     sample: BenchSample, spec: Spec, tally: Tally, rows: Sequence[GradedRow], refused: Refused = NOTHING_REFUSED
 ) -> BenchView:
     """Everything the bench shows."""
-    question = Question(sample.question)
     usual, others = key_order(spec.crop)
-    draw = sample.draw_name or f"first {question.draw_word}"
     return BenchView(
         title=f"Bench, {sample.consignment_name}",
         sample=sample,
-        question=question,
+        question=Question(sample.question),
         crop=spec.crop,
         stages=tuple((stage.number, stage.name) for stage in spec.crop.stages),
         stage_needed=limits_colour(spec),
         codes=tuple(band.name for band in spec.scale.bands),
         usual=tuple(_key(kind, refused) for kind in usual),
         others=tuple(_key(kind, refused) for kind in others),
+        side=side_view(sample, spec, tally, rows, refused),
+        typed=refused.typed,
+        errors=refused.errors,
+    )
+
+
+def side_view(
+    sample: BenchSample, spec: Spec, tally: Tally, rows: Sequence[GradedRow], refused: Refused = NOTHING_REFUSED
+) -> SideView:
+    """What changes with each fruit."""
+    question = Question(sample.question)
+    draw = sample.draw_name or f"first {question.draw_word}"
+    return SideView(
+        sample=sample,
         tally=tally_words(tally, spec, question),
         rows=tuple(fruit_words(row, spec) for row in rows),
+        next_fruit=f"{draw}, fruit {tally.by_draw.get(sample.draw_id or 0, 0) + 1}",
         entry_key=refused.typed.get("entry_key") or new_form_key(),
         draw_id=sample.draw_id,
-        weight_label=f"Weight, {draw}, fruit {tally.by_draw.get(sample.draw_id or 0, 0) + 1}",
-        next_word=f"Next {question.draw_word}",
-        typed=refused.typed,
         errors=refused.errors,
         notice=refused.notice,
     )

@@ -1,9 +1,10 @@
 """Who is asking. Until people sign in, the browser remembers whom they said they are."""
 
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from typing import Annotated
 
 from fastapi import Depends, Request
+from sqlmodel import Session
 
 from shedgrade.domain.people import Deed, Person
 from shedgrade.storage import people
@@ -28,6 +29,11 @@ class NotAllowedError(Exception):
 
 def current_person(request: Request, session: ReadSession) -> Person:
     """The person the browser speaks for."""
+    return person_in(session, request)
+
+
+def person_in(session: Session, request: Request) -> Person:
+    """The same, by a session that is open already: the bench spares itself a second one for every fruit."""
     try:
         who = people.person(session, int(request.cookies.get(COOKIE, "")))
     except (ValueError, OverflowError, MissingError) as mistake:
@@ -39,15 +45,20 @@ def current_person(request: Request, session: ReadSession) -> Person:
 CurrentPerson = Annotated[Person, Depends(current_person)]
 
 
-def needs(deed: Deed) -> Callable[[Person], Person]:
+def needs(deed: Deed) -> Callable[[Person], Awaitable[Person]]:
     """A dependency that gives the person only if they may do the deed."""
 
-    def allowed(person: CurrentPerson) -> Person:
-        if not person.may(deed):
-            raise NotAllowedError(deed)
-        return person
+    async def allowed(person: CurrentPerson) -> Person:  # async, because it has nothing to wait for in a thread
+        return who_may(person, deed)
 
     return allowed
+
+
+def who_may(person: Person, deed: Deed) -> Person:
+    """The person, if they may do the deed; NotAllowedError."""
+    if not person.may(deed):
+        raise NotAllowedError(deed)
+    return person
 
 
 ShedPerson = Annotated[Person, Depends(needs(Deed.SEE_SHED))]

@@ -1,9 +1,19 @@
-// After an answer is swapped in, the next thing typed belongs in the marked box: a typing scale, or the pad.
-// A refused field comes first.
+// After a fruit is saved its form stands empty again, and the next thing typed (by a scale, or on the pad) belongs in
+// the marked box. A refused field comes first.
+
+function empty(form) {
+  form.querySelectorAll("input, select").forEach((field) => {
+    if (field.type === "radio" || field.type === "checkbox") field.checked = false;
+    else if (field.type !== "hidden") field.value = "";
+  });
+}
 
 document.addEventListener("htmx:after:swap", () => {
-  const box = document.querySelector("[data-focus-next]");
-  if (!box) return;
+  const saved = document.querySelector("[data-empties]");
+  if (saved) {
+    empty(document.getElementById(saved.dataset.empties));
+    saved.removeAttribute("data-empties");
+  }
   const refused = document.querySelector("#bench input[aria-invalid]");
-  (refused ?? box).focus({ preventScroll: true });
+  (refused ?? document.querySelector("[data-focus-next]"))?.focus({ preventScroll: true });
 });

@@ -12,19 +12,19 @@ from shedgrade.actions.samples import EntryKeyTakenError, FruitEntry, Stored, Vo
 from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.spec.model import Spec
-from shedgrade.reports.sample import Tally, graded_rows, judged, keep_tally, rules_of, tally_of
+from shedgrade.reports.sample import GradedRow, Tally, graded_rows, judged, keep_tally, rules_of, tally_of
 from shedgrade.storage import bench
 from shedgrade.storage.bench import BenchSample, MeasuredFruit
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
-from shedgrade.web.bench_view import MARK, FruitWords, Refused, bench_view, facts_words, fruit_words
+from shedgrade.web.bench_view import MARK, FruitWords, Refused, facts_words, fruit_words, side_view
 from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import new_form_key, page, see, wants_fragment
 from shedgrade.web.posted import Posted
-from shedgrade.web.routes.samples import LAST_ROWS, bench_page
+from shedgrade.web.routes.samples import bench_page
 from shedgrade.web.state import CurrentPosted, ReadSession, WriteSession
-from shedgrade.web.whoami import CurrentPerson, Grader
+from shedgrade.web.whoami import CurrentPerson, Grader, person_in, who_may
 
 router = APIRouter()
 
@@ -47,8 +47,9 @@ class FruitView:
 
 
 @router.post("/samples/{sample_id}/fruit")
-def save(request: Request, person: Grader, session: WriteSession, posted: CurrentPosted, sample_id: RowId) -> Response:
+def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_id: RowId) -> Response:
     """Store one measured fruit and answer with its class. The same form sent twice is stored once."""
+    person = who_may(person_in(session, request), Deed.GRADE)
     sample = bench.bench_sample(session, sample_id, lock=True)
     if sample.origin != "bench":
         raise HTTPException(409, "This sample came from a file. Start another one to measure fruit at the bench.")
@@ -67,6 +68,13 @@ def save(request: Request, person: Grader, session: WriteSession, posted: Curren
         return bench_page(request, session, sample, refused, status=422)
     except EntryKeyTakenError as taken:
         return _taken(request, session, sample, spec, typed, taken.stored)
+    if not stored.is_new or (wants_fragment(request) and "refused" in typed):
+        session.commit()
+        return (
+            bench_page(request, session, bench.bench_sample(session, sample_id))
+            if wants_fragment(request)
+            else see(f"/samples/{sample_id}")
+        )
     return _saved(request, session, sample, entry, stored, before)
 
 
@@ -113,20 +121,39 @@ def _by_form_field(mistakes: FruitMistakes) -> dict[str, str]:
 def _saved(
     request: Request, session: Session, sample: BenchSample, entry: FruitEntry, stored: Stored, before: Tally
 ) -> Response:
-    """Commit, then answer: the fragment htmx asked for, or the way to the page."""
-    if not stored.is_new:
-        return bench_page(request, session, sample) if wants_fragment(request) else see(f"/samples/{sample.id}")
+    """Commit, then answer: the part of the bench that changed, or the way to the page."""
     spec, tray = rules_of(session, sample)
-    class_id = judged(spec, entry.fruit, None, entry.size_code).class_id
-    tally = before.plus(class_id, stored.draw_id)
-    rows = bench.last_fruit(session, sample.id, LAST_ROWS) if wants_fragment(request) else []
+    verdict = judged(spec, entry.fruit, tray, entry.size_code)
+    tally = before.plus(verdict.class_id, stored.draw_id)
     session.commit()
     keep_tally(session, sample, tally)
-    if not rows:
+    if not wants_fragment(request):
         return see(f"/samples/{sample.id}")
     # Whoever measures here stays with their draw, also when somebody else has opened the next one meanwhile.
-    now = replace(sample, draw_id=stored.draw_id, draw_name=rows[0].draw_name, fruit=stored.number)
-    return page(request, "samples/_bench.html", bench_view(now, spec, tally, graded_rows(spec, tray, rows)))
+    now = replace(sample, draw_id=stored.draw_id, draw_name=stored.draw_name, fruit=stored.number)
+    row = GradedRow(_as_measured(request, sample, entry, stored), verdict)
+    answer = page(request, "samples/_saved.html", side_view(now, spec, tally, [row]))
+    answer.headers.update(_ONLY_THE_SIDE)
+    return answer
+
+
+# The form itself stays where it is and is emptied there: sending all its keys again took longer than saving the fruit.
+_ONLY_THE_SIDE = {"HX-Retarget": "#bench-side", "HX-Reswap": "outerHTML"}
+
+
+def _as_measured(request: Request, sample: BenchSample, entry: FruitEntry, stored: Stored) -> MeasuredFruit:
+    return MeasuredFruit(
+        id=stored.fruit_id,
+        number=stored.number,
+        sample_id=sample.id,
+        draw_id=stored.draw_id,
+        draw_name=stored.draw_name,
+        fruit=entry.fruit,
+        size_code=entry.size_code,
+        measured_by=request.state.person.name,
+        measured_at=entry.at,
+        voided=None,
+    )
 
 
 def _taken(

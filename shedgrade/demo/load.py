@@ -12,12 +12,13 @@ from sqlmodel import Session
 
 from shedgrade.actions import growers, intake, markets, prices, quotes, samples, specs, trays
 from shedgrade.actions.people import add_person
-from shedgrade.actions.samples import FruitEntry, Question
+from shedgrade.actions.samples import FruitEntry
 from shedgrade.demo.orchard import Bearing
 from shedgrade.demo.season import Season, rejects_of, sample_of, season, spec_named
 from shedgrade.domain import entry
 from shedgrade.domain.grading.one import Fruit
 from shedgrade.domain.people import Person, Role
+from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import DG_PER_G, G_PER_KG, round_half_up
 from shedgrade.reports.quote import Chosen, offers_of, quote_sheet

@@ -95,7 +95,7 @@ class _Axis:
 def weight_spread(
     chart_id: str, title: str, base: str, weights_dg: Sequence[int], tray: TrayType | None
 ) -> WeightChart:
-    """A histogram whose bars never cross the edge of a count. They differ in width, so areas, not heights, are fruit."""
+    """A histogram whose bars never cross the edge of a count. They differ in width: areas, not heights, are fruit."""
     axis = _Axis.around(weights_dg)
     stretches = _stretches(tray, axis)
     counts = [each for each in stretches if each.count is not None]

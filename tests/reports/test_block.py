@@ -159,8 +159,8 @@ def a_season(sqlite_database: Database) -> tuple[Database, Worked]:
 
 
 def test_twenty_consignments_take_no_more_than_a_blink(a_season: tuple[Database, Worked]) -> None:
-    """The whole report from the database, best of three. Measured at about 0.1 s; four times that is let pass on a machine
-    that has more to do."""
+    """The whole report from the database, best of three. Measured at about 0.1 s; four times that is let pass on a
+    machine that has more to do."""
     database, case = a_season
     times = [timed(database, case) for _ in range(3)]
     assert min(times) < 0.4

@@ -222,7 +222,8 @@ _COLUMN_OF = {"weight": WEIGHT, "stage": STAGE, "size_code": SIZE_CODE}
 
 def _with_unit(cell: str, column: Column) -> str:
     """A bare number gets the unit of the heading."""
-    return f"{cell} {column.unit}" if column.unit and cell[-1:].isdigit() else cell
+    is_bare = column.unit and cell[-1:].isdigit() and not any(sign.isalpha() for sign in cell)
+    return f"{cell} {column.unit}" if is_bare else cell
 
 
 def _too_many(found: int, named: int) -> str:

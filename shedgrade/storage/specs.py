@@ -20,9 +20,19 @@ def version(session: Session, spec_version_id: int) -> SpecVersion:
 
 
 def versions(session: Session) -> list[SpecVersion]:
-    """Every published version, by fruit and title, the newest of a spec first."""
-    order = (SpecVersion.crop_id, SpecVersion.title, SpecVersion.spec_key, col(SpecVersion.version).desc())
+    """Every published version, by fruit and title, the newest first of those that share a title."""
+    order = (SpecVersion.crop_id, SpecVersion.title, col(SpecVersion.version).desc())
     return list(session.exec(select(SpecVersion).order_by(*order)))
+
+
+def newest(session: Session) -> list[SpecVersion]:
+    """The newest version of every spec, by fruit and title."""
+    latest: dict[str, SpecVersion] = {}
+    every = versions(session)
+    for row in every:
+        if row.spec_key not in latest or latest[row.spec_key].version < row.version:
+            latest[row.spec_key] = row
+    return [row for row in every if latest[row.spec_key] is row]
 
 
 def spec_of(session: Session, spec_version_id: int) -> Spec:

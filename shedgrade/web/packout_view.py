@@ -15,6 +15,7 @@ from shedgrade.web import packout_words as words
 from shedgrade.web import ranges
 from shedgrade.web.charts import BarChart, DotChart
 from shedgrade.web.packout_lines import CellLine, ClassLine, OutletLine
+from shedgrade.web.pages import say_day
 from shedgrade.web.ranges import Said
 from shedgrade.web.weight_chart import WeightChart
 
@@ -91,7 +92,7 @@ def packout_view(
 
 def _value_why(report: PackoutReport, received_on: date) -> str:
     if report.prices is None:
-        return f"{report.whole.market.name} has no price list that was in force on {received_on:%d %b %Y}."
+        return f"{report.whole.market.name} has no price list that was in force on {say_day(received_on)}."
     if report.findings is not None and report.findings.packout.value_minor is None:
         return "None of the fruit looked at has a price in the list of that day."
     return "" if report.net_g else "Nothing was weighed yet."

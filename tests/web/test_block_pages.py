@@ -1,0 +1,131 @@
+"""A block's page: what its grower reads there, and what it refuses."""
+
+import pytest
+
+from shedgrade.domain.people import Role
+from shedgrade.storage.database import Database
+from tests.support import season, worked
+from tests.support.season import Mark
+from tests.support.visitor import Visitor, one, parsed, visitor, words
+from tests.support.worked import Worked
+
+
+@pytest.fixture
+def case(sqlite_database: Database) -> Worked:
+    """The consignment of the block, with both bins looked at."""
+    with sqlite_database.writing() as session:
+        found = worked.consignment(session)
+        worked.looked_at(session, found)
+        session.commit()
+    return found
+
+
+@pytest.fixture
+def owner(sqlite_database: Database, case: Worked) -> Visitor:
+    return visitor(sqlite_database, Role.GROWER, grower_id=case.grower)
+
+
+def said(who: Visitor, block_id: int) -> str:
+    """The page's words, every kind of space made plain."""
+    response = who.get(f"/blocks/{block_id}")
+    assert response.status_code == 200
+    return words(parsed(response)).replace("\u202f", " ").replace("\u00a0", " ")
+
+
+def test_the_grower_reads_what_was_looked_at_and_what_another_look_would_say(owner: Visitor, case: Worked) -> None:
+    text = said(owner, case.block)
+    assert "70 in 100 fruit of Ridge 3 go into trays; sap stain or rot marked most down" in text
+    # Packed 4 of 5 and 3 of 5: se 0.1, t(1) 12.71, so the range and its widening reach both ends.
+    assert "We looked at 10 of about 2 000 of your mangoes; another 10 would likely have said 0 to 100 in 100." in text
+
+
+def test_the_shed_reads_whose_fruit_it_is(sqlite_database: Database, case: Worked) -> None:
+    text = said(visitor(sqlite_database, Role.MARKETER), case.block)
+    assert "Tallow Creek, Calypso" in text
+    assert "of the mangoes of Ridge 3" in text
+
+
+def test_three_defects_stand_with_how_many_fruit_and_a_range(owner: Visitor, case: Worked) -> None:
+    text = said(owner, case.block)
+    assert "Sap stain kept 30 % of the fruit out of Extra Class" in text
+    assert "sap stain, on 3 of 10" in text
+    assert "rot, on 1 of 10" in text
+    assert "wind rub, on 1 of 10" in text
+
+
+def test_a_consignment_stands_with_pack_out_classes_and_a_way_to_its_report(owner: Visitor, case: Worked) -> None:
+    page = parsed(owner.get(f"/blocks/{case.block}"))
+    line = one(page, ".consignment")
+    assert one(line, "a")["href"] == f"/consignments/{case.consignment}/packout"
+    text = " ".join(line.get_text(" ").split()).replace("\u202f", " ").replace("\u00a0", " ")
+    assert "picked Wed 14 Jan 2026" in text
+    assert "800 kg net, weighed" in text
+    assert "73 % packed, likely" in text
+    assert "10 fruit from 2 bins, estimated" in text
+    assert "Extra Class 49 %" in text
+    assert "No class 20 %" in text
+
+
+def test_one_bin_says_that_no_range_can_be_given(sqlite_database: Database) -> None:
+    with sqlite_database.writing() as session:
+        case = worked.consignment(session)
+        worked.draw_all(session, season.sample(session, case.consignment), case.bins[0], worked.BIN_1)
+        session.commit()
+    text = said(visitor(sqlite_database, Role.GROWER, grower_id=case.grower), case.block)
+    assert "All of them came from one bin, so no range can be given" in text
+    assert "no range: one bin" in text
+    assert "likely" not in text
+
+
+def test_a_table_sample_is_not_pooled(sqlite_database: Database, owner: Visitor, case: Worked) -> None:
+    before = said(owner, case.block)
+    with sqlite_database.writing() as session:
+        table = season.sample(session, case.consignment, question="table")
+        worked.draw_all(session, table, case.bins[0], [(4000, (Mark("rot"),))] * 9)
+        session.commit()
+    assert said(owner, case.block) == before
+
+
+def test_nobody_has_looked_yet(sqlite_database: Database) -> None:
+    with sqlite_database.writing() as session:
+        case = worked.consignment(session)
+        session.commit()
+    text = said(visitor(sqlite_database, Role.GROWER, grower_id=case.grower), case.block)
+    assert "Nobody has looked at fruit of Ridge 3 yet" in text
+    assert "Nobody has looked at its fruit yet." in text
+
+
+def test_nothing_came_in_teaches(sqlite_database: Database) -> None:
+    with sqlite_database.writing() as session:
+        grower_id = season.grower(session)
+        block_id = season.block(session, grower_id)
+        session.commit()
+    text = said(visitor(sqlite_database, Role.GROWER, grower_id=grower_id), block_id)
+    assert "Nothing of Ridge 3 has come in yet" in text
+    assert "When fruit of this block comes in" in text
+
+
+def test_another_grower_s_block_is_not_there(sqlite_database: Database, case: Worked) -> None:
+    with sqlite_database.writing() as session:
+        neighbour = season.grower(session, "Yarrabrink")
+        session.commit()
+    other = visitor(sqlite_database, Role.GROWER, grower_id=neighbour)
+    assert other.get(f"/blocks/{case.block}").status_code == 404
+
+
+def test_only_the_manager_is_offered_to_edit(sqlite_database: Database, owner: Visitor, case: Worked) -> None:
+    edit = f'main a[href="/blocks/{case.block}/edit"]'
+    assert parsed(owner.get(f"/blocks/{case.block}")).select(edit) == []
+    manager = visitor(sqlite_database, Role.MANAGER)
+    assert len(parsed(manager.get(f"/blocks/{case.block}")).select(edit)) == 1
+
+
+@pytest.mark.parametrize("wrong", ["999", "0", "-1", "ridge", "99999999999999999999"])
+def test_a_block_there_is_not(owner: Visitor, wrong: str) -> None:
+    assert owner.get(f"/blocks/{wrong}").status_code == 404
+
+
+def test_asks_a_stranger_who_they_are(sqlite_database: Database, case: Worked) -> None:
+    answer = Visitor(sqlite_database, None).get(f"/blocks/{case.block}")
+    assert answer.status_code == 303
+    assert answer.headers["location"].startswith("/people")

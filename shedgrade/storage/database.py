@@ -7,6 +7,7 @@ from sqlite3 import Connection as SqliteConnection
 
 from sqlalchemy import Connection, Engine, event, make_url
 from sqlalchemy.engine.interfaces import DBAPIConnection
+from sqlalchemy.exc import IntegrityError
 from sqlalchemy.pool import ConnectionPoolEntry
 from sqlmodel import Session, create_engine
 
@@ -56,6 +57,11 @@ class Database:
         """Give every connection back."""
         self.writer.dispose()
         self.reader.dispose()
+
+
+def is_taken(problem: IntegrityError) -> bool:
+    """Whether a UNIQUE rule refused the row: SQLite says so in words, PostgreSQL by SQLSTATE 23505."""
+    return "UNIQUE constraint failed" in str(problem.orig) or getattr(problem.orig, "sqlstate", "") == "23505"
 
 
 def _prepare(connection: DBAPIConnection, _record: ConnectionPoolEntry) -> None:

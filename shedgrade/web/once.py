@@ -1,17 +1,15 @@
 """The same form sent twice is carried out once: the second time shows the first one's answer."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import Annotated
 
 from fastapi import Depends, Request
 from fastapi.responses import RedirectResponse
-from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
 from shedgrade.domain.people import Person
 from shedgrade.storage import posted as forms
 from shedgrade.web.pages import see
+from shedgrade.web.posted import Posted
 from shedgrade.web.state import CurrentPosted, Shed, WriteSession
 from shedgrade.web.whoami import CurrentPerson
 
@@ -30,7 +28,7 @@ class AlreadyDoneError(Exception):
 
 def fresh_form(session: WriteSession, posted: CurrentPosted, person: CurrentPerson) -> Session:
     """The session to write with, unless this very form was carried out already."""
-    if answer := forms.answer_of(session, _key(posted), person.id):
+    if answer := forms.answer_of(session, key_of(posted), person.id):
         raise AlreadyDoneError(answer)
     return session
 
@@ -41,24 +39,12 @@ FormSession = Annotated[Session, Depends(fresh_form)]
 def done(request: Request, session: Session, person: Person, posted: CurrentPosted, location: str) -> RedirectResponse:
     """Commit what the form asked for, remember the form, and send the browser to the answer."""
     shed: Shed = request.app.state.shed
-    if key := _key(posted):
+    if key := key_of(posted):
         forms.keep(session, key, person.id, location, shed.clock.now())
-    with _lost_race(session, key, person):
-        session.commit()
+    session.commit()
     return see(location)
 
 
-@contextmanager
-def _lost_race(session: Session, key: str, person: Person) -> Iterator[None]:
-    """Two servers can carry out the same form at once; the database lets one win, and the other shows its answer."""
-    try:
-        yield
-    except IntegrityError:
-        session.rollback()
-        if answer := forms.answer_of(session, key, person.id):
-            raise AlreadyDoneError(answer) from None
-        raise
-
-
-def _key(posted: CurrentPosted) -> str:
+def key_of(posted: Posted) -> str:
+    """The key the form was drawn with; "" for a form without one."""
     return posted.get(KEY, "")[:_LONGEST_KEY]

@@ -56,4 +56,6 @@ async def read_posted(request: Request) -> Posted:
             }
     except (MultiPartException, ValueError) as mistake:
         raise HTTPException(400, "The form arrived broken. Go back and send it again.") from mistake
-    return Posted(tuple((key, value.replace("\x00", "")) for key, value in fields), files)
+    posted = Posted(tuple((key, value.replace("\x00", "")) for key, value in fields), files)
+    request.state.posted = posted
+    return posted

@@ -8,11 +8,14 @@ from urllib.parse import quote
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import HTMLResponse, RedirectResponse
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlalchemy.exc import IntegrityError
 from starlette.exceptions import HTTPException
 
+from shedgrade.storage import posted as forms
+from shedgrade.storage.database import is_taken
 from shedgrade.storage.missing import MissingError
-from shedgrade.web.once import AlreadyDoneError
+from shedgrade.web.once import AlreadyDoneError, key_of
 from shedgrade.web.pages import page, see
 from shedgrade.web.whoami import NobodyYetError, NotAllowedError
 
@@ -52,6 +55,22 @@ def already_done(_request: Request, problem: Exception) -> RedirectResponse:
     return see(problem.location)
 
 
+def clash(request: Request, problem: Exception) -> Response:
+    """Two servers stored the same at once, and the database let one of them: where it was this very form, show the
+    winner's answer."""
+    assert isinstance(problem, IntegrityError)
+    if not is_taken(problem):
+        return broken(request, problem)
+    person = getattr(request.state, "person", None)
+    with request.app.state.shed.database.reading() as session:
+        answer = forms.answer_of(session, key_of(request.state.posted), person.id) if person else None
+    if answer:
+        return see(answer)
+    log.warning("clash at %s", request.url.path, exc_info=problem)
+    sentence = "Somebody stored the same at the same moment. Nothing of yours was stored: go back and send it again."
+    return page(request, "problem.html", ProblemView("Two at once", sentence), status=409)
+
+
 def refused(request: Request, problem: Exception) -> HTMLResponse:
     """A refusal with its own sentence."""
     assert isinstance(problem, HTTPException)
@@ -76,5 +95,6 @@ def handle_problems(app: FastAPI) -> None:
     app.add_exception_handler(NotAllowedError, not_allowed)
     app.add_exception_handler(NobodyYetError, nobody_yet)
     app.add_exception_handler(AlreadyDoneError, already_done)
+    app.add_exception_handler(IntegrityError, clash)
     app.add_exception_handler(HTTPException, refused)
     app.add_exception_handler(Exception, broken)

@@ -2,6 +2,8 @@
 
 from enum import StrEnum
 
+from shedgrade.domain.units import digits
+
 
 class Question(StrEnum):
     """Where its fruit are drawn from, and so what it can say."""
@@ -43,4 +45,4 @@ class Question(StrEnum):
 
     def fruit_from(self, fruit: int, draws: int) -> str:
         """How much was looked at: "23 fruit from 3 bins"."""
-        return f"{fruit} fruit from {draws} {self.draw_word}{'' if draws == 1 else 's'}"
+        return f"{digits(fruit)} fruit from {digits(draws)} {self.draw_word}{'' if draws == 1 else 's'}"

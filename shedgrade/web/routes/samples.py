@@ -13,6 +13,7 @@ from shedgrade.actions.samples import NoBinLeftError
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.units import digits
 from shedgrade.reports.sample import graded_rows, rules_of, tally_of
 from shedgrade.storage import bench, intake, markets
 from shedgrade.storage.bench import BenchSample
@@ -77,7 +78,7 @@ class SampleView:
         if not self.tally.total:
             return "No fruit yet"
         best, found = self.tally.rows[0]
-        return f"{self.tally.words}: {found} {best}"
+        return f"{self.tally.words}: {digits(found)} {best}"
 
 
 @router.post("/consignments/{consignment_id}/samples")

@@ -1,0 +1,89 @@
+"""One fruit as it was typed: every field read, every mistake beside its field."""
+
+import pytest
+
+from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed
+from shedgrade.domain.grading.facts import Defect, Fruit
+from shedgrade.domain.spec import library
+from shedgrade.domain.spec.text import read_spec
+from tests.support.specs import MARKET
+
+CODEX = library.standards()["mango-codex-cxs184"]
+BY_COLOUR = read_spec(MARKET, library.crops())
+AVOCADO = library.standards()["avocado-trade-4kg"]
+
+
+def refused(typed: Typed, reader: FruitReader | None = None) -> dict[str, str]:
+    with pytest.raises(FruitMistakes) as mistakes:
+        (reader or FruitReader.at_the_bench(CODEX)).read(typed)
+    return dict(mistakes.value.by_field)
+
+
+def test_reads_a_fruit_with_several_defects() -> None:
+    typed = Typed("0.412 kg", "3", "B", {"sap-stain": "2,5", "lenticels": "10 %", "rub": "0"}, ["rot"])
+    defects = (Defect("sap-stain", area_mm2=250), Defect("lenticels", share_bp=1000), Defect("rot"))
+    assert FruitReader.at_the_bench(CODEX).read(typed) == (Fruit(4120, 3, defects), "B")
+
+
+def test_a_figure_alone_means_the_defect_is_there() -> None:
+    fruit, _ = FruitReader.at_the_bench(CODEX).read(Typed("412", marks={"rub": "1"}))
+    assert fruit.defects == (Defect("rub", area_mm2=100),)
+
+
+@pytest.mark.parametrize("word", ["yes", "X", "1", "there"])
+def test_words_for_there(word: str) -> None:
+    fruit, _ = FruitReader.at_the_bench(CODEX).read(Typed("412", marks={"rot": word}))
+    assert fruit.defects == (Defect("rot"),)
+
+
+@pytest.mark.parametrize("word", ["", "no", "0", "-"])
+def test_words_for_not_there(word: str) -> None:
+    fruit, _ = FruitReader.at_the_bench(CODEX).read(Typed("412", marks={"rot": word}))
+    assert fruit.defects == ()
+
+
+@pytest.mark.parametrize("nothing", ["", "0", "0.0", "0 cm2", "00,0"])
+def test_measured_as_nothing_is_not_there(nothing: str) -> None:
+    fruit, _ = FruitReader.at_the_bench(CODEX).read(Typed("412", marks={"rub": nothing}))
+    assert fruit.defects == ()
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "says"),
+    [
+        (Typed(""), "weight", "Nothing was typed"),
+        (Typed("4.12"), "weight", "did you mean 412\u202fg?"),
+        (Typed("412", "7"), "stage", "no stage of this colour scale"),
+        (Typed("412", "green"), "stage", "not a number"),
+        (Typed("412", size_code="A"), "size_code", 'not size "A"; size B is accepted'),
+        (Typed("90", size_code="A"), "size_code", "it has no size code"),
+        (Typed("412", marks={"moon": "1"}), "moon", 'no defect kind "moon"'),
+        (Typed("412", ticked=["moon"]), "moon", 'no defect kind "moon"'),
+        (Typed("412", ticked=["rub"]), "rub", "How large is the rub? It is measured in cm²"),
+        (Typed("412", ticked=["lenticels"]), "lenticels", "It is measured in %"),
+        (Typed("412", marks={"rub": "402"}), "rub", "more than the whole surface"),
+        (Typed("412", marks={"rub": "-1"}), "rub", "no area to measure"),
+        (Typed("412", marks={"lenticels": "101"}), "lenticels", "no share"),
+        (Typed("412", marks={"rot": "2 cm2"}), "rot", "yes or no is accepted"),
+        (Typed("412", marks={"sap-stain": "201", "rub": "202"}), "rub", "Together"),
+        (Typed("412", marks={"sap-stain": "201", "lenticels": "51"}), "lenticels", "Together"),
+    ],
+)
+def test_refuses_and_says_what_would_do(typed: Typed, field: str, says: str) -> None:
+    found = refused(typed)
+    assert list(found) == [field]
+    assert says in found[field]
+
+
+def test_all_mistakes_of_a_fruit_are_found_at_once() -> None:
+    typed = Typed("abc", "9", marks={"rub": "lots", "moon": "1"})
+    assert set(refused(typed)) == {"weight", "stage", "rub", "moon"}
+
+
+def test_the_colour_is_needed_only_where_the_spec_limits_it() -> None:
+    assert "choose a colour stage" in refused(Typed("412"), FruitReader.at_the_bench(BY_COLOUR))["stage"]
+    assert FruitReader.at_the_bench(CODEX).read(Typed("412"))[0].stage is None
+
+
+def test_a_crop_without_a_colour_scale_takes_no_stage() -> None:
+    assert "no colour scale" in refused(Typed("250", "1"), FruitReader.at_the_bench(AVOCADO))["stage"]

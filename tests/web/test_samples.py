@@ -1,0 +1,170 @@
+"""Samples: started, read, drawn from."""
+
+import pytest
+from sqlmodel import select
+
+from shedgrade.domain.people import Role
+from shedgrade.storage.database import Database
+from shedgrade.storage.tables import Draw, Sample
+from tests.support import season
+from tests.support.bench import Bench, bench
+from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, visitor, words
+
+
+@pytest.fixture
+def made(sqlite_database: Database) -> Bench:
+    return bench(sqlite_database)
+
+
+@pytest.fixture
+def grader(sqlite_database: Database) -> Visitor:
+    return visitor(sqlite_database, Role.GRADER)
+
+
+def samples(database: Database) -> list[Sample]:
+    with database.reading() as session:
+        return list(session.exec(select(Sample).order_by("id")))
+
+
+def draws(database: Database) -> list[str]:
+    with database.reading() as session:
+        return list(session.exec(select(Draw.label).order_by("id")))
+
+
+def test_the_consignment_lists_its_samples_and_starts_one(
+    sqlite_database: Database, grader: Visitor, made: Bench
+) -> None:
+    with sqlite_database.writing() as session:
+        season.fruit(session, season.draw(session, made.sample), 4120)
+        season.sample(session, made.consignment, question="reject belt")
+        session.commit()
+    page = parsed(grader.get(f"/consignments/{made.consignment}"))
+    lines = [" ".join(line.get_text(" ").split()) for line in page.select("#samples li")]
+    assert "1 fruit from 1 bin" in lines[0]
+    assert ("feeds pack-out" in lines[0], "feeds pack-out" in lines[1]) == (True, False)
+    assert one(page, "#samples [name=question][checked]")["value"] == "intake"
+    assert typed_in(page, "tray") == str(made.tray)
+    assert page.select(f'#samples a[href="/consignments/{made.consignment}/sample-file"]')
+
+
+def test_starts_a_sample(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
+    typed = {"question": "packed tray", "tray": str(made.small_tray), "form_key": "one"}
+    first, second = (grader.post(f"/consignments/{made.consignment}/samples", typed) for _ in range(2))
+    sample = samples(sqlite_database)[-1]
+    assert (first.status_code, first.headers["location"]) == (303, f"/samples/{sample.id}")
+    assert second.headers["location"] == first.headers["location"]
+    assert len(samples(sqlite_database)) == 2
+    assert (sample.question, sample.tray_type_id, sample.origin) == ("packed tray", made.small_tray, "bench")
+
+
+@pytest.mark.parametrize(
+    ("changed", "field"),
+    [
+        ({"question": ""}, "question"),
+        ({"question": "the moon"}, "question"),
+        ({"tray": ""}, "tray"),
+        ({"tray": "999"}, "tray"),
+        ({"tray": "abc"}, "tray"),
+    ],
+)
+def test_a_sample_started_wrongly_is_refused(
+    changed: dict[str, str], field: str, sqlite_database: Database, grader: Visitor, made: Bench
+) -> None:
+    typed = {"question": "table", "tray": str(made.small_tray), **changed}
+    answer = grader.post(f"/consignments/{made.consignment}/samples", typed)
+    assert answer.status_code == 422
+    page = parsed(answer)
+    assert error_at(page, field)
+    if field == "tray":
+        assert one(page, "[name=question][checked]")["value"] == "table"
+    else:
+        assert typed_in(page, "tray") == str(made.small_tray)
+    assert len(samples(sqlite_database)) == 1
+
+
+def test_who_may_start_and_draw(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
+    start, draw = f"/consignments/{made.consignment}/samples", f"/samples/{made.sample}/draws"
+    typed = {"question": "intake", "tray": str(made.tray)}
+    for person in (
+        visitor(sqlite_database, Role.MARKETER),
+        visitor(sqlite_database, Role.GROWER, grower_id=made.grower),
+    ):
+        assert (person.post(start, typed).status_code, person.post(draw).status_code) == (403, 403)
+    foreign = {"origin": "http://elsewhere.example"}
+    assert grader.post(start, typed, headers=foreign).status_code == 403
+    assert grader.post("/consignments/999/samples", typed).status_code == 404
+    assert grader.post("/samples/999/draws").status_code == 404
+
+
+def test_the_bench_has_every_key_and_works_as_a_plain_form(grader: Visitor, made: Bench) -> None:
+    page = parsed(grader.get(f"/samples/{made.sample}"))
+    form = one(page, "#fruit-form")
+    assert (form["method"], form["action"]) == ("post", f"/samples/{made.sample}/fruit")
+    assert "bench" in one(page, "body")["class"]
+    assert len(form.select(".bench-defects .defect-key")) == 9
+    assert len(form.select(".defect-key")) == 18
+    assert [str(key["value"]) for key in form.select("[name=stage]")] == ["1", "2", "3", "4", "5", "6"]
+    assert typed_in(page, "entry_key")
+
+
+def test_next_bin_until_none_is_left(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
+    address = f"/samples/{made.sample}/draws"
+    first, twice = (grader.post(address, {"form_key": "one"}) for _ in range(2))
+    assert (first.status_code, twice.status_code, draws(sqlite_database)) == (303, 303, ["bin 1"])
+    for key in ("two", "three"):
+        grader.post(address, {"form_key": key})
+    assert draws(sqlite_database) == ["bin 1", "bin 2", "bin 3"]
+    answer = grader.post(address, {"form_key": "four"})
+    assert answer.status_code == 422
+    assert "Every bin of this consignment has been drawn" in words(parsed(answer), "#last")
+    assert "bin 3, fruit 1" in words(parsed(grader.get(f"/samples/{made.sample}")), "#tally")
+
+
+def test_htmx_gets_the_bench_alone(grader: Visitor, made: Bench) -> None:
+    fragment = parsed(grader.get(f"/samples/{made.sample}", headers={"hx-request": "true"}))
+    assert (len(fragment.select("html")), len(fragment.select("#bench"))) == (0, 1)
+    history = {"hx-request": "true", "hx-history-restore-request": "true"}
+    assert parsed(grader.get(f"/samples/{made.sample}", headers=history)).select("html")
+
+
+def test_a_grower_reads_own_sample_and_no_other(sqlite_database: Database, made: Bench) -> None:
+    other = bench(sqlite_database, number="1043")
+    with sqlite_database.writing() as session:
+        draw = season.draw(session, made.sample)
+        season.fruit(session, draw, 4120)
+        season.void(session, season.fruit(session, draw, 4130))
+        session.commit()
+    grower = visitor(sqlite_database, Role.GROWER, grower_id=made.grower)
+    page = parsed(grower.get(f"/samples/{made.sample}"))
+    assert "1 fruit from 1 bin: 1 Extra Class" in words(page, "h1")
+    assert page.select("main form") == []
+    assert "undone at the bench" in words(page, ".fruit-rows .voided")
+    for address in (f"/samples/{other.sample}", f"/samples/{other.sample}/fruit", "/samples/999", "/samples/999/fruit"):
+        assert grower.get(address).status_code == 404
+
+
+def test_the_fruit_come_in_pages(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
+    with sqlite_database.writing() as session:
+        draw = season.draw(session, made.sample)
+        for _ in range(103):
+            season.fruit(session, draw, 4120)
+        session.commit()
+    page = parsed(grader.get(f"/samples/{made.sample}/fruit"))
+    assert len(page.select(".fruit-rows tbody tr")) == 100
+    following = page.find("a", string=lambda text: bool(text and "Next fruit" in text)) or page.select_one(
+        'a[href$="after=100"]'
+    )
+    assert following is not None
+    last = parsed(grader.get(f"/samples/{made.sample}/fruit?after=100"))
+    assert len(last.select(".fruit-rows tbody tr")) == 3
+    assert "no fruit after this one" in words(parsed(grader.get(f"/samples/{made.sample}/fruit?after=500")))
+    for after in ("-1", "abc", str(2**40)):
+        assert grader.get(f"/samples/{made.sample}/fruit?after={after}").status_code == 404
+
+
+def test_a_sample_of_another_question_says_it_feeds_no_pack_out(sqlite_database: Database, made: Bench) -> None:
+    with sqlite_database.writing() as session:
+        sample = season.sample(session, made.consignment, question="reject belt")
+        session.commit()
+    marketer = visitor(sqlite_database, Role.MARKETER)
+    assert "do not feed pack-out" in words(parsed(marketer.get(f"/samples/{sample}")))

@@ -6,9 +6,9 @@ from datetime import date, datetime
 from fractions import Fraction
 
 from shedgrade.domain.sampling.estimate import Estimate
-from shedgrade.domain.units import digits, say_mass, say_percent
+from shedgrade.domain.units import say_mass, say_percent
 from shedgrade.reports.block import BlockConsignment, BlockReport
-from shedgrade.reports.season import CauseOfBlock, Season
+from shedgrade.reports.season import Season
 from shedgrade.web import block_words as words
 from shedgrade.web import ranges
 from shedgrade.web.charts import BarChart, BarRow, bar_row, described
@@ -53,7 +53,7 @@ class BlockView:
     lead: list[str]
     causes: BarChart | None
     best_classes: str
-    others: str
+    counted: str
     not_judged: tuple[tuple[str, int], ...]
     n_fruit: int
     consignments: list[ConsignmentLine]
@@ -74,7 +74,7 @@ def block_view(report: BlockReport, day: LocalDay, *, to_grower: bool, may_keep:
         lead=[] if season is None else words.lead(season, whose),
         causes=None if season is None else _causes(season, _best_classes(report)),
         best_classes=_best_classes(report),
-        others="" if season is None else words.others(season),
+        counted="" if season is None else words.counted(season),
         not_judged=() if season is None else season.not_judged,
         n_fruit=0 if season is None else season.n_fruit,
         consignments=[_line(each, day) for each in report.consignments],
@@ -95,7 +95,7 @@ def _causes(season: Season, best: str) -> BarChart | None:
     if not season.defects:
         return None
     full = max(each.by_number.high or each.by_number.value for each in season.defects) or Fraction(1)
-    rows = tuple(_cause_row(each, season.n_fruit, full) for each in season.defects)
+    rows = tuple(bar_row(each.cause.name, each.by_number, full=full) for each in season.defects)
     first = season.defects[0]
     share = say_percent(first.by_number.value)
     return BarChart(
@@ -106,10 +106,6 @@ def _causes(season: Season, best: str) -> BarChart | None:
         "A fruit with two faults counts for both.",
         rows=rows,
     )
-
-
-def _cause_row(each: CauseOfBlock, n_fruit: int, full: Fraction) -> BarRow:
-    return bar_row(f"{each.cause.name}, on {each.found} of {digits(n_fruit)}", each.by_number, full=full)
 
 
 def _line(each: BlockConsignment, day: LocalDay) -> ConsignmentLine:

@@ -47,12 +47,13 @@ def _too_close(season: Season) -> list[str]:
     return [f"The fruit looked at cannot tell whether {first} or {second} marked more of them down."]
 
 
-def others(season: Season) -> str:
-    """What else than defects kept fruit out of the best class."""
-    if not season.others:
+def counted(season: Season) -> str:
+    """On how many of the fruit looked at each cause was found, defects first; "" if none was."""
+    found = [*((each.cause, each.found) for each in season.defects), *season.others]
+    if not found:
         return ""
-    named = ", ".join(f"{cause.name} on {found}" for cause, found in season.others)
-    return f"Besides defects: {named} of {digits(season.n_fruit)} fruit looked at."
+    named = ", ".join(f"{cause.name} {fruit}" for cause, fruit in found)
+    return f"Counted on the {digits(season.n_fruit)} fruit looked at: {named}."
 
 
 def _left_out(season: Season) -> list[str]:

@@ -62,8 +62,7 @@ def causes(report: PackoutReport, findings: Findings) -> BarChart | None:
         return None
     top = findings.causes[:MOST_BARS]
     full = max((each.by_number.high or each.by_number.value for each in top), default=Fraction(1))
-    n_fruit = findings.packout.n_fruit
-    rows = tuple(bar_row(f"{each.cause.name}, on {each.found} of {n_fruit}", each.by_number, full=full) for each in top)
+    rows = tuple(bar_row(each.cause.name, each.by_number, full=full) for each in top)
     first = top[0]
     best = report.spec.classes[0].name
     return BarChart(

@@ -1,12 +1,13 @@
 """The lines of a pack-out's tables, said."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 from shedgrade.domain.sampling.estimate import Estimate
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import CountBand, count_bands
 from shedgrade.domain.units import say_weight
-from shedgrade.reports.findings import NO_CLASS, Findings
+from shedgrade.reports.findings import NO_CLASS, Cell, Findings
 from shedgrade.reports.packout import PackoutReport
 from shedgrade.web import ranges
 from shedgrade.web.ranges import Said
@@ -28,9 +29,10 @@ class ClassLine:
 
 @dataclass(frozen=True, slots=True)
 class CellLine:
-    """A class and count; ``name`` is "" where the line above says the class."""
+    """A class and count. The class stands for ``rows`` lines; 0 means that a line above says it already."""
 
     name: str
+    rows: int
     count: str
     weights: str
     found: int
@@ -72,22 +74,25 @@ def class_lines(report: PackoutReport, findings: Findings, *, with_value: bool) 
 def cell_lines(report: PackoutReport, findings: Findings) -> list[CellLine]:
     """Every class and count found in the sample."""
     bands = {} if report.tray is None else {band.count: band for band in count_bands(report.tray)}
-    lines, above = [], ""
+    of_class = Counter(cell.class_id for cell in findings.cells)
+    lines = []
     for cell in findings.cells:
-        name = class_name(report.spec, cell.class_id)
-        lines.append(
-            CellLine(
-                name="" if name == above else name,
-                count=f"{cell.count}s",
-                weights=_weights(bands[cell.count]),
-                found=cell.found,
-                by_number=ranges.share(cell.by_number),
-                by_weight=ranges.share(cell.by_weight),
-                trays=ranges.number(cell.trays) if report.net_g else NOTHING,
-            )
-        )
-        above = name
+        rows = of_class.pop(cell.class_id, 0)
+        lines.append(_cell_line(report, cell, rows, _weights(bands[cell.count])))
     return lines
+
+
+def _cell_line(report: PackoutReport, cell: Cell, rows: int, weights: str) -> CellLine:
+    return CellLine(
+        name=class_name(report.spec, cell.class_id),
+        rows=rows,
+        count=f"{cell.count}s",
+        weights=weights,
+        found=cell.found,
+        by_number=ranges.share(cell.by_number),
+        by_weight=ranges.share(cell.by_weight),
+        trays=ranges.number(cell.trays) if report.net_g else NOTHING,
+    )
 
 
 def outlet_lines(report: PackoutReport, findings: Findings) -> list[OutletLine]:
@@ -108,9 +113,10 @@ def outlet_lines(report: PackoutReport, findings: Findings) -> list[OutletLine]:
     ]
 
 
-def more_causes(findings: Findings, drawn: int) -> list[str]:
-    """The causes after those drawn, each with its share."""
-    return [f"{each.cause.name} {ranges.share(each.by_number).both}" for each in findings.causes[drawn:]]
+def causes_counted(findings: Findings) -> str:
+    """On how many of the fruit looked at each cause was found."""
+    counted = ", ".join(f"{each.cause.name} {each.found}" for each in findings.causes)
+    return f"Counted on the {findings.packout.n_fruit} fruit looked at: {counted}."
 
 
 def class_name(spec: Spec, class_id: str | None) -> str:

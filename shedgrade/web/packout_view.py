@@ -43,7 +43,7 @@ class Shown:
     classes: list[ClassLine]
     cells: list[CellLine]
     outlets: list[OutletLine]
-    more_causes: list[str]
+    causes_counted: str
     not_judged: tuple[tuple[str, int], ...]
     unpriced: int
     methods: list[str]
@@ -114,7 +114,7 @@ def _shown(report: PackoutReport, findings: Findings, base: Base, *, money: bool
         classes=lines.class_lines(report, findings, with_value=money),
         cells=lines.cell_lines(report, findings),
         outlets=lines.outlet_lines(report, findings),
-        more_causes=lines.more_causes(findings, charts.MOST_BARS),
+        causes_counted=lines.causes_counted(findings),
         not_judged=findings.not_judged,
         unpriced=packout.unpriced,
         methods=_methods(findings),

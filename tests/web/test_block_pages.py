@@ -48,9 +48,8 @@ def test_the_shed_reads_whose_fruit_it_is(sqlite_database: Database, case: Worke
 def test_three_defects_stand_with_how_many_fruit_and_a_range(owner: Visitor, case: Worked) -> None:
     text = said(owner, case.block)
     assert "Sap stain kept 30 % of the fruit out of Extra Class" in text
-    assert "sap stain, on 3 of 10" in text
-    assert "rot, on 1 of 10" in text
-    assert "wind rub, on 1 of 10" in text
+    assert "Counted on the 10 fruit looked at: sap stain 3, rot 1, wind rub 1." in text
+    assert "sap stain 30 % 1 to 94 %" in text  # 2 of 5 and 1 of 5: 0.0110 to 0.9430, as test_packout.py works it out
 
 
 def test_a_consignment_stands_with_pack_out_classes_and_a_way_to_its_report(owner: Visitor, case: Worked) -> None:

@@ -1,0 +1,29 @@
+"""What hands do at the bench, by the words on its keys: the same with scripts and without."""
+
+from playwright.sync_api import Page, expect
+
+
+def key_in(page: Page, weight: str, stage: str = "", **marks: str) -> None:
+    """Fill the form for one fruit; ``marks`` are defects by their key's word, spaces as underscores."""
+    page.get_by_label("Weight", exact=True).fill(weight)
+    if stage:
+        page.get_by_role("group", name="Colour stage").get_by_text(stage, exact=True).click()
+    for word, figure in marks.items():
+        page.get_by_label(word.replace("_", " ")).fill(figure)
+
+
+def judge(page: Page) -> None:
+    page.get_by_role("button", name="Judge this fruit").click()
+
+
+def next_bin(page: Page, name: str) -> None:
+    """Open the next bin, and wait until the bench says that it is this one."""
+    page.get_by_role("button", name="Next bin").click()
+    expect(page.get_by_text(f"Next: {name}, fruit 1")).to_be_visible()
+
+
+def measure(page: Page, number: int, weight: str, stage: str, **marks: str) -> None:
+    """Measure one fruit, and wait until the bench says that it is saved as the fruit of this number."""
+    key_in(page, weight, stage, **marks)
+    judge(page)
+    expect(page.get_by_text(f"Fruit {number} saved.")).to_be_visible()

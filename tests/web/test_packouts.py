@@ -184,3 +184,20 @@ def test_asks_a_stranger_who_they_are(sqlite_database: Database, case: Worked) -
     answer = Visitor(sqlite_database, None).get(address(case))
     assert answer.status_code == 303
     assert answer.headers["location"].startswith("/people")
+
+
+def test_without_a_net_weight_there_are_shares_but_no_kilograms_trays_or_money(
+    sqlite_database: Database, manager: Visitor
+) -> None:
+    with sqlite_database.writing() as session:
+        case = worked.consignment(session)
+        bare = season.consignment(session, case.block, case.market, bins_net_g=(), number="1043")
+        sample_id = season.sample(session, bare, tray_type_id=case.tray)
+        worked.draw_all(session, sample_id, None, worked.BIN_1)
+        worked.draw_all(session, sample_id, None, worked.BIN_2)
+        session.commit()
+    text = said(manager, case._replace(consignment=bare))
+    assert "Ridge 3 packs out 73 %" in text
+    assert "Nothing was weighed yet, so there are no kilograms and no trays." in text
+    assert " kg " not in text.replace("7 kg tray", "")
+    assert "AUD" not in text

@@ -51,10 +51,10 @@ def test_a_file_of_weights_alone_looked_for_nothing(database: Database) -> None:
 
 def test_more_than_one_batch_keeps_each_defect_with_its_fruit(database: Database) -> None:
     made = bench(database)
-    fruit = [FruitOfFile("", Fruit(3000 + n, None, (Defect("rub", area_mm2=n + 1),)), None) for n in range(2_100)]
+    fruit = [FruitOfFile("", Fruit(3000 + n, None, (Defect("rub", area_mm2=n + 1),)), None) for n in range(5_100)]
     with database.writing() as session:
         store_file(session, new(made), fruit)
         stored = drawn_fruit(session, consignment_ids=[made.consignment])
         assert [(each.fruit.weight_dg, each.fruit.defects[0].area_mm2) for each in stored] == [
-            (3000 + n, n + 1) for n in range(2_100)
+            (3000 + n, n + 1) for n in range(5_100)
         ]

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, ViewportSize
+from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
 
 from shedgrade.demo.start import demo_settings
 from shedgrade.settings import Settings
@@ -13,7 +13,10 @@ from shedgrade.storage.database import Database
 from shedgrade.web.app import create_app
 from tests.support.chromium import ARGUMENTS, NONE_FOUND, find_chromium
 from tests.support.complaints import complaints_of
+from tests.support.every_page import person_ids, season_ids
 from tests.support.serving import serve
+from tests.support.templates import SqliteTemplate
+from tests.support.walk import Walk
 
 # A 10.1-inch shed tablet lying and standing.
 LYING = ViewportSize(width=1280, height=800)
@@ -62,3 +65,12 @@ def demo_site(demo_database: Database) -> Iterator[str]:
     """The address of the app on a copy of the demo season."""
     with serve(create_app(demo_settings(demo_database.url), demo_database)) as address:
         yield address
+
+
+@pytest.fixture(scope="session")
+def walk(browser: Browser, demo_template: SqliteTemplate, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Walk]:
+    """A walk through the demo season, shared by all tests that only look."""
+    with demo_template.copy(tmp_path_factory.mktemp("walk")) as database:
+        app = create_app(demo_settings(database.url), database)
+        with serve(app) as address, browser.new_context() as context:
+            yield Walk(context.new_page(), address, person_ids(database), season_ids(database))

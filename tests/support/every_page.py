@@ -1,0 +1,115 @@
+"""Every page of the app on the demo season: who opens it, and at which address."""
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from sqlmodel import Session, col, func, select
+
+from shedgrade.storage.database import Database
+from shedgrade.storage.tables import Consignment, FruitDefect, FruitRow, PersonRow, Quote, Sample, SpecVersion
+from shedgrade.web.routes import ROUTERS
+
+_MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
+_MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
+
+# No pages: the first only sends on to another, the second is a file to keep.
+NOT_PAGES = frozenset({"/", "/specs/{spec_version_id}/file"})
+
+# For each GET route the people who open it, and what follows its address; the words in braces are ids of the season.
+_VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "/people": ((_MANAGER, ""),),
+    "/growers": ((_MANAGER, ""),),
+    "/growers/new": ((_MANAGER, ""),),
+    "/growers/{grower_id}": ((_MANAGER, ""),),
+    "/blocks": ((_GROWER, ""),),
+    "/blocks/new": ((_MANAGER, "?grower={grower_id}"),),
+    "/blocks/{block_id}": ((_MANAGER, ""), (_GROWER, "")),
+    "/blocks/{block_id}/edit": ((_MANAGER, ""),),
+    "/bins": ((_SUPERVISOR, ""),),
+    "/bins/new": ((_SUPERVISOR, ""),),
+    "/bins/{bin_type_id}/tares/new": ((_SUPERVISOR, ""),),
+    "/dockets/new": ((_SUPERVISOR, ""),),
+    "/dockets/{docket_id}": ((_SUPERVISOR, ""),),
+    "/dockets/{docket_id}/consignments/new": ((_SUPERVISOR, ""),),
+    "/consignments": ((_SUPERVISOR, ""), (_SUPERVISOR, "?until=2026-01-14")),
+    "/consignments/{consignment_id}": ((_SUPERVISOR, ""), (_GROWER, "")),
+    "/consignments/{consignment_id}/receipt": ((_SUPERVISOR, ""),),
+    "/consignments/{consignment_id}/empties": ((_SUPERVISOR, ""),),
+    "/consignments/{consignment_id}/sample-file": ((_GRADER, ""),),
+    "/consignments/{consignment_id}/packout": ((_MARKETER, ""), (_GROWER, "?base=number")),
+    "/samples/{sample_id}": ((_GRADER, ""), (_GROWER, "")),
+    "/samples/{sample_id}/fruit": ((_GRADER, ""),),
+    "/fruit/{fruit_id}": ((_GRADER, ""),),
+    "/trays": ((_MANAGER, ""),),
+    "/trays/new": ((_MANAGER, "?replacing=1"),),
+    "/markets": ((_MANAGER, ""),),
+    "/markets/new": ((_MANAGER, ""),),
+    "/markets/{market_id}": ((_MANAGER, ""), (_MARKETER, "")),
+    "/markets/{market_id}/edit": ((_MANAGER, ""),),
+    "/markets/{market_id}/prices/new": ((_MANAGER, ""),),
+    "/quotes": ((_MARKETER, ""),),
+    "/quotes/new": (
+        (_MARKETER, ""),
+        (_MARKETER, "?market={market_id}"),
+        (_MARKETER, "?market={market_id}&consignment={consignment_id}"),
+    ),
+    "/quotes/{quote_id}": ((_MARKETER, ""),),
+    "/specs": ((_MANAGER, ""),),
+    "/specs/{spec_version_id}": ((_MANAGER, ""),),
+}
+
+
+class Visit(NamedTuple):
+    """One person opening one address, in braces the ids of the season."""
+
+    person: str
+    address: str
+
+    def __str__(self) -> str:
+        return f"{self.address} as {self.person}"
+
+
+# What is said instead of a page: nothing there, not theirs, not their job.
+REFUSALS = (Visit(_MANAGER, "/nothing"), Visit(_GROWER, "/blocks/3"), Visit(_GRADER, "/quotes"))
+EVERY_VISIT = (*(Visit(person, route + rest) for route, each in _VISITS.items() for person, rest in each), *REFUSALS)
+
+
+def routes_left_out() -> set[str]:
+    """GET routes that nobody opens here."""
+    return _get_routes() - set(_VISITS) - NOT_PAGES
+
+
+def _get_routes() -> set[str]:
+    routes = [route for router in ROUTERS for route in router.routes]
+    return {route.path for route in routes if "GET" in (route.methods or ())}  # type: ignore[attr-defined]
+
+
+def season_ids(database: Database) -> dict[str, int]:
+    """Ids that hang together: the newest consignment of the grower's first block, its market, its sample."""
+    with database.reading() as session:
+        newest = _newest_of_block(session, 1)
+        sample_id = session.exec(select(func.min(Sample.id)).where(Sample.consignment_id == newest.id)).one() or 0
+        marked = select(func.min(FruitRow.id)).join(FruitDefect).where(FruitRow.sample_id == sample_id)
+        return {
+            "grower_id": 1,
+            "block_id": 1,
+            "bin_type_id": 1,
+            "docket_id": newest.docket_id,
+            "consignment_id": newest.id or 0,
+            "sample_id": sample_id,
+            "fruit_id": session.exec(marked).one() or 0,
+            "market_id": newest.market_id,
+            "quote_id": session.exec(select(func.max(Quote.id))).one() or 0,
+            "spec_version_id": session.exec(select(func.min(SpecVersion.id))).one() or 0,
+        }
+
+
+def _newest_of_block(session: Session, block_id: int) -> Consignment:
+    query = select(Consignment).where(Consignment.block_id == block_id)
+    return session.exec(query.order_by(col(Consignment.received_at).desc())).all()[0]
+
+
+def person_ids(database: Database) -> dict[str, int]:
+    """Everybody by name."""
+    with database.reading() as session:
+        return {person.name: person.id or 0 for person in session.exec(select(PersonRow))}

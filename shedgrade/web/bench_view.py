@@ -73,7 +73,8 @@ class TallyWords:
 @dataclass(frozen=True, slots=True)
 class SideView:
     """What changes with each fruit: the last one, the tally, and what the next form carries. ``notice`` is a sentence
-    that is no field's fault; ``rows`` are fruit entered last, the newest first."""
+    that is no field's fault; ``rows`` are fruit entered last, the newest first; ``empties`` tells the form to stand
+    empty again."""
 
     sample: BenchSample
     tally: TallyWords
@@ -83,6 +84,7 @@ class SideView:
     draw_id: int | None
     errors: Mapping[str, str] = field(default_factory=dict)
     notice: str = ""
+    empties: bool = True
 
     @property
     def last(self) -> FruitWords | None:
@@ -166,6 +168,7 @@ def side_view(
         draw_id=sample.draw_id,
         errors=refused.errors,
         notice=refused.notice,
+        empties=not refused.typed,
     )
 
 

@@ -120,6 +120,25 @@ def test_next_bin_until_none_is_left(sqlite_database: Database, grader: Visitor,
     assert "bin 3, fruit 1" in words(parsed(grader.get(f"/samples/{made.sample}")), "#tally")
 
 
+def test_next_bin_keeps_what_was_typed_for_the_next_fruit(
+    sqlite_database: Database, grader: Visitor, made: Bench
+) -> None:
+    typed = {"form_key": "one", "entry_key": "fruit one", "weight": "412", "mark-rub": "1.5", "draw": ""}
+    answer = grader.post(f"/samples/{made.sample}/draws", typed)
+    assert answer.status_code == 200
+    page = parsed(answer)
+    assert [typed_in(page, name) for name in ("weight", "mark-rub", "entry_key")] == ["412", "1.5", "fruit one"]
+    assert draws(sqlite_database) == ["bin 1"]
+    assert "bin 1, fruit 1" in words(page, "#tally")
+    assert grader.post(f"/samples/{made.sample}/draws", typed).status_code == 303
+    assert draws(sqlite_database) == ["bin 1"]
+
+
+def test_enter_judges_the_fruit(grader: Visitor, made: Bench) -> None:
+    page = parsed(grader.get(f"/samples/{made.sample}"))
+    assert "Judge" in page.select('#fruit-form button[type="submit"]')[0].get_text()
+
+
 def test_htmx_gets_the_bench_alone(grader: Visitor, made: Bench) -> None:
     fragment = parsed(grader.get(f"/samples/{made.sample}", headers={"hx-request": "true"}))
     assert (len(fragment.select("html")), len(fragment.select("#bench"))) == (0, 1)

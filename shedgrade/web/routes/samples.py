@@ -20,6 +20,7 @@ from shedgrade.storage.bench import BenchSample
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
 from shedgrade.web.bench_view import (
+    MARK,
     NOTHING_REFUSED,
     FruitWords,
     Refused,
@@ -31,6 +32,7 @@ from shedgrade.web.bench_view import (
 from shedgrade.web.ids import LARGEST, RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page, wants_fragment
+from shedgrade.web.posted import Posted
 from shedgrade.web.state import CurrentPosted, ReadSession
 from shedgrade.web.whoami import CurrentPerson, Grader
 
@@ -121,8 +123,16 @@ def next_draw(
         actions.next_draw(session, sample)
     except NoBinLeftError:
         sentence = "Every bin of this consignment has been drawn. Go on in the last one, or end the sample here."
-        return bench_page(request, session, sample, Refused({}, {}, sentence), status=422)
-    return done(request, session, person, posted, f"/samples/{sample_id}")
+        return bench_page(request, session, sample, Refused(posted, {}, sentence), status=422)
+    answer = done(request, session, person, posted, f"/samples/{sample_id}")
+    if not _holds_a_fruit(posted):
+        return answer
+    # A fruit was typed already: it stays in the form, now for the draw just opened.
+    return bench_page(request, session, bench.bench_sample(session, sample_id), Refused(posted, {}))
+
+
+def _holds_a_fruit(posted: Posted) -> bool:
+    return any(text.strip() and name.startswith(("weight", "stage", MARK)) for name, text in posted.fields)
 
 
 @router.get("/samples/{sample_id}/fruit")

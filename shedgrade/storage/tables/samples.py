@@ -10,7 +10,7 @@ from shedgrade.storage.tables.columns import moment, to
 
 class Sample(SQLModel, table=True):
     """A sample of a consignment; it answers one question. ``looked_for`` is "" for every defect kind of the crop,
-    else the kinds looked for, separated by spaces."""
+    "-" for none of them (a file of weights), else the kinds looked for, separated by spaces."""
 
     __tablename__ = "sample"
     __table_args__ = (
@@ -85,8 +85,8 @@ class FruitDefect(SQLModel, table=True):
         CheckConstraint("area_mm2 IS NULL OR share_bp IS NULL", "measured_one_way"),
     )
 
-    fruit_id: int = to("fruit.id", primary_key=True)
+    fruit_id: int = to("fruit.id", index=False, primary_key=True)  # the primary key serves
     place: int = Field(primary_key=True)
-    kind: str = Field(index=True)
+    kind: str
     area_mm2: int | None = None
     share_bp: int | None = None

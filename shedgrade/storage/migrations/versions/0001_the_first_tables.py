@@ -630,17 +630,10 @@ def upgrade() -> None:
         ),
         sa.PrimaryKeyConstraint("fruit_id", "place", name=op.f("pk_fruit_defect")),
     )
-    with op.batch_alter_table("fruit_defect", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_fruit_defect_fruit_id"), ["fruit_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_fruit_defect_kind"), ["kind"], unique=False)
 
 
 def downgrade() -> None:
     """Take it back."""
-    with op.batch_alter_table("fruit_defect", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_fruit_defect_kind"))
-        batch_op.drop_index(batch_op.f("ix_fruit_defect_fruit_id"))
-
     op.drop_table("fruit_defect")
     with op.batch_alter_table("fruit", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_fruit_draw_id"))

@@ -1,6 +1,7 @@
 """Every table, one file a noun. Rules stand here as CHECK and UNIQUE, whoever writes the row."""
 
 from shedgrade.storage.tables.growers import Block, Grower
+from shedgrade.storage.tables.history import Change
 from shedgrade.storage.tables.intake import (
     Bin,
     BinType,
@@ -21,6 +22,8 @@ from shedgrade.storage.tables.people import PersonRole, PersonRow
 from shedgrade.storage.tables.posted import PostedForm
 from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSource
 from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitRow, Sample
+from shedgrade.storage.tables.settings import SettingRow
+from shedgrade.storage.tables.sign_ins import FailedTries, SignIn, Tablet
 from shedgrade.storage.tables.specs import SpecVersion
 from shedgrade.storage.tables.trays import TrayCount, TrayTypeRow
 
@@ -28,10 +31,12 @@ __all__ = [
     "Bin",
     "BinType",
     "Block",
+    "Change",
     "Consignment",
     "Docket",
     "Draw",
     "EmptiesWeighing",
+    "FailedTries",
     "FruitDefect",
     "FruitRow",
     "Grower",
@@ -47,7 +52,10 @@ __all__ = [
     "QuoteLine",
     "QuoteSource",
     "Sample",
+    "SettingRow",
+    "SignIn",
     "SpecVersion",
+    "Tablet",
     "Tare",
     "TrayCount",
     "TrayPrice",

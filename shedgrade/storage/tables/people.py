@@ -1,4 +1,4 @@
-"""People and the roles they have."""
+"""People, the roles they have, and how they prove who they are."""
 
 from sqlalchemy import CheckConstraint
 from sqlmodel import Field, SQLModel
@@ -10,7 +10,8 @@ _ROLES = ", ".join(f"'{role.value}'" for role in Role)
 
 
 class PersonRow(SQLModel, table=True):
-    """Somebody who uses the shed's records; a grower's person names the grower."""
+    """Somebody who uses the shed's records; a grower's person names the grower. Password and PIN are kept hashed, ""
+    where there is none; somebody who has left is no longer ``active`` and stays in the books."""
 
     __tablename__ = "person"
     __table_args__ = (CheckConstraint("length(name) > 0", "named"),)
@@ -18,6 +19,9 @@ class PersonRow(SQLModel, table=True):
     id: int | None = Field(default=None, primary_key=True)
     name: str = Field(unique=True)
     grower_id: int | None = to("grower.id", default=None)
+    password_hash: str = ""
+    pin_hash: str = ""
+    active: bool = True
     version: int = 1
 
 

@@ -1,0 +1,21 @@
+"""Rates and rules of the shed, dated."""
+
+from datetime import date, datetime
+
+from sqlmodel import Field, SQLModel
+
+from shedgrade.storage.tables.columns import moment, to
+
+
+class SettingRow(SQLModel, table=True):
+    """A rule of the shed from a day on, and where it comes from. The row entered last for a day counts."""
+
+    __tablename__ = "setting"
+
+    id: int | None = Field(default=None, primary_key=True)
+    key: str = Field(index=True)
+    valid_from: date
+    value: int
+    source: str
+    set_at: datetime = moment()
+    set_by_id: int = to("person.id", index=False)

@@ -57,12 +57,6 @@ def renew(session: Session, row: SignIn, now: datetime) -> Opened:
     return Opened(row.id or 0, token)
 
 
-def seen(session: Session, row: SignIn, now: datetime) -> None:
-    """Note that somebody is there."""
-    row.seen_at = now
-    session.add(row)
-
-
 def end(session: Session, row: SignIn, by_id: int, now: datetime) -> None:
     """End a sign-in; one that has ended stays as it was."""
     if row.ended_at is None:

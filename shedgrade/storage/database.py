@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from sqlite3 import Connection as SqliteConnection
 
@@ -10,6 +11,8 @@ from sqlalchemy.engine.interfaces import DBAPIConnection
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.pool import ConnectionPoolEntry
 from sqlmodel import Session, create_engine
+
+from shedgrade.storage.history import Actor, act_as
 
 _PRAGMAS = (
     "journal_mode=WAL",
@@ -43,8 +46,10 @@ class Database:
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
-        """A session that may change things; what is not committed by the end is dropped."""
+        """A session that may change things, as the program itself until it is told for whom (:mod:`.history`); what is
+        not committed by the end is dropped."""
         with Session(self.writer, expire_on_commit=False) as session:
+            act_as(session, Actor(None, "", datetime.now(UTC)))
             yield session
 
     @contextmanager

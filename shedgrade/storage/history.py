@@ -79,6 +79,11 @@ def act_as(session: Session, actor: Actor) -> None:
     session.info[_ACTOR] = actor
 
 
+def act_as_nobody(session: Session) -> None:
+    """Until it is told by whom, this session may not change a record."""
+    session.info.pop(_ACTOR, None)
+
+
 def note(session: Session, noun: str, row_id: int, after: Mapping[str, Any], *, deed: str, why: str = "") -> None:  # noqa: PLR0913
     """Write down a change made past the session's own objects."""
     session.add(_change(_actor_of(session), noun, row_id, deed, {}, after, why))

@@ -4,26 +4,25 @@ from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 
-from sqlmodel import Session, col, select
+import sqlalchemy
+from sqlmodel import Session, SQLModel, col, select
 
-from shedgrade.domain.people import Person
-from shedgrade.storage import people
+from shedgrade.domain.people import Person, Role
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.tables import FailedTries, PersonRow, SignIn, Tablet
 
 
 @dataclass(frozen=True, slots=True)
 class SignedIn:
-    """Somebody signed in, and the row of it; on a registered tablet, its row too."""
+    """Somebody signed in: the sign-in's id, the person, the device as people call it, when password or PIN was given
+    and when the browser was last seen; ``tablet_id`` None in a browser of their own."""
 
-    sign_in: SignIn
+    id: int
     person: Person
-    tablet: Tablet | None
-
-    @property
-    def device(self) -> str:
-        """The device as people call it."""
-        return self.tablet.name if self.tablet is not None else self.sign_in.browser
+    tablet_id: int | None
+    device: str
+    proved_at: datetime
+    seen_at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,16 +41,17 @@ def hashed(token: str) -> str:
 
 def signed_in(session: Session, token: str) -> SignedIn:
     """Who holds this token; MissingError if nobody does any more."""
-    query = (
-        select(SignIn, Tablet)
-        .join(Tablet, col(Tablet.id) == SignIn.tablet_id, isouter=True)
-        .where(SignIn.token_sha256 == hashed(token), col(SignIn.ended_at).is_(None), col(Tablet.ended_at).is_(None))
-    )
-    found = session.exec(query).first()
-    if found is None:
+    rows = session.connection().execute(_SIGNED_IN, {"token": hashed(token)}).all()
+    if not rows:
         raise MissingError
-    sign_in, tablet = found
-    return SignedIn(sign_in, people.person(session, sign_in.person_id), tablet)
+    row = rows[0]
+    person = Person(row.person_id, row.name, frozenset(Role(each.role) for each in rows if each.role), row.grower_id)
+    return SignedIn(row.id, person, row.tablet_id, row.tablet or row.browser, row.proved_at, row.seen_at)
+
+
+def note_seen(session: Session, sign_in_id: int, now: datetime) -> None:
+    """Somebody is there."""
+    session.connection().execute(sqlalchemy.update(_SIGN_IN).where(_SIGN_IN.c.id == sign_in_id).values(seen_at=now))
 
 
 def tablet_of(session: Session, token: str) -> Tablet:
@@ -116,3 +116,32 @@ def failed(session: Session, of: str) -> FailedTries | None:
     return session.get(FailedTries, of)
 
 
+
+
+# Built once and on the tables: every request asks it.
+_SIGN_IN, _TABLET, _PERSON, _ROLE = (
+    SQLModel.metadata.tables[name] for name in ("sign_in", "tablet", "person", "person_role")
+)
+_SIGNED_IN = (
+    sqlalchemy.select(
+        _SIGN_IN.c.id,
+        _SIGN_IN.c.person_id,
+        _SIGN_IN.c.tablet_id,
+        _SIGN_IN.c.browser,
+        _SIGN_IN.c.proved_at,
+        _SIGN_IN.c.seen_at,
+        _TABLET.c.name.label("tablet"),
+        _PERSON.c.name,
+        _PERSON.c.grower_id,
+        _ROLE.c.role,
+    )
+    .join(_PERSON, _PERSON.c.id == _SIGN_IN.c.person_id)
+    .join(_TABLET, _TABLET.c.id == _SIGN_IN.c.tablet_id, isouter=True)
+    .join(_ROLE, _ROLE.c.person_id == _PERSON.c.id, isouter=True)
+    .where(
+        _SIGN_IN.c.token_sha256 == sqlalchemy.bindparam("token"),
+        _SIGN_IN.c.ended_at.is_(None),
+        _TABLET.c.ended_at.is_(None),
+        _PERSON.c.active,
+    )
+)

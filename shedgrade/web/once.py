@@ -8,6 +8,7 @@ from sqlmodel import Session
 
 from shedgrade.domain.people import Person
 from shedgrade.storage import posted as forms
+from shedgrade.storage.history import Actor, act_as
 from shedgrade.web.pages import see
 from shedgrade.web.posted import Posted
 from shedgrade.web.state import CurrentPosted, Shed, WriteSession
@@ -26,8 +27,10 @@ class AlreadyDoneError(Exception):
         self.location = location
 
 
-def fresh_form(session: WriteSession, posted: CurrentPosted, person: CurrentPerson) -> Session:
-    """The session to write with, unless this very form was carried out already."""
+def fresh_form(request: Request, session: WriteSession, posted: CurrentPosted, person: CurrentPerson) -> Session:
+    """The session to write with, its changes this person's, unless this very form was carried out already."""
+    shed: Shed = request.app.state.shed
+    act_as(session, Actor(person.id, request.state.signed_in.device, shed.clock.now()))
     if answer := forms.answer_of(session, key_of(posted), person.id):
         raise AlreadyDoneError(answer)
     return session

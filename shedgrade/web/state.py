@@ -9,6 +9,7 @@ from sqlmodel import Session
 
 from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
+from shedgrade.storage.history import act_as_nobody
 from shedgrade.web.clock import Clock
 from shedgrade.web.posted import Posted, read_posted
 
@@ -34,9 +35,10 @@ async def read_session(request: Request) -> AsyncIterator[Session]:
 
 
 async def write_session(request: Request, _posted: Annotated[Posted, Depends(read_posted)]) -> AsyncIterator[Session]:
-    """A session that may change things. The handler commits; it asks for the whole form first, so that a slow
-    sender never holds up the others."""
+    """A session that may change things once it is known for whom (``whoami.person_in``). The handler commits. The whole
+    form is asked for first, so that a slow sender never holds up the others."""
     with the_shed(request).database.writing() as session:
+        act_as_nobody(session)
         yield session
 
 

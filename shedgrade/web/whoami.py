@@ -1,21 +1,31 @@
-"""Who is asking. Until people sign in, the browser remembers whom they said they are."""
+"""Who is asking: the browser holds a token, the shed knows whose it is and how long it is good for."""
 
 from collections.abc import Awaitable, Callable
+from datetime import datetime, timedelta
 from typing import Annotated
 
 from fastapi import Depends, Request
 from sqlmodel import Session
 
 from shedgrade.domain.people import Deed, Person
-from shedgrade.storage import people
+from shedgrade.domain.settings import IDLE_MINUTES, SHIFT_HOURS, SIGN_IN_DAYS
+from shedgrade.storage import settings, sign_ins
+from shedgrade.storage.history import Actor, act_as
 from shedgrade.storage.missing import MissingError
-from shedgrade.web.state import ReadSession
+from shedgrade.storage.sign_ins import SignedIn
+from shedgrade.web.state import ReadSession, Shed
 
-COOKIE = "person"
+COOKIE = "sign_in"
+TABLET_COOKIE = "tablet"
+_SEEN_EVERY = timedelta(minutes=1)
 
 
 class NobodyYetError(Exception):
-    """The browser has not said who is using it."""
+    """Nobody is signed in in this browser, or their time is over."""
+
+
+class IdleError(Exception):
+    """The tablet was left alone; whoever comes back says who they are."""
 
 
 class NotAllowedError(Exception):
@@ -32,14 +42,43 @@ def current_person(request: Request, session: ReadSession) -> Person:
     return person_in(session, request)
 
 
-def person_in(session: Session, request: Request) -> Person:
-    """The same, by a session that is open already: the bench spares itself a second one for every fruit."""
+def person_in(session: Session, request: Request, *, even_idle: bool = False) -> Person:
+    """The same, by a session that is open already, whose changes are this person's from now on.
+
+    ``even_idle`` is for a fruit that was on the scale when the tablet fell idle: it is stored, then the tablet locks.
+    """
+    shed: Shed = request.app.state.shed
+    now = shed.clock.real_now()
     try:
-        who = people.person(session, int(request.cookies.get(COOKIE, "")))
-    except (ValueError, OverflowError, MissingError) as mistake:
+        here = sign_ins.signed_in(session, request.cookies.get(COOKIE, ""))
+    except MissingError as mistake:
         raise NobodyYetError from mistake
-    request.state.person = who
-    return who
+    _refuse_over(session, here, now, even_idle=even_idle)
+    _note_seen(shed, here, now)
+    request.state.person, request.state.signed_in = here.person, here
+    act_as(session, Actor(here.person.id, here.device, shed.clock.now()))
+    return here.person
+
+
+def _refuse_over(session: Session, here: SignedIn, now: datetime, *, even_idle: bool) -> None:
+    """A browser's password is good for days, a tablet's PIN for a shift, and an idle tablet is locked."""
+    if here.tablet_id is None:
+        if now - here.proved_at > timedelta(days=settings.in_force(session, SIGN_IN_DAYS, now.date())):
+            raise NobodyYetError
+        return
+    if now - here.proved_at > timedelta(hours=settings.in_force(session, SHIFT_HOURS, now.date())):
+        raise NobodyYetError
+    idle = timedelta(minutes=settings.in_force(session, IDLE_MINUTES, now.date()))
+    if now - here.seen_at > idle and not even_idle:
+        raise IdleError
+
+
+def _note_seen(shed: Shed, here: SignedIn, now: datetime) -> None:
+    """Once a minute is enough; a stamp of presence, not a record, so it does not wait for a form."""
+    if now - here.seen_at > _SEEN_EVERY:
+        with shed.database.writing() as session:
+            sign_ins.note_seen(session, here.id, now)
+            session.commit()
 
 
 CurrentPerson = Annotated[Person, Depends(current_person)]

@@ -1,6 +1,7 @@
 """A person's browser, without a browser: their cookie, our own origin, and what came back as parsed HTML."""
 
 from collections.abc import Mapping
+from datetime import UTC, datetime
 from typing import Any
 
 from bs4 import BeautifulSoup, Tag
@@ -8,10 +9,12 @@ from httpx2 import Response
 from starlette.testclient import TestClient
 
 from shedgrade.actions.people import add_person
+from shedgrade.actions.sign_ins import sign_in
 from shedgrade.domain.people import Role
 from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.web.app import create_app
+from shedgrade.web.whoami import COOKIE
 
 ORIGIN = "http://testserver"
 
@@ -24,7 +27,7 @@ class Visitor:
             create_app(Settings(database=database.url, **settings), database), follow_redirects=False
         )
         if person_id is not None:
-            self.client.cookies.set("person", str(person_id))
+            self.client.cookies.set(COOKIE, signed_in(database, person_id))
 
     def get(self, address: str, **options: Any) -> Response:
         return self.client.get(address, **options)
@@ -33,6 +36,14 @@ class Visitor:
         """Send a form as this app's own page would."""
         headers = {"origin": ORIGIN, **options.pop("headers", {})}
         return self.client.post(address, data=dict(typed or {}), headers=headers, **options)
+
+
+def signed_in(database: Database, person_id: int) -> str:
+    """Sign a person in, as if by password, and give the token their browser holds."""
+    with database.writing() as session:
+        opened = sign_in(session, person_id, "a test's browser", datetime.now(UTC))
+        session.commit()
+    return opened.token
 
 
 def visitor(database: Database, *roles: Role, grower_id: int | None = None, **settings: Any) -> Visitor:

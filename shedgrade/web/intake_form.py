@@ -14,6 +14,10 @@ from shedgrade.web.net_panel import NetPanel, bin_count_words
 from shedgrade.web.posted import Posted
 from shedgrade.web.weighing_rows import MORE_ROWS, row_count, row_words
 
+INTAKE_FIELDS = (
+    *("received", "block", "market", "picked-from", "picked-to", "team", "pulp", "grower-bins"),
+    *("rows", "bins-*", "type-*", "gross-*", "labels-*", "part-*", "do", "shown"),
+)
 _NET_CHANGED = "The net is another one now than the one you were shown. Look at it below, then save again."
 _NET_FIRST = "Look at the net below first, then save."
 

@@ -17,6 +17,7 @@ from shedgrade.storage import intake
 from shedgrade.storage.intake import BinTypeTares, TareTaken
 from shedgrade.storage.tables import BinType
 from shedgrade.web.answers import Answers
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page, say_day
@@ -76,7 +77,7 @@ def new(request: Request, _person: Receiver) -> HTMLResponse:
     return page(request, "bins/form.html", BinTypeFormView("A new bin type"))
 
 
-@router.post("")
+@router.post("", openapi_extra=publishes("name"))
 def add(request: Request, person: Receiver, session: FormSession, posted: CurrentPosted) -> Response:
     """Take a bin type into the books, and go on to its first tare."""
     answers = Answers(posted)
@@ -100,7 +101,7 @@ def new_tare(
     return page(request, "bins/tare.html", TareFormView(_tare_title(bin_type), bin_type, typed))
 
 
-@router.post("/{bin_type_id}/tares")
+@router.post("/{bin_type_id}/tares", openapi_extra=publishes("weighed-on", "state", "empties", "total"))
 def add_tare(
     request: Request,
     person: Receiver,

@@ -18,6 +18,7 @@ from shedgrade.storage.growers import BlockOfGrower
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Block, Grower
 from shedgrade.web.answers import Answers
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
@@ -25,6 +26,8 @@ from shedgrade.web.state import CurrentPosted, ReadSession
 from shedgrade.web.whoami import CurrentPerson, GrowerKeeper
 
 router = APIRouter(prefix="/blocks")
+
+_FIELDS = ("name", "crop", "variety", "area")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,7 @@ def new(request: Request, person: GrowerKeeper, session: ReadSession, grower: st
     return page(request, "blocks/form.html", BlockFormView(_new_title(named), "/blocks", named, _crops()))
 
 
-@router.post("")
+@router.post("", openapi_extra=publishes("grower", *_FIELDS))
 def add(request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted) -> Response:
     """Take a block into the books."""
     answers = Answers(posted)
@@ -86,7 +89,7 @@ def edit(request: Request, person: GrowerKeeper, session: ReadSession, block_id:
     return page(request, "blocks/form.html", _edit_view(found, _typed(found.block)))
 
 
-@router.post("/{block_id}")
+@router.post("/{block_id}", openapi_extra=publishes(*_FIELDS, "version"))
 def change(
     request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted, block_id: RowId
 ) -> Response:

@@ -12,8 +12,9 @@ from shedgrade.domain.people import Deed, Person
 from shedgrade.storage import intake
 from shedgrade.storage.tables import Docket
 from shedgrade.web.clock import Clock
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
-from shedgrade.web.intake_form import IntakeForm, IntakeFormView
+from shedgrade.web.intake_form import INTAKE_FIELDS, IntakeForm, IntakeFormView
 from shedgrade.web.intake_reading import Received, offered
 from shedgrade.web.net_panel import NetPanel, panel_of
 from shedgrade.web.once import FormSession, done
@@ -45,7 +46,7 @@ def new(request: Request, person: Receiver, session: ReadSession, shed: CurrentS
     return page(request, "dockets/form.html", view)
 
 
-@router.post("")
+@router.post("", openapi_extra=publishes("number", "truck", *INTAKE_FIELDS))
 def add(request: Request, person: Receiver, session: FormSession, posted: CurrentPosted, shed: CurrentShed) -> Response:
     """Work out the net of what was typed, or store the docket with its first consignment."""
     form = IntakeForm(session, person, posted, shed.clock)
@@ -78,7 +79,7 @@ def another(
     return page(request, "dockets/form.html", view)
 
 
-@router.post("/{docket_id}/consignments")
+@router.post("/{docket_id}/consignments", openapi_extra=publishes(*INTAKE_FIELDS))
 def add_another(
     request: Request,
     person: Receiver,

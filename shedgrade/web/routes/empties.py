@@ -14,6 +14,7 @@ from shedgrade.storage import intake
 from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.web.answers import Answers
 from shedgrade.web.clock import Clock
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.net_panel import NetPanel, panel_of
 from shedgrade.web.once import FormSession, done
@@ -47,7 +48,7 @@ def new(request: Request, person: Receiver, session: ReadSession, consignment_id
     return page(request, "consignments/empties.html", _view(whole, {}, {}))
 
 
-@router.post("")
+@router.post("", openapi_extra=publishes("type", "empties", "total"))
 def add(
     request: Request,
     person: Receiver,

@@ -18,11 +18,12 @@ from shedgrade.storage.bench import BenchSample, MeasuredFruit
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
 from shedgrade.web.bench_view import MARK, FruitWords, Refused, facts_words, fruit_words, side_view
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import new_form_key, page, see, wants_fragment
 from shedgrade.web.posted import Posted
-from shedgrade.web.routes.samples import bench_page
+from shedgrade.web.routes.samples import BENCH_FIELDS, bench_page
 from shedgrade.web.state import CurrentPosted, ReadSession, WriteSession
 from shedgrade.web.whoami import CurrentPerson, Grader, person_in, who_may
 
@@ -46,7 +47,7 @@ class FruitView:
     notice: str = ""
 
 
-@router.post("/samples/{sample_id}/fruit")
+@router.post("/samples/{sample_id}/fruit", openapi_extra=BENCH_FIELDS)
 def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_id: RowId) -> Response:
     """Store one measured fruit and answer with its class. The same form sent twice is stored once."""
     person = who_may(person_in(session, request, even_idle=True), Deed.GRADE)
@@ -86,7 +87,7 @@ def show(request: Request, person: CurrentPerson, session: ReadSession, fruit_id
     return page(request, "samples/fruit.html", _fruit_view(session, person, fruit))
 
 
-@router.post("/fruit/{fruit_id}/voiding")
+@router.post("/fruit/{fruit_id}/voiding", openapi_extra=publishes("reason"))
 def void(request: Request, person: Grader, session: FormSession, posted: CurrentPosted, fruit_id: RowId) -> Response:
     """Make a fruit count no longer; it stays to be seen, with who, when and why."""
     fruit = bench.fruit_with(session, fruit_id)

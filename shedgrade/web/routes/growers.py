@@ -13,6 +13,7 @@ from shedgrade.storage.growers import BlockOfGrower
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Grower
 from shedgrade.web.answers import Answers
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
@@ -60,7 +61,7 @@ def new(request: Request, _person: GrowerKeeper) -> HTMLResponse:
     return page(request, "growers/form.html", GrowerFormView("A new grower", "/growers"))
 
 
-@router.post("")
+@router.post("", openapi_extra=publishes("name", "contact"))
 def add(request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted) -> Response:
     """Take a grower into the books."""
     answers = Answers(posted)
@@ -85,7 +86,7 @@ def edit(request: Request, person: GrowerKeeper, session: ReadSession, grower_id
     return page(request, "growers/form.html", view)
 
 
-@router.post("/{grower_id}")
+@router.post("/{grower_id}", openapi_extra=publishes("name", "contact", "version"))
 def change(
     request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted, grower_id: RowId
 ) -> Response:

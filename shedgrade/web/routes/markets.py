@@ -14,6 +14,7 @@ from shedgrade.storage.markets import MarketWhole, TrayOfShed
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import SpecVersion
 from shedgrade.web.answers import Answers
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
@@ -78,7 +79,7 @@ def new(request: Request, _person: MarketKeeper, session: ReadSession) -> HTMLRe
     return page(request, "markets/form.html", _form(session, "A new market", "/markets", {}))
 
 
-@router.post("")
+@router.post("", openapi_extra=publishes("name", "currency", "spec_version", "tray-*"))
 def add(request: Request, person: MarketKeeper, session: FormSession, posted: CurrentPosted) -> Response:
     """Take a market into the books."""
     answers = Answers(posted)
@@ -113,7 +114,7 @@ def edit(request: Request, _person: MarketKeeper, session: ReadSession, market_i
     return page(request, "markets/form.html", view)
 
 
-@router.post("/{market_id}")
+@router.post("/{market_id}", openapi_extra=publishes("name", "currency", "spec_version", "tray-*", "version"))
 def change(
     request: Request, person: MarketKeeper, session: FormSession, posted: CurrentPosted, market_id: RowId
 ) -> Response:

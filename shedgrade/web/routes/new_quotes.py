@@ -19,6 +19,7 @@ from shedgrade.storage.markets import MarketWhole
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.quotes import Quotable
 from shedgrade.web.answers import Answers
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import LARGEST, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
@@ -33,6 +34,9 @@ BASES = ("Ex-shed", "FOB", "Delivered", "Market")
 _VALID = timedelta(days=7)
 _LONGEST = timedelta(days=366)
 _FRESH = timedelta(days=30)
+_FIELDS = publishes(
+    "market", "tray", "buyer", "basis", "valid_until", "note", "trays-*", "price-*", "sure-*", many=("consignment",)
+)
 _AN_ID, _ID = Query(ge=1, le=LARGEST), Field(ge=1, le=LARGEST)
 
 
@@ -122,7 +126,7 @@ def new(
     return page(request, "quotes/form.html", _view(sheet, chosen, typed, answers.errors if query.look else {}))
 
 
-@router.post("")
+@router.post("", openapi_extra=_FIELDS)
 def add(request: Request, person: Quoter, session: FormSession, shed: CurrentShed, posted: CurrentPosted) -> Response:
     """Keep the quote under the next number."""
     market = markets.market(session, row_id(posted.get("market", "")))

@@ -8,6 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from shedgrade.domain.people import Person
 from shedgrade.storage import people
+from shedgrade.web.fields import publishes
 from shedgrade.web.pages import page, see
 from shedgrade.web.state import CurrentPosted, ReadSession
 from shedgrade.web.whoami import COOKIE
@@ -32,7 +33,7 @@ def choose(request: Request, session: ReadSession, after: Annotated[str, Query(a
     return page(request, "people/choose.html", view)
 
 
-@router.post("/people/chosen")
+@router.post("/people/chosen", openapi_extra=publishes("person", "next"))
 def chosen(session: ReadSession, posted: CurrentPosted) -> RedirectResponse:
     """Remember who it is, in this browser only."""
     answer = see(own_page(posted.get("next", "/")))

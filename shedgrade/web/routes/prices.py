@@ -14,6 +14,7 @@ from shedgrade.domain.spec.model import Spec
 from shedgrade.storage import markets, specs
 from shedgrade.storage.markets import MarketWhole, Prices
 from shedgrade.web.answers import Answers
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
@@ -48,7 +49,7 @@ def new(
     return page(request, "markets/prices.html", _view(market, in_force, typed))
 
 
-@router.post("/{market_id}/prices")
+@router.post("/{market_id}/prices", openapi_extra=publishes("valid_from", "note", "tray-*", "outlet-*"))
 def add(
     request: Request,
     person: MarketKeeper,

@@ -13,6 +13,7 @@ from shedgrade.storage import quotes
 from shedgrade.storage.quote_sheets import QuoteWhole, quote_whole
 from shedgrade.storage.quotes import QuoteInList, stands
 from shedgrade.storage.tables import QuoteLine
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
@@ -93,7 +94,7 @@ def shown(request: Request, _person: Quoter, session: ReadSession, shed: Current
     return page(request, "quotes/page.html", view)
 
 
-@router.post("/{quote_id}/withdrawal")
+@router.post("/{quote_id}/withdrawal", openapi_extra=publishes())
 def withdrawn(
     request: Request, person: Quoter, session: FormSession, shed: CurrentShed, posted: CurrentPosted, quote_id: RowId
 ) -> Response:

@@ -15,6 +15,7 @@ from shedgrade.exchange.sample_csv import MOST_ROWS, FileMistakes, SampleFile, r
 from shedgrade.storage import intake, markets, specs
 from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.web.answers import Answers
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
@@ -62,7 +63,7 @@ def ask(request: Request, person: Grader, session: ReadSession, consignment_id: 
     return page(request, "samples/file.html", _view(session, whole))
 
 
-@router.post("/consignments/{consignment_id}/sample-file")
+@router.post("/consignments/{consignment_id}/sample-file", openapi_extra=publishes("question", "tray", file=FILE))
 def read(
     request: Request, person: Grader, session: FormSession, posted: CurrentPosted, consignment_id: RowId
 ) -> Response:

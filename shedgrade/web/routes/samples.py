@@ -29,6 +29,7 @@ from shedgrade.web.bench_view import (
     fruit_words,
     tally_words,
 )
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import LARGEST, RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page, wants_fragment
@@ -40,6 +41,7 @@ router = APIRouter()
 
 LAST_ROWS = 20
 PAGE_ROWS = 100
+BENCH_FIELDS = publishes("weight", "stage", "size_code", f"{MARK}*", "draw", "entry_key", "refused", many=("seen",))
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +85,7 @@ class SampleView:
         return f"{self.tally.words}: {digits(found)} {best}"
 
 
-@router.post("/consignments/{consignment_id}/samples")
+@router.post("/consignments/{consignment_id}/samples", openapi_extra=publishes("question", "tray"))
 def start(
     request: Request, person: Grader, session: FormSession, posted: CurrentPosted, consignment_id: RowId
 ) -> Response:
@@ -113,7 +115,7 @@ def show(request: Request, person: CurrentPerson, session: ReadSession, sample_i
     return _read_page(request, person, session, sample, after=max(sample.fruit - LAST_ROWS, 0))
 
 
-@router.post("/samples/{sample_id}/draws")
+@router.post("/samples/{sample_id}/draws", openapi_extra=BENCH_FIELDS)
 def next_draw(
     request: Request, person: Grader, session: FormSession, posted: CurrentPosted, sample_id: RowId
 ) -> Response:

@@ -19,6 +19,7 @@ from shedgrade.domain.units import DG_PER_G, G_PER_KG, digits
 from shedgrade.storage import markets
 from shedgrade.storage.markets import TrayOfShed
 from shedgrade.web.answers import Answers
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import LARGEST
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
@@ -86,7 +87,7 @@ def new(
     return page(request, "trays/form.html", TrayFormView("A tray type", _crops(), typed))
 
 
-@router.post("")
+@router.post("", openapi_extra=publishes("name", "crop", "net", "counts", "heaviest", "valid_from"))
 def add(request: Request, person: MarketKeeper, session: FormSession, posted: CurrentPosted) -> Response:
     """Put a tray type on the list."""
     answers = Answers(posted)

@@ -167,6 +167,15 @@ def test_prices_are_not_for_the_bench(sqlite_database: Database, case: Worked) -
     assert "Prices are for the marketer, the shed manager and the grower." in text
 
 
+def test_a_grader_who_also_grows_sees_money_of_own_fruit_only(sqlite_database: Database, case: Worked) -> None:
+    with sqlite_database.writing() as session:
+        neighbour = season.grower(session, "Yarrabrink")
+        session.commit()
+    assert "AUD" not in said(visitor(sqlite_database, Role.GRADER, Role.GROWER, grower_id=neighbour), case)
+    own = said(visitor(sqlite_database, Role.GRADER, Role.GROWER, grower_id=case.grower), case)
+    assert "Value before charges 1 818 AUD" in own
+
+
 def test_without_a_price_list_says_so(sqlite_database: Database, manager: Visitor) -> None:
     with sqlite_database.writing() as session:
         case = worked.consignment(session, prices=False)

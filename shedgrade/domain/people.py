@@ -1,5 +1,6 @@
 """Who works with the fruit, and what each role may do."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -29,6 +30,8 @@ class Deed(StrEnum):
     SEE_MARKETS = "see markets and prices"
     KEEP_MARKETS = "keep markets, trays and prices"
     QUOTE = "quote to buyers"
+    KEEP_PEOPLE = "keep people and tablets"
+    KEEP_SETTINGS = "keep the shed's settings"
 
 
 _SHED = frozenset({Role.MANAGER, Role.SUPERVISOR, Role.GRADER, Role.MARKETER})
@@ -40,6 +43,8 @@ WHO_MAY: dict[Deed, frozenset[Role]] = {
     Deed.SEE_MARKETS: frozenset({Role.MANAGER, Role.MARKETER}),
     Deed.KEEP_MARKETS: frozenset({Role.MANAGER}),
     Deed.QUOTE: frozenset({Role.MANAGER, Role.MARKETER}),
+    Deed.KEEP_PEOPLE: frozenset({Role.MANAGER}),
+    Deed.KEEP_SETTINGS: frozenset({Role.MANAGER}),
 }
 
 
@@ -60,3 +65,12 @@ class Person:
     def role_words(self) -> str:
         """The roles as people say them, in a fixed order."""
         return ", ".join(role.words for role in Role if role in self.roles)
+
+
+def mistake_about_grower(roles: Collection[Role], grower_id: int | None) -> str:
+    """What is wrong with the grower somebody is to speak for, as a sentence; "" if nothing is."""
+    if Role.GROWER in roles and grower_id is None:
+        return "Choose the grower they speak for."
+    if Role.GROWER not in roles and grower_id is not None:
+        return "Only a grower speaks for one. Tick the role grower, or choose nobody."
+    return ""

@@ -1,14 +1,17 @@
 """Rates and rules the shed sets for itself: each a dated row with a note of where it comes from, never a constant."""
 
-from collections.abc import Callable
+from calendar import isleap
 from dataclasses import dataclass
+from datetime import MAXYEAR, date
 
 from shedgrade.domain import entry
+from shedgrade.domain.units import THIN
 
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One thing the shed can set: ``default`` holds until a row is stored, ``source`` says where that comes from."""
+    """One thing the shed can set: ``default`` holds until a row is stored, ``source`` says where that comes from.
+    ``name`` is a sentence that ``say`` completes."""
 
     key: str
     name: str
@@ -18,10 +21,13 @@ class Rule:
     least: int
     most: int
 
-    @property
-    def parse(self) -> Callable[[str], int]:
-        """Reads what was typed; EntryError outside the range."""
-        return lambda text: entry.whole(text, least=self.least, most=self.most)
+    def parse(self, text: str) -> int:
+        """What was typed, as a value of this rule; EntryError outside the range."""
+        return entry.whole(text, least=self.least, most=self.most)
+
+    def say(self, value: int) -> str:
+        """A value with its unit: 6 years, 1 year."""
+        return f"{value}{THIN}{self.unit if value != 1 else self.unit.removesuffix('s')}"
 
 
 KEEPING_YEARS = Rule(
@@ -45,3 +51,11 @@ SIGN_IN_DAYS = Rule(
 )
 
 RULES = {rule.key: rule for rule in (KEEPING_YEARS, IDLE_MINUTES, SHIFT_HOURS, SIGN_IN_DAYS)}
+
+
+def years_after(day: date, years: int) -> date:
+    """The same day of a later year; 1 March where that year has no 29 February, so that nothing ends a day early."""
+    year = min(day.year + years, MAXYEAR)
+    if (day.month, day.day) == (2, 29) and not isleap(year):
+        return date(year, 3, 1)
+    return day.replace(year=year)

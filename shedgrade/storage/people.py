@@ -1,11 +1,23 @@
-"""People by id and by name."""
+"""People by id, by name and as the shed manager keeps them."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
 
 import sqlalchemy
 from sqlmodel import Session, SQLModel, col, select
 
 from shedgrade.domain.people import Person, Role
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.tables import PersonRow
+from shedgrade.storage.tables import Grower, PersonRole, PersonRow
+
+
+@dataclass(frozen=True, slots=True)
+class PersonWhole:
+    """Somebody with their roles and the name of the grower they speak for, "" where they speak for none."""
+
+    row: PersonRow
+    person: Person
+    grower_name: str
 
 
 def person(session: Session, person_id: int) -> Person:
@@ -18,8 +30,58 @@ def person(session: Session, person_id: int) -> Person:
 
 def everyone(session: Session) -> list[Person]:
     """Everybody, in the order they were entered."""
-    ids = session.exec(select(PersonRow.id).order_by(col(PersonRow.id))).all()
-    return [person(session, person_id) for person_id in ids if person_id is not None]
+    return [whole.person for whole in sorted(_wholes(session), key=lambda whole: whole.person.id)]
+
+
+def everyone_whole(session: Session) -> list[PersonWhole]:
+    """Everybody in the books, those who have left too, by name."""
+    return _wholes(session)
+
+
+def person_whole(session: Session, person_id: int) -> PersonWhole:
+    """One person; MissingError. The row is held against other writers where the database can hold a single one."""
+    query = select(PersonRow).where(PersonRow.id == person_id).with_for_update()
+    row = session.exec(query).first()
+    if row is None:
+        raise MissingError
+    grower = session.get(Grower, row.grower_id) if row.grower_id is not None else None
+    return _whole(row, roles_of(session, person_id), grower.name if grower else "")
+
+
+def roles_of(session: Session, person_id: int) -> dict[Role, PersonRole]:
+    """The roles one person has, as they are stored."""
+    rows = session.exec(select(PersonRole).where(PersonRole.person_id == person_id))
+    return {Role(row.role): row for row in rows}
+
+
+def other_managers(session: Session, person_id: int) -> list[PersonRow]:
+    """The active shed managers besides this person. Held until the end, so that of two managers who take each other's
+    role away at the same moment one is refused."""
+    query = (
+        select(PersonRow)
+        .join(PersonRole, col(PersonRole.person_id) == PersonRow.id)
+        .where(PersonRole.role == Role.MANAGER, col(PersonRow.active))
+        .order_by(col(PersonRow.id))
+        .with_for_update()
+    )
+    return [row for row in session.exec(query) if row.id != person_id]
+
+
+def names_of(session: Session) -> dict[int, str]:
+    """Every name in the books, by the person's id."""
+    return {person_id or 0: name for person_id, name in session.exec(select(PersonRow.id, PersonRow.name))}
+
+
+def _wholes(session: Session) -> list[PersonWhole]:
+    roles: dict[int, list[Role]] = {}
+    for role in session.exec(select(PersonRole)):
+        roles.setdefault(role.person_id, []).append(Role(role.role))
+    query = select(PersonRow, Grower.name).join(Grower, isouter=True).order_by(PersonRow.name)
+    return [_whole(row, roles.get(row.id or 0, ()), name or "") for row, name in session.exec(query)]
+
+
+def _whole(row: PersonRow, roles: Iterable[Role], grower_name: str) -> PersonWhole:
+    return PersonWhole(row, Person(row.id or 0, row.name, frozenset(roles), row.grower_id), grower_name)
 
 
 # Built once and on the tables: every request asks it.

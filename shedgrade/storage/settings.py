@@ -1,12 +1,22 @@
 """The shed's rules as they stand on a day."""
 
-from datetime import date
+from dataclasses import dataclass
+from datetime import date, datetime
 
 import sqlalchemy
-from sqlmodel import Session, SQLModel, col, select
+from sqlmodel import Session, SQLModel, col, func, select
 
-from shedgrade.domain.settings import Rule
-from shedgrade.storage.tables import SettingRow
+from shedgrade.domain.settings import KEEPING_YEARS, Rule, years_after
+from shedgrade.storage.tables import PersonRow, SettingRow
+
+
+@dataclass(frozen=True, slots=True)
+class SetValue:
+    """A value stored for a rule, and who stored it. ``replaced`` by one entered later for the same day."""
+
+    row: SettingRow
+    by: str
+    replaced: bool
 
 
 def in_force(session: Session, rule: Rule, day: date) -> int:
@@ -15,10 +25,40 @@ def in_force(session: Session, rule: Rule, day: date) -> int:
     return rule.default if found is None else int(found[0])
 
 
-def rows_of(session: Session, rule: Rule) -> list[SettingRow]:
-    """What was stored for a rule, the latest first."""
-    query = select(SettingRow).where(SettingRow.key == rule.key)
-    return list(session.exec(query.order_by(col(SettingRow.valid_from).desc(), col(SettingRow.id).desc())))
+def values_of(session: Session, rule: Rule) -> list[SetValue]:
+    """What was stored for a rule, the latest day first; of one day, what was entered last."""
+    query = (
+        select(SettingRow, PersonRow.name)
+        .join(PersonRow, col(PersonRow.id) == SettingRow.set_by_id)
+        .where(SettingRow.key == rule.key)
+        .order_by(col(SettingRow.valid_from).desc(), col(SettingRow.id).desc())
+    )
+    values: list[SetValue] = []
+    for row, name in session.exec(query):
+        replaced = bool(values) and values[-1].row.valid_from == row.valid_from
+        values.append(SetValue(row, name, replaced))
+    return values
+
+
+def version_of(session: Session, rule: Rule) -> int:
+    """How often a rule was set, and one: what a form for it was opened at."""
+    query = select(func.count()).select_from(SettingRow).where(SettingRow.key == rule.key)
+    return session.exec(query).one() + 1
+
+
+def kept_until(session: Session, moment: datetime) -> date:
+    """The day before which a trading record made at ``moment``, in the shed's own time, is not deleted.
+
+    The longest of the keeping times in force on that day and set for later ones: a rule made shorter afterwards
+    shortens nothing that was promised.
+    """
+    made = moment.date()
+    later = [value.row.value for value in values_of(session, KEEPING_YEARS) if _counts_after(value, made)]
+    return years_after(made, max([in_force(session, KEEPING_YEARS, made), *later]))
+
+
+def _counts_after(value: SetValue, day: date) -> bool:
+    return not value.replaced and value.row.valid_from > day
 
 
 # Built once and on the table: a tablet's every request asks it.

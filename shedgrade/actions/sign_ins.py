@@ -1,15 +1,16 @@
 """Signing people in and out, registering tablets, and counting failures."""
 
 import secrets
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from sqlmodel import Session
 
-from shedgrade.domain.sign_in import wait_after
+from shedgrade.domain.sign_in import Tried
 from shedgrade.storage import sign_ins
 from shedgrade.storage.sign_ins import hashed
-from shedgrade.storage.tables import FailedTries, SignIn, Tablet
+from shedgrade.storage.tables import PersonRow, SignIn, Tablet
 
 _TOKEN_BYTES = 32
 _LONGEST_BROWSER = 120
@@ -30,6 +31,14 @@ class TooManyTriesError(Exception):
         """Say how long."""
         super().__init__(wait)
         self.wait = wait
+
+
+class PinClosedError(Exception):
+    """This PIN was wrong so often in a row that it opens nothing any more."""
+
+
+class TabletNameTakenError(ValueError):
+    """There is a tablet of this name; the text is the sentence."""
 
 
 def sign_in(session: Session, person_id: int, browser: str, now: datetime, tablet_id: int | None = None) -> Opened:
@@ -65,7 +74,9 @@ def end(session: Session, row: SignIn, by_id: int, now: datetime) -> None:
 
 
 def register_tablet(session: Session, name: str, by_id: int, now: datetime) -> Opened:
-    """Make this browser a tablet of the shed, on which a PIN is enough."""
+    """Make this browser a tablet of the shed, on which a PIN is enough. TabletNameTakenError."""
+    if name.casefold() in {tablet.name.casefold() for tablet in sign_ins.tablets(session)}:
+        raise TabletNameTakenError(f"There is a tablet called {name} already.")
     token = secrets.token_urlsafe(_TOKEN_BYTES)
     row = Tablet(name=name, token_sha256=hashed(token), registered_at=now, registered_by_id=by_id)
     session.add(row)
@@ -82,30 +93,65 @@ def end_tablet(session: Session, row: Tablet, by_id: int, now: datetime) -> None
             end(session, line.sign_in, by_id, now)
 
 
-def refuse_too_early(session: Session, of: list[str], now: datetime) -> None:
-    """TooManyTriesError while one of these names, PINs or senders has to wait."""
-    waits = [_wait(row, now) for each in of if (row := sign_ins.failed(session, each)) is not None]
-    longest = max(waits, default=timedelta(0))
-    if longest > timedelta(0):
-        raise TooManyTriesError(longest)
+def set_password(session: Session, person: PersonRow, kept: str, by_id: int, now: datetime, but: int = 0) -> None:
+    """Give somebody a new password, by its hash (:mod:`shedgrade.storage.hashing`). Whoever came in by the old one is
+    out, save the sign-in ``but``."""
+    person.password_hash = kept
+    session.add(person)
+    forgive(session, [Tried.name(person.name)])
+    _end_all_of(session, person, by_id, now, but)
 
 
-def count_failure(session: Session, of: list[str], now: datetime) -> None:
-    """One more failure in a row of each."""
-    for each in of:
-        row = sign_ins.failed(session, each) or FailedTries(of=each, failures=0, last_at=now)
-        row.failures, row.last_at = row.failures + 1, now
-        session.add(row)
+def set_pin(session: Session, person: PersonRow, kept: str, by_id: int, now: datetime, but: int = 0) -> None:
+    """Give somebody a new PIN, by its hash; one that was closed is open again. Tablets ask for it at once."""
+    person.pin_hash = kept
+    session.add(person)
+    forgive(session, [Tried.pin(person.id or 0)])
+    _end_all_of(session, person, by_id, now, but, only_tablets=True)
+
+
+def begin_try(session: Session, tried: Sequence[Tried], now: datetime) -> None:
+    """Count a try as failed before it is made, so that many at once are not all let through; :func:`succeed` takes it
+    back. TooManyTriesError while one of them has to wait, PinClosedError: then nothing was counted."""
+    sign_ins.forget_old_failures(session, now)
+    waits = [timedelta(0)]
+    for each in tried:
+        row = sign_ins.failures(session, each)
+        if row is not None and each.is_closed(row.failures):
+            raise PinClosedError
+        if row is not None:
+            waits.append(each.wait(row.failures, row.last_at, now))
+    if max(waits) > timedelta(0):
+        raise TooManyTriesError(max(waits))
+    for each in tried:
+        sign_ins.count_failure(session, each, now)
+
+
+def succeed(session: Session, account: Tried, sender: Tried) -> None:
+    """It was the right person after all: their count begins anew, and their slips are taken off their sender's."""
+    slips, sent = sign_ins.failures(session, account), sign_ins.failures(session, sender)
+    if slips is None:
+        return
+    if sent is not None and sent.failures > slips.failures:
+        sent.failures -= slips.failures
+        session.add(sent)
+    elif sent is not None:
+        session.delete(sent)
+    session.delete(slips)
     session.flush()
 
 
-def forgive(session: Session, of: list[str]) -> None:
-    """It was the right person after all: their count begins anew."""
-    for each in of:
-        if (row := sign_ins.failed(session, each)) is not None:
+def forgive(session: Session, tried: Sequence[Tried]) -> None:
+    """The counts begin anew."""
+    for each in tried:
+        if (row := sign_ins.failures(session, each)) is not None:
             session.delete(row)
     session.flush()
 
 
-def _wait(row: FailedTries, now: datetime) -> timedelta:
-    return row.last_at + wait_after(row.failures) - now
+def _end_all_of(
+    session: Session, person: PersonRow, by_id: int, now: datetime, but: int, *, only_tablets: bool = False
+) -> None:
+    for line in sign_ins.open_sign_ins(session, person.id):
+        if line.sign_in.id != but and (line.sign_in.tablet_id is not None or not only_tablets):
+            end(session, line.sign_in, by_id, now)

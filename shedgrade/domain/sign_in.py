@@ -3,33 +3,93 @@
 The curve is ours: five slips are free, then each failure doubles the wait, up to a quarter of an hour; after twenty
 failures in a row a PIN opens nothing until its owner has signed in by password or the shed manager gives a new one.
 At that rate somebody who guesses gets through about a hundred passwords a day, however many senders they use.
+
+A whole shed may stand behind one address, so a sender has thirty free, and an hour without a failure forgives it.
+A name is forgiven after a day without one, which makes guessing no faster; a PIN is not forgiven by waiting.
 """
 
 import re
-from datetime import timedelta
+import unicodedata
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from hashlib import sha256
+from ipaddress import IPv6Address, ip_address
 
 PIN_DIGITS = 6
 SHORTEST_PASSWORD = 10
 LONGEST_PASSWORD = 200
+LONGEST_NAME = 80
 FREE_FAILURES = 5
+FREE_OF_SENDER = 30
 PIN_FAILURES = 20
+_FEWEST_DIFFERENT = 3
 _FIRST_WAIT_S = 2
 _LONGEST_WAIT = timedelta(minutes=15)
+_IPV6_HOST_BITS = 64
 
 
-def wait_after(failures: int) -> timedelta:
+# How long after the last failure the count begins anew, by what was tried.
+FORGIVEN_AFTER = {"name": timedelta(days=1), "sender": timedelta(hours=1)}
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """Whose failures in a row are counted: its ``kind`` and which one. ``free`` failures cost no wait; after ``most``
+    nothing is tried any more until it is forgiven (None: always some time)."""
+
+    kind: str
+    which: str
+    free: int
+    most: int | None = None
+
+    @classmethod
+    def name(cls, name: str) -> "Tried":
+        """Somebody's name, in the books or not. Only its hash: people type their password into the wrong box."""
+        return cls("name", sha256(name_key(name).encode()).hexdigest(), FREE_FAILURES)
+
+    @classmethod
+    def pin(cls, person_id: int) -> "Tried":
+        """Somebody's PIN."""
+        return cls("pin", str(person_id), FREE_FAILURES, PIN_FAILURES)
+
+    @classmethod
+    def sender(cls, address: str) -> "Tried":
+        """Where the tries come from; of IPv6 the network, since one machine has all of its addresses."""
+        return cls("sender", _network(address), FREE_OF_SENDER)
+
+    @property
+    def key(self) -> str:
+        """What it is called in the database."""
+        return f"{self.kind} {self.which}"
+
+    def wait(self, failures: int, last_at: datetime, now: datetime) -> timedelta:
+        """How long nobody can try again, after so many failures in a row of which the last was then."""
+        return max(last_at + wait_after(failures, self.free) - now, timedelta(0))
+
+    def is_closed(self, failures: int) -> bool:
+        """Whether nothing is tried any more until it is forgiven."""
+        return self.most is not None and failures >= self.most
+
+
+def wait_after(failures: int, free: int = FREE_FAILURES) -> timedelta:
     """How long nobody can try again after so many failures in a row."""
-    doublings = failures - FREE_FAILURES
+    doublings = failures - free
     if doublings < 0:
         return timedelta(0)
     return min(timedelta(seconds=_FIRST_WAIT_S << min(doublings, 20)), _LONGEST_WAIT)
+
+
+def name_key(text: str) -> str:
+    """A name as it is compared: however it is spaced and capitalised, and however the keyboard makes its letters."""
+    return unicodedata.normalize("NFC", " ".join(text.split())).casefold()
 
 
 def password(text: str) -> str:
     """A new password; ValueError says what is asked of it."""
     if not SHORTEST_PASSWORD <= len(text) <= LONGEST_PASSWORD:
         raise ValueError(
-            f"That is {len(text)} letters long. Use at least {SHORTEST_PASSWORD}; three or four words do well."
+            f"That is {len(text)} letters long. Use {SHORTEST_PASSWORD} to {LONGEST_PASSWORD}; "
+            "three or four words do well."
         )
     if len(set(text)) < SHORTEST_PASSWORD // 2:
         raise ValueError("That repeats itself. Three or four words do well.")
@@ -38,9 +98,26 @@ def password(text: str) -> str:
 
 def pin(text: str) -> str:
     """A new PIN; ValueError says what is asked of it."""
-    digits = re.sub(r"\s", "", text)
+    digits = pin_digits(text)
     if not (digits.isascii() and digits.isdigit() and len(digits) == PIN_DIGITS):
         raise ValueError(f"A PIN is {PIN_DIGITS} digits, such as 402817.")
-    if len(set(digits)) < 3 or digits in "01234567890" or digits in "09876543210":
+    if len(set(digits)) < _FEWEST_DIFFERENT or digits in "01234567890" or digits in "09876543210":
         raise ValueError("That PIN is easy to guess. Take one without a run or a repeat.")
     return digits
+
+
+def pin_digits(text: str) -> str:
+    """A PIN as typed, without the spaces."""
+    return re.sub(r"\s", "", text)
+
+
+def _network(address: str) -> str:
+    try:
+        ip = ip_address(address.partition("%")[0])
+    except ValueError:
+        return address
+    if not isinstance(ip, IPv6Address):
+        return str(ip)
+    if ip.ipv4_mapped:
+        return str(ip.ipv4_mapped)
+    return f"{IPv6Address(int(ip) >> _IPV6_HOST_BITS << _IPV6_HOST_BITS)}/{_IPV6_HOST_BITS}"

@@ -38,10 +38,10 @@ def everyone_whole(session: Session) -> list[PersonWhole]:
     return _wholes(session)
 
 
-def person_whole(session: Session, person_id: int) -> PersonWhole:
-    """One person; MissingError. The row is held against other writers where the database can hold a single one."""
-    query = select(PersonRow).where(PersonRow.id == person_id).with_for_update()
-    row = session.exec(query).first()
+def person_whole(session: Session, person_id: int, *, to_change: bool = False) -> PersonWhole:
+    """One person; MissingError. ``to_change`` holds the row against other writers until the end."""
+    query = select(PersonRow).where(PersonRow.id == person_id)
+    row = session.exec(query.with_for_update() if to_change else query).first()
     if row is None:
         raise MissingError
     grower = session.get(Grower, row.grower_id) if row.grower_id is not None else None
@@ -65,6 +65,17 @@ def other_managers(session: Session, person_id: int) -> list[PersonRow]:
         .with_for_update()
     )
     return [row for row in session.exec(query) if row.id != person_id]
+
+
+def nobody_yet(session: Session) -> bool:
+    """Whether the books are empty: nobody was ever taken in."""
+    return session.exec(select(PersonRow.id).limit(1)).first() is None
+
+
+def hold_everybody(session: Session) -> None:
+    """Let no other writer take somebody in until the end. SQLite has one writer at a time anyway."""
+    if session.connection().dialect.name == "postgresql":
+        session.connection().exec_driver_sql("LOCK TABLE person IN SHARE ROW EXCLUSIVE MODE")
 
 
 def names_of(session: Session) -> dict[int, str]:

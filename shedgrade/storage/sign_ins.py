@@ -5,9 +5,11 @@ from datetime import datetime
 from hashlib import sha256
 
 import sqlalchemy
-from sqlmodel import Session, SQLModel, col, select
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlmodel import Session, SQLModel, col, or_, select
 
-from shedgrade.domain.people import Person, Role
+from shedgrade.domain.people import Deed, Person, Role
+from shedgrade.domain.sign_in import FORGIVEN_AFTER, Tried, name_key
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.tables import FailedTries, PersonRow, SignIn, Tablet
 
@@ -26,12 +28,28 @@ class SignedIn:
 
 
 @dataclass(frozen=True, slots=True)
+class Good:
+    """Since when password or PIN must have been given: in a browser of one's own, on a tablet."""
+
+    in_browser: datetime
+    on_tablet: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class SignInLine:
     """A sign-in in a list of devices."""
 
     sign_in: SignIn
     person_name: str
     tablet_name: str
+
+
+@dataclass(frozen=True, slots=True)
+class NameOnTablet:
+    """Somebody who signs in on a tablet; ``on_shift`` is their sign-in where they need only tap their name."""
+
+    row: PersonRow
+    on_shift: SignIn | None
 
 
 def hashed(token: str) -> str:
@@ -77,8 +95,9 @@ def tablet(session: Session, tablet_id: int) -> Tablet:
     return row
 
 
-def open_sign_ins(session: Session, person_id: int | None = None) -> list[SignInLine]:
-    """Where people are signed in now, the last seen first: one person's, or everybody's."""
+def open_sign_ins(session: Session, person_id: int | None = None, good: Good | None = None) -> list[SignInLine]:
+    """Where people are signed in, the last seen first: one person's, or everybody's; ``good`` leaves out those whose
+    time is over."""
     query = (
         select(SignIn, PersonRow.name, Tablet.name)
         .join(PersonRow, col(PersonRow.id) == SignIn.person_id)
@@ -88,7 +107,36 @@ def open_sign_ins(session: Session, person_id: int | None = None) -> list[SignIn
     )
     if person_id is not None:
         query = query.where(SignIn.person_id == person_id)
+    if good is not None:
+        on_tablet = col(SignIn.tablet_id).is_not(None)
+        since = sqlalchemy.case((on_tablet, good.on_tablet), else_=good.in_browser)
+        query = query.where(SignIn.proved_at >= since)
     return [SignInLine(sign_in, name, tablet or "") for sign_in, name, tablet in session.exec(query)]
+
+
+def sign_in_for(session: Session, person: Person, sign_in_id: int) -> SignIn:
+    """A sign-in this person may end: their own, or anybody's for who keeps people; MissingError."""
+    row = session.get(SignIn, sign_in_id)
+    if row is None or not (row.person_id == person.id or person.may(Deed.KEEP_PEOPLE)):
+        raise MissingError
+    return row
+
+
+def held_by(session: Session, token: str) -> SignIn | None:
+    """The sign-in this token opens, however long ago it was proved; None if it opens none."""
+    return session.exec(
+        select(SignIn).where(SignIn.token_sha256 == hashed(token), col(SignIn.ended_at).is_(None))
+    ).first()
+
+
+def names_on(session: Session, tablet_id: int, since: datetime) -> list[NameOnTablet]:
+    """Who finds their name on this tablet: everybody with a PIN, and whoever has proved who they are on it since then.
+    By name, so that each stands in the same place every day."""
+    here = on_shift(session, tablet_id, since)
+    query = select(PersonRow).where(
+        col(PersonRow.active), or_(PersonRow.pin_hash != "", col(PersonRow.id).in_(list(here)))
+    )
+    return [NameOnTablet(row, here.get(row.id or 0)) for row in session.exec(query.order_by(PersonRow.name))]
 
 
 def on_shift(session: Session, tablet_id: int, since: datetime) -> dict[int, SignIn]:
@@ -99,28 +147,38 @@ def on_shift(session: Session, tablet_id: int, since: datetime) -> dict[int, Sig
     return {row.person_id: row for row in session.exec(query.order_by(col(SignIn.id)))}
 
 
-def with_pin(session: Session) -> list[PersonRow]:
-    """The people who can open a tablet by PIN, by name."""
-    query = select(PersonRow).where(col(PersonRow.active), PersonRow.pin_hash != "").order_by(PersonRow.name)
-    return list(session.exec(query))
+def with_password(session: Session, name: str) -> PersonRow | None:
+    """The active person of that name who can sign in by password; None where there is none. However it is typed: no
+    two people in the books differ only by capitals."""
+    query = select(PersonRow).where(col(PersonRow.active), PersonRow.password_hash != "")
+    wanted = name_key(name)
+    return next((row for row in session.exec(query) if name_key(row.name) == wanted), None)
 
 
-def person_named(session: Session, name: str) -> PersonRow | None:
-    """The active person of that name who can sign in by password; None where there is none."""
-    query = select(PersonRow).where(PersonRow.name == name, col(PersonRow.active), PersonRow.password_hash != "")
-    return session.exec(query).first()
+def failures(session: Session, tried: Tried) -> FailedTries | None:
+    """The failures in a row, held against other writers until the end; None where there are none."""
+    query = select(FailedTries).where(FailedTries.of == tried.key).with_for_update()
+    return session.exec(query.execution_options(populate_existing=True)).first()
 
 
-def failed(session: Session, of: str) -> FailedTries | None:
-    """The failures in a row of this name, PIN or sender."""
-    return session.get(FailedTries, of)
+def count_failure(session: Session, tried: Tried, now: datetime) -> None:
+    """One more failure in a row, also where another server counts one at the same moment."""
+    insert = sqlite.insert if session.connection().dialect.name == "sqlite" else postgresql.insert
+    more = {"failures": _FAILED.c.failures + 1, "last_at": now}
+    added = insert(_FAILED).values(of=tried.key, failures=1, last_at=now)
+    session.connection().execute(added.on_conflict_do_update(index_elements=["of"], set_=more))
 
 
+def forget_old_failures(session: Session, now: datetime) -> None:
+    """Drop what is forgiven by now, so that names nobody has do not pile up."""
+    for kind, after in FORGIVEN_AFTER.items():
+        old = sqlalchemy.delete(_FAILED).where(_FAILED.c.of.like(f"{kind} %"), _FAILED.c.last_at < now - after)
+        session.connection().execute(old)
 
 
 # Built once and on the tables: every request asks it.
-_SIGN_IN, _TABLET, _PERSON, _ROLE = (
-    SQLModel.metadata.tables[name] for name in ("sign_in", "tablet", "person", "person_role")
+_SIGN_IN, _TABLET, _PERSON, _ROLE, _FAILED = (
+    SQLModel.metadata.tables[name] for name in ("sign_in", "tablet", "person", "person_role", "failed_tries")
 )
 _SIGNED_IN = (
     sqlalchemy.select(

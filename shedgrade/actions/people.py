@@ -8,7 +8,9 @@ from sqlmodel import Session
 
 from shedgrade.actions import sign_ins as signing
 from shedgrade.domain.people import Role, mistake_about_grower
+from shedgrade.domain.sign_in import Tried, name_key
 from shedgrade.storage import people, sign_ins
+from shedgrade.storage.hashing import hash_of
 from shedgrade.storage.people import PersonWhole
 from shedgrade.storage.stale import change_of
 from shedgrade.storage.tables import PersonRole, PersonRow
@@ -32,6 +34,15 @@ class PersonFacts:
     grower_id: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Giver:
+    """Who gives or ends what people sign in with, by which sign-in of their own, and when."""
+
+    person_id: int
+    sign_in_id: int
+    now: datetime
+
+
 def add_person(session: Session, name: str, roles: frozenset[Role], grower_id: int | None = None) -> int:
     """Take a person into the books with their roles, nothing asked; gives their id."""
     row = PersonRow(name=name, grower_id=grower_id)
@@ -42,10 +53,16 @@ def add_person(session: Session, name: str, roles: frozenset[Role], grower_id: i
     return row.id or 0
 
 
-def take_in(session: Session, facts: PersonFacts) -> int:
-    """Take a person into the books as the shed manager typed them; gives their id. PersonError."""
+def take_in(session: Session, facts: PersonFacts, *, password: str | None = None, pin: str | None = None) -> int:
+    """Take a person into the books as the shed manager typed them, with a first password and PIN if there are any;
+    gives their id. PersonError."""
     _refuse(session, facts)
-    return add_person(session, facts.name, facts.roles, facts.grower_id)
+    person_id = add_person(session, facts.name, facts.roles, facts.grower_id)
+    row = people.person_whole(session, person_id).row
+    row.password_hash, row.pin_hash = (hash_of(secret) if secret else "" for secret in (password, pin))
+    session.add(row)
+    session.flush()
+    return person_id
 
 
 def change_person(session: Session, whole: PersonWhole, facts: PersonFacts, version: int) -> None:
@@ -60,14 +77,28 @@ def change_person(session: Session, whole: PersonWhole, facts: PersonFacts, vers
     _change_roles(session, row.id or 0, facts.roles)
 
 
-def leave(session: Session, whole: PersonWhole, version: int, by_id: int, now: datetime) -> None:
+def give_password(session: Session, row: PersonRow, password: str, version: int, by: Giver) -> None:
+    """Somebody's new password, from the shed manager; StaleError if somebody saved meanwhile."""
+    change_of(row, version)
+    row.password_hash = hash_of(password)
+    _begin_anew(session, row, by)
+
+
+def give_pin(session: Session, row: PersonRow, pin: str, version: int, by: Giver) -> None:
+    """Somebody's new PIN, from the shed manager; StaleError if somebody saved meanwhile."""
+    change_of(row, version)
+    row.pin_hash = hash_of(pin)
+    _begin_anew(session, row, by)
+
+
+def leave(session: Session, whole: PersonWhole, version: int, by: Giver) -> None:
     """Somebody has left: they stay in the books and can sign in no more, wherever they were signed in is ended.
     PersonError, and StaleError if somebody saved meanwhile."""
     _keep_a_manager(session, whole, "leaving")
     change_of(whole.row, version)
     whole.row.active = False
     session.add(whole.row)
-    end_sign_ins(session, whole.person.id, by_id, now)
+    end_sign_ins(session, whole.person.id, by)
 
 
 def come_back(session: Session, whole: PersonWhole, version: int) -> None:
@@ -77,11 +108,19 @@ def come_back(session: Session, whole: PersonWhole, version: int) -> None:
     session.add(whole.row)
 
 
-def end_sign_ins(session: Session, person_id: int, by_id: int, now: datetime, *, but: int | None = None) -> None:
+def end_sign_ins(session: Session, person_id: int, by: Giver, *, but: int = 0) -> None:
     """End every sign-in of a person, save the one named."""
     for line in sign_ins.open_sign_ins(session, person_id):
         if line.sign_in.id != but:
-            signing.end(session, line.sign_in, by_id, now)
+            signing.end(session, line.sign_in, by.person_id, by.now)
+
+
+def _begin_anew(session: Session, row: PersonRow, by: Giver) -> None:
+    """Failed tries are forgiven, and what was opened by the old password or PIN is closed: all but the sign-in by which
+    a manager gives one to themselves."""
+    session.add(row)
+    signing.forgive(session, [Tried.name(row.name), Tried.pin(row.id or 0)])
+    end_sign_ins(session, row.id or 0, by, but=by.sign_in_id)
 
 
 def _refuse(session: Session, facts: PersonFacts, but: int | None = None) -> None:
@@ -89,8 +128,8 @@ def _refuse(session: Session, facts: PersonFacts, but: int | None = None) -> Non
         raise PersonError("roles", "Tick at least one role.")
     if mistake := mistake_about_grower(facts.roles, facts.grower_id):
         raise PersonError("grower", mistake)
-    taken = {name.casefold() for person_id, name in people.names_of(session).items() if person_id != but}
-    if facts.name.casefold() in taken:
+    taken = {name_key(name) for person_id, name in people.names_of(session).items() if person_id != but}
+    if name_key(facts.name) in taken:
         raise PersonError("name", f"There is somebody called {facts.name} already. Add a second name or an initial.")
 
 

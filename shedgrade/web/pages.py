@@ -18,6 +18,8 @@ _NAV: tuple[tuple[str, str, Deed], ...] = (
     ("/quotes", "Quotes", Deed.QUOTE),
     ("/markets", "Markets", Deed.SEE_MARKETS),
     ("/specs", "Specs", Deed.SEE_SHED),
+    ("/people", "People", Deed.KEEP_PEOPLE),
+    ("/settings", "Settings", Deed.KEEP_SETTINGS),
 )
 
 

@@ -14,11 +14,14 @@ from shedgrade.web.routes import (
     new_quotes,
     packouts,
     people,
+    person,
+    person_book,
     prices,
     quotes,
     receipts,
     sample_files,
     samples,
+    settings,
     specs,
     trays,
 )
@@ -26,6 +29,8 @@ from shedgrade.web.routes import (
 ROUTERS = (
     fruit.router,  # first, because addresses are tried in order and the bench asks most often
     home.router,
+    person_book.router,
+    person.router,
     people.router,
     growers.router,
     blocks.router,
@@ -44,4 +49,5 @@ ROUTERS = (
     packouts.router,
     block_pages.router,
     specs.router,
+    settings.router,
 )

@@ -1,0 +1,122 @@
+"""The shed's rules: what holds today, what is coming, what held before, and setting the next value."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+from sqlmodel import Session
+
+from shedgrade.actions.settings import DayPastError, RuleFacts, Setter, set_rule
+from shedgrade.domain import entry
+from shedgrade.domain.settings import RULES, Rule
+from shedgrade.storage import settings
+from shedgrade.storage.missing import MissingError
+from shedgrade.storage.stale import StaleError
+from shedgrade.web.answers import Answers
+from shedgrade.web.fields import publishes
+from shedgrade.web.once import FormSession, done
+from shedgrade.web.pages import page, say_day, say_moment
+from shedgrade.web.rule_lines import RuleView, rule_view
+from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession, Shed
+from shedgrade.web.whoami import SettingKeeper
+
+router = APIRouter(prefix="/settings")
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsView:
+    """Every rule of the shed, and the day before which nothing written today is deleted."""
+
+    title: str
+    kept_until: date
+    rules: list[RuleView]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleFormView:
+    """The form for a rule's next value."""
+
+    title: str
+    rule: Rule
+    now: str
+    typed: Mapping[str, str]
+    version: int
+    errors: Mapping[str, str] = field(default_factory=dict)
+    stored_now: str = ""
+
+
+@router.get("")
+def listed(request: Request, _person: SettingKeeper, session: ReadSession, shed: CurrentShed) -> HTMLResponse:
+    """All rules."""
+    today = shed.clock.today()
+    kept_until = settings.kept_until(session, shed.clock.local(shed.clock.now()))
+    rules = [rule_view(session, rule, today) for rule in RULES.values()]
+    return page(request, "settings/list.html", SettingsView("Settings", kept_until, rules))
+
+
+@router.get("/{key}/new")
+def new(request: Request, _person: SettingKeeper, session: ReadSession, shed: CurrentShed, key: str) -> HTMLResponse:
+    """The form for a rule's next value, from today on unless another day is typed."""
+    typed = {"valid_from": f"{shed.clock.today():%Y-%m-%d}"}
+    return page(request, "settings/form.html", _form(session, shed, _rule(key), typed))
+
+
+@router.post("/{key}", openapi_extra=publishes("value", "valid_from", "source", "version"))
+def add(
+    request: Request, person: SettingKeeper, session: FormSession, shed: CurrentShed, posted: CurrentPosted, key: str
+) -> Response:
+    """Keep a rule's value from a day on."""
+    rule = _rule(key)
+    answers = Answers(posted)
+    facts = _facts(rule, answers)
+    stored_now, status = "", 422
+    if facts is not None:
+        try:
+            by = Setter(person.id, shed.clock.now(), shed.clock.today())
+            set_rule(session, rule, facts, answers.version(), by)
+            return done(request, session, person, posted, f"/settings#{key}")
+        except DayPastError as mistake:
+            answers.refuse("valid_from", str(mistake))
+        except StaleError:
+            stored_now, status = _last_stored(session, shed, rule), 409
+    view = _form(session, shed, rule, posted, answers.errors, stored_now)
+    return page(request, "settings/form.html", view, status=status)
+
+
+def _rule(key: str) -> Rule:
+    if key not in RULES:
+        raise MissingError
+    return RULES[key]
+
+
+def _facts(rule: Rule, answers: Answers) -> RuleFacts | None:
+    value = answers.read("value", rule.parse)
+    begins = answers.read("valid_from", entry.date)
+    source = answers.text("source", longest=300)
+    if not answers.fine or value is None or begins is None:
+        return None
+    return RuleFacts(value, begins, source)
+
+
+def _form(
+    session: Session,
+    shed: Shed,
+    rule: Rule,
+    typed: Mapping[str, str],
+    errors: Mapping[str, str] | None = None,
+    stored_now: str = "",
+) -> RuleFormView:
+    now = rule.say(settings.in_force(session, rule, shed.clock.today()))
+    return RuleFormView(rule.name, rule, now, typed, settings.version_of(session, rule), errors or {}, stored_now)
+
+
+def _last_stored(session: Session, shed: Shed, rule: Rule) -> str:
+    """What was stored last for a rule, by whom and when; the default where nothing ever was."""
+    values = settings.values_of(session, rule)
+    if not values:
+        return rule.say(rule.default)
+    last = max(values, key=lambda value: value.row.id or 0)
+    when = say_moment(shed.clock.local(last.row.set_at))
+    return f"{rule.say(last.row.value)} from {say_day(last.row.valid_from)}, saved by {last.by} on {when}"

@@ -8,9 +8,8 @@ from sqlmodel import Session
 
 from shedgrade.actions import sign_ins as signing
 from shedgrade.domain.people import Role, mistake_about_grower
-from shedgrade.domain.sign_in import Tried, name_key
+from shedgrade.domain.sign_in import name_key
 from shedgrade.storage import people, sign_ins
-from shedgrade.storage.hashing import hash_of
 from shedgrade.storage.people import PersonWhole
 from shedgrade.storage.stale import change_of
 from shedgrade.storage.tables import PersonRole, PersonRow
@@ -53,13 +52,13 @@ def add_person(session: Session, name: str, roles: frozenset[Role], grower_id: i
     return row.id or 0
 
 
-def take_in(session: Session, facts: PersonFacts, *, password: str | None = None, pin: str | None = None) -> int:
-    """Take a person into the books as the shed manager typed them, with a first password and PIN if there are any;
-    gives their id. PersonError."""
+def take_in(session: Session, facts: PersonFacts, *, password_hash: str = "", pin_hash: str = "") -> int:
+    """Take a person into the books as the shed manager typed them, with the hashes of a first password and PIN if there
+    are any; gives their id. PersonError."""
     _refuse(session, facts)
     person_id = add_person(session, facts.name, facts.roles, facts.grower_id)
     row = people.person_whole(session, person_id).row
-    row.password_hash, row.pin_hash = (hash_of(secret) if secret else "" for secret in (password, pin))
+    row.password_hash, row.pin_hash = password_hash, pin_hash
     session.add(row)
     session.flush()
     return person_id
@@ -77,18 +76,17 @@ def change_person(session: Session, whole: PersonWhole, facts: PersonFacts, vers
     _change_roles(session, row.id or 0, facts.roles)
 
 
-def give_password(session: Session, row: PersonRow, password: str, version: int, by: Giver) -> None:
-    """Somebody's new password, from the shed manager; StaleError if somebody saved meanwhile."""
+def give_password(session: Session, row: PersonRow, kept: str, version: int, by: Giver) -> None:
+    """Somebody's new password from the shed manager, by its hash; StaleError if somebody saved meanwhile. A manager who
+    gives one to themselves stays signed in where they are."""
     change_of(row, version)
-    row.password_hash = hash_of(password)
-    _begin_anew(session, row, by)
+    signing.set_password(session, row, kept, by.person_id, by.now, but=by.sign_in_id)
 
 
-def give_pin(session: Session, row: PersonRow, pin: str, version: int, by: Giver) -> None:
-    """Somebody's new PIN, from the shed manager; StaleError if somebody saved meanwhile."""
+def give_pin(session: Session, row: PersonRow, kept: str, version: int, by: Giver) -> None:
+    """Somebody's new PIN from the shed manager, by its hash; StaleError if somebody saved meanwhile."""
     change_of(row, version)
-    row.pin_hash = hash_of(pin)
-    _begin_anew(session, row, by)
+    signing.set_pin(session, row, kept, by.person_id, by.now, but=by.sign_in_id)
 
 
 def leave(session: Session, whole: PersonWhole, version: int, by: Giver) -> None:
@@ -98,7 +96,8 @@ def leave(session: Session, whole: PersonWhole, version: int, by: Giver) -> None
     change_of(whole.row, version)
     whole.row.active = False
     session.add(whole.row)
-    end_sign_ins(session, whole.person.id, by)
+    for line in sign_ins.open_sign_ins(session, whole.person.id):
+        signing.end(session, line.sign_in, by.person_id, by.now)
 
 
 def come_back(session: Session, whole: PersonWhole, version: int) -> None:
@@ -106,21 +105,6 @@ def come_back(session: Session, whole: PersonWhole, version: int) -> None:
     change_of(whole.row, version)
     whole.row.active = True
     session.add(whole.row)
-
-
-def end_sign_ins(session: Session, person_id: int, by: Giver, *, but: int = 0) -> None:
-    """End every sign-in of a person, save the one named."""
-    for line in sign_ins.open_sign_ins(session, person_id):
-        if line.sign_in.id != but:
-            signing.end(session, line.sign_in, by.person_id, by.now)
-
-
-def _begin_anew(session: Session, row: PersonRow, by: Giver) -> None:
-    """Failed tries are forgiven, and what was opened by the old password or PIN is closed: all but the sign-in by which
-    a manager gives one to themselves."""
-    session.add(row)
-    signing.forgive(session, [Tried.name(row.name), Tried.pin(row.id or 0)])
-    end_sign_ins(session, row.id or 0, by, but=by.sign_in_id)
 
 
 def _refuse(session: Session, facts: PersonFacts, but: int | None = None) -> None:

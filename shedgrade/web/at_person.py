@@ -18,9 +18,10 @@ from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.person_form import ask_again
-from shedgrade.web.person_view import refused_view
+from shedgrade.web.person_view import person_view, refused_view, said
 from shedgrade.web.posted import Posted
 from shedgrade.web.state import CurrentPosted, CurrentShed, Shed
+from shedgrade.web.stored_now import stored_now
 from shedgrade.web.whoami import PeopleKeeper
 
 
@@ -54,8 +55,12 @@ class PersonForm:
     def refused(self, answers: Answers, *, stale: bool = False) -> Response:
         """The person's page again: what was typed, what is wrong, or what somebody else saved meanwhile."""
         ask_again(answers)
-        view = refused_view(self.session, self.shed.clock, self.keeper, self.whole, answers, stale=stale)
+        stored = self._stored_now() if stale else ""
+        view = refused_view(person_view(self.session, self.shed.clock, self.keeper, self.whole), answers, stored)
         return page(self.request, "people/page.html", view, status=409 if stale else 422)
+
+    def _stored_now(self) -> str:
+        return stored_now(self.request, self.session, "person", self.whole.person.id, said(self.whole))
 
 
 def at_person(

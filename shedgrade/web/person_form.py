@@ -1,22 +1,29 @@
 """What the shed manager types about somebody. A password or PIN is read once and never shown again."""
 
 from collections.abc import Mapping
+from typing import Annotated
 
+from fastapi import Depends
 from sqlmodel import Session
 
 from shedgrade.actions.people import PersonFacts
+from shedgrade.domain import sign_in
 from shedgrade.domain.people import WHO_MAY, Deed, Person, Role
 from shedgrade.storage import growers
 from shedgrade.web.answers import Answers
 from shedgrade.web.posted import Posted
+from shedgrade.web.proving import NewSecret, new_secret
 
 SECRETS = ("password", "pin")
+# Named in a handler before its session: hashing is slow, and no session is held meanwhile.
+GivenPassword = Annotated[NewSecret, Depends(new_secret("password", sign_in.password))]
+GivenPin = Annotated[NewSecret, Depends(new_secret("pin", sign_in.pin))]
 TYPE_AGAIN = "Type it again: it is not kept in the form."
 
 
 def facts_in(session: Session, person: Person, answers: Answers) -> PersonFacts | None:
     """What was typed about somebody; None where something was refused."""
-    name = answers.text("name", longest=80)
+    name = answers.text("name", longest=sign_in.LONGEST_NAME)
     roles = _roles(answers)
     named = {str(grower_id): grower_id for grower_id, _ in grower_choices(session, person)}
     grower_id = answers.choice("grower", named, needed=False)
@@ -31,6 +38,13 @@ def ticked(typed: Mapping[str, str]) -> tuple[str, ...]:
 def without_secrets(typed: Mapping[str, str]) -> dict[str, str]:
     """What was typed, as a page may show it again."""
     return {name: value for name, value in typed.items() if name not in SECRETS}
+
+
+def refuse_secrets(answers: Answers, **given: NewSecret) -> None:
+    """Say what is wrong with a password or PIN that was typed; it may be left out."""
+    for name, secret in given.items():
+        if answers.typed.get(name, "").strip() and secret.mistake:
+            answers.refuse(name, secret.mistake)
 
 
 def ask_again(answers: Answers) -> None:

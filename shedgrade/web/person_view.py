@@ -39,31 +39,38 @@ class PersonView:
     signs_in_by: str
     password_given: str
     pin_given: str
+    version: int
     stored_now: str = ""
 
 
 def person_view(session: Session, clock: Clock, keeper: Person, whole: PersonWhole) -> PersonView:
     """The page as it is stored."""
-    ticked = {role.value for role in whole.person.roles}
-    typed = {"name": whole.row.name, "grower": str(whole.row.grower_id or "")}
-    return _view(session, clock, whole, PersonFormView(whole.row.name, grower_choices(session, keeper), typed, ticked))
+    row, roles = whole.row, {role.value for role in whole.person.roles}
+    typed = {"name": row.name, "grower": str(row.grower_id or "")}
+    form = PersonFormView(row.name, grower_choices(session, keeper), typed, roles)
+    told = changes_of(session, [("person", whole.person.id)])
+    password, pin = (_given(told, column, clock) for column in ("password_hash", "pin_hash"))
+    return PersonView(row.name, whole, form, signs_in_by(whole), password, pin, row.version)
 
 
-def refused_view(
-    session: Session, clock: Clock, keeper: Person, whole: PersonWhole, answers: Answers, *, stale: bool
-) -> PersonView:
-    """The page with what is wrong beside its field; what was typed into the person's own form is kept."""
-    view = person_view(session, clock, keeper, whole)
+def refused_view(view: PersonView, answers: Answers, stored: str) -> PersonView:
+    """The page with what is wrong beside its field; what was typed into the person's own form is kept. ``stored`` is
+    what somebody else saved meanwhile: only then does sending it again put it in that one's place."""
     form = replace(view.form, errors=answers.errors)
     if "name" in answers.typed:
         form = replace(form, typed=without_secrets(answers.typed), ticked=ticked(answers.typed))
-    return replace(view, form=form, stored_now=_stored_now(session, clock, whole) if stale else "")
+    version = view.version if stored else answers.version()
+    return replace(view, form=form, stored_now=stored, version=version)
 
 
-def _view(session: Session, clock: Clock, whole: PersonWhole, form: PersonFormView) -> PersonView:
-    told = _told(session, whole)
-    password, pin = (_given(told, column, clock) for column in ("password_hash", "pin_hash"))
-    return PersonView(whole.row.name, whole, form, signs_in_by(whole), password, pin)
+def said(whole: PersonWhole) -> str:
+    """What is stored about somebody, in a line."""
+    parts = [whole.row.name, whole.person.role_words]
+    if whole.grower_name:
+        parts.append(f"speaks for {whole.grower_name}")
+    if not whole.row.active:
+        parts.append("has left")
+    return ", ".join(parts)
 
 
 def signs_in_by(whole: PersonWhole) -> str:
@@ -74,20 +81,6 @@ def signs_in_by(whole: PersonWhole) -> str:
     return " and ".join(ways)
 
 
-def _told(session: Session, whole: PersonWhole) -> list[Told]:
-    return changes_of(session, [("person", whole.person.id), ("role", whole.person.id)])
-
-
 def _given(told: list[Told], column: str, clock: Clock) -> str:
     change = next((each for each in told if column in each.after), None)
     return f"{say_moment(clock.local(change.at))}, by {change.by}" if change else ""
-
-
-def _stored_now(session: Session, clock: Clock, whole: PersonWhole) -> str:
-    parts = [whole.row.name, whole.person.role_words]
-    if whole.grower_name:
-        parts.append(f"speaks for {whole.grower_name}")
-    if not whole.row.active:
-        parts.append("has left")
-    last = _told(session, whole)[0]
-    return f"{', '.join(parts)}; saved by {last.by} on {say_moment(clock.local(last.at))}"

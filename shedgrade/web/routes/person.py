@@ -1,17 +1,18 @@
 """One person as the shed manager keeps them: what is written, a new password or PIN, gone and here again."""
 
+from functools import partial
+
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from shedgrade.actions import people as actions
-from shedgrade.domain import sign_in
 from shedgrade.storage import people
 from shedgrade.web.answers import Answers
 from shedgrade.web.at_person import AtPerson
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.pages import page
-from shedgrade.web.person_form import facts_in
+from shedgrade.web.person_form import GivenPassword, GivenPin, facts_in
 from shedgrade.web.person_view import person_view
 from shedgrade.web.state import CurrentShed, ReadSession
 from shedgrade.web.whoami import PeopleKeeper
@@ -35,40 +36,42 @@ def change(at: AtPerson) -> Response:
     facts = facts_in(at.session, at.keeper, answers)
     if facts is None:
         return at.refused(answers)
-    return at.attempt(answers, lambda: actions.change_person(at.session, at.whole, facts, answers.version()), "/people")
-
-
-@router.post("/password", openapi_extra=publishes("password", "version"))
-def password(at: AtPerson) -> Response:
-    """Give a new password: what was open under the old one is ended."""
-    answers = Answers(at.posted)
-    text = answers.read("password", sign_in.password)
-    if text is None:
-        return at.refused(answers)
     return at.attempt(
-        answers, lambda: actions.give_password(at.session, at.whole.row, text, answers.version(), at.giver)
+        answers, partial(actions.change_person, at.session, at.whole, facts, answers.version()), "/people"
     )
 
 
-@router.post("/pin", openapi_extra=publishes("pin", "version"))
-def pin(at: AtPerson) -> Response:
-    """Give a new PIN: what was open under the old one is ended."""
+@router.post("/password", openapi_extra=publishes("password", "version"))
+def password(_keeper: PeopleKeeper, given: GivenPassword, at: AtPerson) -> Response:
+    """Give a new password: what was open under the old one is ended."""
     answers = Answers(at.posted)
-    digits = answers.read("pin", sign_in.pin)
-    if digits is None:
+    if given.mistake:
+        answers.refuse("password", given.mistake)
         return at.refused(answers)
-    return at.attempt(answers, lambda: actions.give_pin(at.session, at.whole.row, digits, answers.version(), at.giver))
+    deed = partial(actions.give_password, at.session, at.whole.row, given.kept, answers.version(), at.giver)
+    return at.attempt(answers, deed)
+
+
+@router.post("/pin", openapi_extra=publishes("pin", "version"))
+def pin(_keeper: PeopleKeeper, given: GivenPin, at: AtPerson) -> Response:
+    """Give a new PIN: what was open on tablets under the old one is ended."""
+    answers = Answers(at.posted)
+    if given.mistake:
+        answers.refuse("pin", given.mistake)
+        return at.refused(answers)
+    deed = partial(actions.give_pin, at.session, at.whole.row, given.kept, answers.version(), at.giver)
+    return at.attempt(answers, deed)
 
 
 @router.post("/leaving", openapi_extra=publishes("version"))
 def leaving(at: AtPerson) -> Response:
     """Mark somebody as left."""
     answers = Answers(at.posted)
-    return at.attempt(answers, lambda: actions.leave(at.session, at.whole, answers.version(), at.giver), "/people")
+    return at.attempt(answers, partial(actions.leave, at.session, at.whole, answers.version(), at.giver), "/people")
 
 
 @router.post("/return", openapi_extra=publishes("version"))
 def coming_back(at: AtPerson) -> Response:
     """Take somebody back in who had left."""
     answers = Answers(at.posted)
-    return at.attempt(answers, lambda: actions.come_back(at.session, at.whole, answers.version()))
+    return at.attempt(answers, partial(actions.come_back, at.session, at.whole, answers.version()))

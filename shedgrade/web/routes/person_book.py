@@ -6,14 +6,21 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from shedgrade.actions.people import PersonError, take_in
-from shedgrade.domain import sign_in
 from shedgrade.storage import people
 from shedgrade.storage.people import PersonWhole
 from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
-from shedgrade.web.person_form import ask_again, facts_in, grower_choices, without_secrets
+from shedgrade.web.person_form import (
+    GivenPassword,
+    GivenPin,
+    ask_again,
+    facts_in,
+    grower_choices,
+    refuse_secrets,
+    without_secrets,
+)
 from shedgrade.web.person_view import PersonFormView, signs_in_by
 from shedgrade.web.state import CurrentPosted, ReadSession
 from shedgrade.web.whoami import PeopleKeeper
@@ -46,15 +53,21 @@ def new(request: Request, person: PeopleKeeper, session: ReadSession) -> HTMLRes
 
 
 @router.post("", openapi_extra=publishes("name", "grower", "password", "pin", many=("roles",)))
-def add(request: Request, person: PeopleKeeper, session: FormSession, posted: CurrentPosted) -> Response:
+def add(
+    request: Request,
+    person: PeopleKeeper,
+    password: GivenPassword,
+    pin: GivenPin,
+    session: FormSession,
+    posted: CurrentPosted,
+) -> Response:
     """Take somebody into the books."""
     answers = Answers(posted)
     facts = facts_in(session, person, answers)
-    password = answers.read("password", sign_in.password, needed=False)
-    pin = answers.read("pin", sign_in.pin, needed=False)
+    refuse_secrets(answers, password=password, pin=pin)
     if facts is not None and answers.fine:
         try:
-            person_id = take_in(session, facts, password=password, pin=pin)
+            person_id = take_in(session, facts, password_hash=password.kept, pin_hash=pin.kept)
             return done(request, session, person, posted, f"/people/{person_id}")
         except PersonError as mistake:
             answers.refuse(mistake.field, str(mistake))

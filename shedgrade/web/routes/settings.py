@@ -1,7 +1,7 @@
 """The shed's rules: what holds today, what is coming, what held before, and setting the next value."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from fastapi import APIRouter, Request
@@ -17,9 +17,10 @@ from shedgrade.storage.stale import StaleError
 from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
 from shedgrade.web.once import FormSession, done
-from shedgrade.web.pages import page, say_day, say_moment
+from shedgrade.web.pages import page, say_day
 from shedgrade.web.rule_lines import RuleView, rule_view
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession, Shed
+from shedgrade.web.stored_now import stored_now
 from shedgrade.web.whoami import SettingKeeper
 
 router = APIRouter(prefix="/settings")
@@ -71,7 +72,7 @@ def add(
     rule = _rule(key)
     answers = Answers(posted)
     facts = _facts(rule, answers)
-    stored_now, status = "", 422
+    stale = False
     if facts is not None:
         try:
             by = Setter(person.id, shed.clock.now(), shed.clock.today())
@@ -80,9 +81,8 @@ def add(
         except DayPastError as mistake:
             answers.refuse("valid_from", str(mistake))
         except StaleError:
-            stored_now, status = _last_stored(session, shed, rule), 409
-    view = _form(session, shed, rule, posted, answers.errors, stored_now)
-    return page(request, "settings/form.html", view, status=status)
+            stale = True
+    return _refused(request, session, _form(session, shed, rule, posted), answers, stale=stale)
 
 
 def _rule(key: str) -> Rule:
@@ -100,23 +100,24 @@ def _facts(rule: Rule, answers: Answers) -> RuleFacts | None:
     return RuleFacts(value, begins, source)
 
 
-def _form(
-    session: Session,
-    shed: Shed,
-    rule: Rule,
-    typed: Mapping[str, str],
-    errors: Mapping[str, str] | None = None,
-    stored_now: str = "",
-) -> RuleFormView:
+def _form(session: Session, shed: Shed, rule: Rule, typed: Mapping[str, str]) -> RuleFormView:
     now = rule.say(settings.in_force(session, rule, shed.clock.today()))
-    return RuleFormView(rule.name, rule, now, typed, settings.version_of(session, rule), errors or {}, stored_now)
+    return RuleFormView(rule.name, rule, now, typed, settings.version_of(session, rule))
 
 
-def _last_stored(session: Session, shed: Shed, rule: Rule) -> str:
-    """What was stored last for a rule, by whom and when; the default where nothing ever was."""
+def _refused(request: Request, session: Session, form: RuleFormView, answers: Answers, *, stale: bool) -> Response:
+    """The form again. Only where it shows what somebody else stored meanwhile may it be sent in that one's place."""
+    if stale:
+        view = replace(form, stored_now=_stored_now(request, session, form.rule))
+    else:
+        view = replace(form, errors=answers.errors, version=answers.version())
+    return page(request, "settings/form.html", view, status=409 if stale else 422)
+
+
+def _stored_now(request: Request, session: Session, rule: Rule) -> str:
     values = settings.values_of(session, rule)
-    if not values:
+    if not values:  # the form came with a version that no rule has been at
         return rule.say(rule.default)
-    last = max(values, key=lambda value: value.row.id or 0)
-    when = say_moment(shed.clock.local(last.row.set_at))
-    return f"{rule.say(last.row.value)} from {say_day(last.row.valid_from)}, saved by {last.by} on {when}"
+    last = max((value.row for value in values), key=lambda row: row.id or 0)
+    stored = f"{rule.say(last.value)} from {say_day(last.valid_from)}"
+    return stored_now(request, session, "setting", last.id or 0, stored)

@@ -35,7 +35,17 @@ _VALID = timedelta(days=7)
 _LONGEST = timedelta(days=366)
 _FRESH = timedelta(days=30)
 _FIELDS = publishes(
-    "market", "tray", "buyer", "basis", "valid_until", "note", "trays-*", "price-*", "sure-*", many=("consignment",)
+    "market",
+    "tray",
+    "buyer",
+    "basis",
+    "valid_until",
+    "note",
+    "look",
+    "trays-*",
+    "price-*",
+    "sure-*",
+    many=("consignment",),
 )
 _AN_ID, _ID = Query(ge=1, le=LARGEST), Field(ge=1, le=LARGEST)
 

@@ -1,0 +1,112 @@
+"""The records that the walk asks for: a grower's own, another grower's, and one that is not there."""
+
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from typing import Any, NamedTuple
+
+from sqlmodel import Session, col, func, select
+
+from shedgrade.actions.sign_ins import register_tablet
+from shedgrade.domain.people import Role
+from shedgrade.storage import tables
+from shedgrade.storage.database import Database
+from tests.support import season
+from tests.support.visitor import signed_in
+
+OWN, OTHER, MISSING = "own", "another's", "missing"
+MISSING_ID = 2_000_000_000
+OWN_GROWER, ANOTHER_GROWER = 1, 3  # of the demo season
+Ids = Mapping[str, int | str]
+
+
+class Records(NamedTuple):
+    """The ids to put into an address, by whose they are."""
+
+    own: Ids
+    other: Ids
+    missing: Ids
+
+    def of(self, whose: str) -> Ids:
+        """The ids of one kind."""
+        return {OWN: self.own, OTHER: self.other, MISSING: self.missing}[whose]
+
+
+def records(database: Database, person_id: int) -> Records:
+    """The ids for this person: OWN_GROWER's things are their own, ANOTHER_GROWER's another's.
+
+    What belongs to no grower (a market, a bin type, a quote) is the same record in both. The grower's own docket is one
+    that a truck shared with another grower's fruit; the other's is all others'.
+    """
+    other_person = _somebody_else(database)
+    with database.reading() as session:
+        own, other = _ids(session, OWN_GROWER), _ids(session, ANOTHER_GROWER)
+    own |= {"person_id": person_id, "sign_in_id": _other_device(database, person_id)}
+    other |= {"person_id": other_person, "sign_in_id": _other_device(database, other_person)}
+    return Records(_with_short_names(own), _with_short_names(other), _Missing())
+
+
+class _Missing(dict[str, int | str]):
+    """An id for every name that no record has."""
+
+    def __missing__(self, name: str) -> int | str:
+        return "nothing" if name == "key" else MISSING_ID
+
+
+def _ids(session: Session, grower_id: int) -> dict[str, int | str]:
+    block_id = _least(session, tables.Block, tables.Block.grower_id == grower_id)
+    newest = _newest(session, block_id)
+    sample_id = _least(session, tables.Sample, tables.Sample.consignment_id == newest.id)
+    first_tray = select(tables.MarketTray.tray_type_id).where(
+        tables.MarketTray.market_id == newest.market_id, tables.MarketTray.place == 1
+    )
+    shed = {
+        "bin_type_id": tables.BinType,
+        "quote_id": tables.Quote,
+        "spec_version_id": tables.SpecVersion,
+        "tablet_id": tables.Tablet,
+    }
+    ids: dict[str, int | str] = {
+        "grower_id": grower_id,
+        "block_id": block_id,
+        "docket_id": newest.docket_id,
+        "consignment_id": newest.id or 0,
+        "sample_id": sample_id,
+        "fruit_id": _least(session, tables.FruitRow, tables.FruitRow.sample_id == sample_id),
+        "market_id": newest.market_id,
+        "tray_type_id": _least(session, tables.TrayTypeRow, col(tables.TrayTypeRow.id).in_(first_tray)),
+        "key": "idle-minutes",
+    }
+    return ids | {name: _least(session, table) for name, table in shed.items()}
+
+
+def _with_short_names(ids: dict[str, int | str]) -> dict[str, int | str]:
+    """Beside market_id also market: queries and forms have short names."""
+    return ids | {name.removesuffix("_id").removesuffix("_type"): value for name, value in ids.items()}
+
+
+def _least(session: Session, table: Any, *where: Any) -> int:
+    found = session.exec(select(func.min(table.id)).where(*where)).one()
+    assert found, f"the season has no {table.__name__}"
+    return int(found)
+
+
+def _newest(session: Session, block_id: int) -> tables.Consignment:
+    query = select(tables.Consignment).where(tables.Consignment.block_id == block_id)
+    return session.exec(query.order_by(col(tables.Consignment.received_at).desc())).all()[0]
+
+
+def _somebody_else(database: Database) -> int:
+    """Another person of the shed, and a tablet of it."""
+    with database.writing() as session:
+        person_id = season.shed_person(session, "Somebody else", Role.SUPERVISOR)
+        register_tablet(session, "Bench two", person_id, datetime.now(UTC))
+        session.commit()
+    return person_id
+
+
+def _other_device(database: Database, person_id: int) -> int:
+    """A second sign-in of the person."""
+    signed_in(database, person_id)
+    with database.reading() as session:
+        found = select(func.max(tables.SignIn.id)).where(tables.SignIn.person_id == person_id)
+        return session.exec(found).one() or 0

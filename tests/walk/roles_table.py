@@ -1,0 +1,135 @@
+"""What each role gets at every route: read it as the shed's rules about who may see and do what.
+
+A cell says the answer for an own record / another grower's / one that is not there; two answers where the first two are
+the same record or the same answer; one where nothing is asked for or all are the same. What stands for an answer:
+
+    200  the page            303  done, and sent on       422  let in, and told what the empty form lacks
+    403  not their job       404  not there for them      in   asked to sign in first
+
+Words in braces in an address are ids. What follows a "?" goes along, in the address of a GET, in the form of a POST:
+"?market&replacing=tray" are the market's id under its own name and a tray's under another.
+"a grader who grows" is somebody with two roles, a grader who is a grower as well.
+"""
+
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+from shedgrade.domain.people import Role
+from tests.walk.records import MISSING, OTHER, OWN
+from tests.walk.routes import Route
+
+# The columns, and the roles of who stands in them; nobody has none.
+WHO: dict[str, tuple[Role, ...]] = {
+    "manager": (Role.MANAGER,),
+    "supervisor": (Role.SUPERVISOR,),
+    "grader": (Role.GRADER,),
+    "marketer": (Role.MARKETER,),
+    "grower": (Role.GROWER,),
+    "a grader who grows": (Role.GRADER, Role.GROWER),
+    "nobody": (),
+}
+
+#                                                   manager superv. grader  market. grower      both    nobody
+TABLE = """
+GET  /                                              303     303     303     303     303         303     in
+
+GET  /growers                                       200     200     200     200     403         200     in
+GET  /growers/new                                   200     403     403     403     403         403     in
+POST /growers                                       422     403     403     403     403         403     in
+GET  /growers/{grower_id}                           200/404 403     403     403     403         403     in
+POST /growers/{grower_id}                           422/404 403     403     403     403         403     in
+
+GET  /blocks                                        200     200     200     200     200         200     in
+GET  /blocks/new                                    404     403     403     403     403         403     in
+GET  /blocks/new?grower                             200/404 403     403     403     403         403     in
+POST /blocks                                        404     403     403     403     403         403     in
+POST /blocks?grower                                 422/404 403     403     403     403         403     in
+GET  /blocks/{block_id}                             200/404 200/404 200/404 200/404 200/404/404 200/404 in
+POST /blocks/{block_id}                             422/404 403     403     403     403         403     in
+GET  /blocks/{block_id}/edit                        200/404 403     403     403     403         403     in
+
+GET  /bins                                          200     200     200     200     403         200     in
+GET  /bins/new                                      200     200     403     403     403         403     in
+POST /bins                                          422     422     403     403     403         403     in
+GET  /bins/{bin_type_id}/tares/new                  200/404 200/404 403     403     403         403     in
+POST /bins/{bin_type_id}/tares                      422/404 422/404 403     403     403         403     in
+
+GET  /dockets/new                                   200     200     403     403     403         403     in
+POST /dockets                                       422     422     403     403     403         403     in
+GET  /dockets/{docket_id}                           200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /dockets/{docket_id}/consignments/new          200/404 200/404 403     403     403         403     in
+POST /dockets/{docket_id}/consignments              422/404 422/404 403     403     403         403     in
+
+GET  /consignments                                  200     200     200     200     403         200     in
+GET  /consignments/{consignment_id}                 200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /consignments/{consignment_id}/receipt         200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /consignments/{consignment_id}/empties         200/404 200/404 403     403     403         403     in
+POST /consignments/{consignment_id}/empties         422/404 422/404 403     403     403         403     in
+GET  /consignments/{consignment_id}/packout         200/404 200/404 200/404 200/404 200/404/404 200/404 in
+POST /consignments/{consignment_id}/samples         422/404 422/404 422/404 403     403         422/404 in
+GET  /consignments/{consignment_id}/sample-file     200/404 200/404 200/404 403     403         200/404 in
+POST /consignments/{consignment_id}/sample-file     422/404 422/404 422/404 403     403         422/404 in
+
+GET  /samples/{sample_id}                           200/404 200/404 200/404 200/404 200/404/404 200/404 in
+POST /samples/{sample_id}/draws                     303/404 303/404 303/404 403     403         303/404 in
+GET  /samples/{sample_id}/fruit                     200/404 200/404 200/404 200/404 200/404/404 200/404 in
+POST /samples/{sample_id}/fruit                     422/404 422/404 422/404 403     403         422/404 in
+GET  /fruit/{fruit_id}                              200/404 200/404 200/404 200/404 200/404/404 200/404 in
+POST /fruit/{fruit_id}/voiding                      422/404 422/404 422/404 403     403         422/404 in
+
+GET  /trays                                         200     403     403     200     403         403     in
+GET  /trays/new                                     200     403     403     403     403         403     in
+GET  /trays/new?replacing=tray                      200/404 403     403     403     403         403     in
+POST /trays                                         422     403     403     403     403         403     in
+
+GET  /markets                                       200     403     403     200     403         403     in
+GET  /markets/new                                   200     403     403     403     403         403     in
+POST /markets                                       422     403     403     403     403         403     in
+GET  /markets/{market_id}                           200/404 403     403     200/404 403         403     in
+POST /markets/{market_id}                           422/404 403     403     403     403         403     in
+GET  /markets/{market_id}/edit                      200/404 403     403     403     403         403     in
+GET  /markets/{market_id}/prices/new                200/404 403     403     403     403         403     in
+POST /markets/{market_id}/prices                    422/404 403     403     403     403         403     in
+
+GET  /quotes                                        200     403     403     200     403         403     in
+GET  /quotes/new                                    200     403     403     200     403         403     in
+GET  /quotes/new?market                             200/404 403     403     200/404 403         403     in
+GET  /quotes/new?market&consignment                 200/404 403     403     200/404 403         403     in
+POST /quotes                                        404     403     403     404     403         403     in
+POST /quotes?market&consignment&tray                422/404 403     403     422/404 403         403     in
+GET  /quotes/{quote_id}                             200/404 403     403     200/404 403         403     in
+POST /quotes/{quote_id}/withdrawal                  303/404 403     403     303/404 403         403     in
+
+GET  /specs                                         200     200     200     200     200         200     in
+GET  /specs/{spec_version_id}                       200/404 200/404 200/404 200/404 200/404     200/404 in
+GET  /specs/{spec_version_id}/file                  200/404 200/404 200/404 200/404 200/404     200/404 in
+"""
+
+
+class Row(NamedTuple):
+    """One line: the route, the names under which ids go along, and each role's answers by whose record it is."""
+
+    route: Route
+    along: Mapping[str, str]
+    answers: dict[str, dict[str, str]]
+
+
+def rows() -> Iterator[Row]:
+    """The table, line by line."""
+    for line in filter(None, TABLE.splitlines()):
+        method, address, *cells = line.split()
+        path, _, along = address.partition("?")
+        assert len(cells) == len(WHO), f"{len(WHO)} answers are wanted in: {line}"
+        names = {name: of or name for name, _, of in (each.partition("=") for each in along.split("&") if each)}
+        has_record = "{" in path or bool(names)
+        answers = {who: _by_record(cell, has_record=has_record) for who, cell in zip(WHO, cells, strict=True)}
+        yield Row(Route(method, path), names, answers)
+
+
+def _by_record(cell: str, *, has_record: bool) -> dict[str, str]:
+    said = cell.split("/")
+    if not has_record:
+        assert len(said) == 1, f"no record is asked for: {cell}"
+        return {OWN: cell}
+    own, other, missing = {1: said * 3, 2: [said[0], said[0], said[-1]], 3: said}[len(said)]
+    return {OWN: own, OTHER: other, MISSING: missing}

@@ -1,0 +1,59 @@
+"""Somebody who tries every door of the demo season."""
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+from urllib.parse import urlencode
+
+from httpx2 import Response
+
+from shedgrade.actions.people import add_person
+from shedgrade.demo.start import demo_settings
+from shedgrade.domain.people import Role
+from shedgrade.storage.database import Database
+from shedgrade.web.whoami import COOKIE
+from tests.support.visitor import Visitor, signed_in
+from tests.walk.records import OWN_GROWER, Ids
+from tests.walk.roles_table import Row
+from tests.walk.routes import filled
+
+
+class Walker(NamedTuple):
+    """Their browser, freshly signed in at every door, since some doors sign people out; None is nobody."""
+
+    visitor: Visitor
+    database: Database
+    person_id: int | None
+
+    def asks(self, row: Row, ids: Ids, **headers: str) -> Response:
+        """Ask for what the row says, with these ids."""
+        address, typed = filled(row.route.path, ids), {name: str(ids[of]) for name, of in row.along.items()}
+        if row.route.method == "GET":
+            return self.opens(f"{address}?{urlencode(typed)}".rstrip("?"), **headers)
+        return self.posts(address, typed, **headers)
+
+    def opens(self, address: str, **headers: str) -> Response:
+        """Ask for a page."""
+        self.sign_in()
+        return self.visitor.get(address, headers=headers)
+
+    def posts(self, address: str, typed: Mapping[str, Any], **headers: str) -> Response:
+        """Send a form."""
+        self.sign_in()
+        return self.visitor.post(address, typed, headers=headers)
+
+    def sign_in(self) -> None:
+        """Hold a fresh sign-in and nothing else."""
+        self.visitor.client.cookies.clear()
+        if self.person_id is not None:
+            self.visitor.client.cookies.set(COOKIE, signed_in(self.database, self.person_id))
+
+
+def walker(database: Database, *roles: Role, grower_id: int | None = OWN_GROWER) -> Walker:
+    """Somebody new with these roles, nobody if there are none; whoever grows speaks for that grower."""
+    visits = Visitor(database, None, clock_shift=demo_settings(database.url).clock_shift)
+    if not roles:
+        return Walker(visits, database, None)
+    with database.writing() as session:
+        person_id = add_person(session, "Walker", frozenset(roles), grower_id if Role.GROWER in roles else None)
+        session.commit()
+    return Walker(visits, database, person_id)

@@ -9,6 +9,7 @@ from sqlmodel import Session, select
 
 from shedgrade.domain.net import BinGroup, intake_net
 from shedgrade.domain.net import Tare as MeanTare
+from shedgrade.storage.history import tell
 from shedgrade.storage.intake import ConsignmentWhole, docket_numbered, mean_tare
 from shedgrade.storage.tables import (
     Bin,
@@ -157,6 +158,8 @@ def add_consignment(session: Session, docket_id: int, facts: ConsignmentFacts, r
         pulp_ddeg=facts.pulp_ddeg,
         grower_bins=facts.grower_bins,
     )
+    bins, gross_g = (sum(getattr(each, name) for each in facts.weighings) for name in ("bins", "gross_g"))
+    tell(consignment, bins=bins, gross_g=gross_g)
     session.add(consignment)
     session.flush()
     _add_bins(session, consignment.id or 0, facts.weighings)
@@ -180,6 +183,7 @@ def weigh_empties(
         raise NothingLeftError(f"The wet empties leave no fruit: {mistake}.") from mistake
     tare = add_tare(session, bin_type_id, facts, by_id)
     row = EmptiesWeighing(consignment_id=whole.id, bin_type_id=bin_type_id, tare_id=tare.id or 0, weighed_at=weighed_at)
+    tell(row, empties=facts.empties, total_g=facts.total_g)
     session.add(row)
     session.flush()
     return row

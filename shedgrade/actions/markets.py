@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sqlmodel import Session, col, delete, select
+from sqlmodel import Session, col, select
 
 from shedgrade.storage import markets, specs
+from shedgrade.storage.history import tell
 from shedgrade.storage.stale import change_of
 from shedgrade.storage.tables import Consignment, Market, MarketTray, PriceList
 
@@ -34,6 +35,7 @@ def add_market(session: Session, facts: MarketFacts) -> Market:
     _refuse_taken(session, facts.name)
     _refuse_trays(session, facts)
     market = Market(name=facts.name, currency=facts.currency, spec_version_id=facts.spec_version_id)
+    tell(market, trays=list(facts.tray_type_ids))
     session.add(market)
     session.flush()
     _take_trays(session, market.id or 0, facts.tray_type_ids)
@@ -49,8 +51,19 @@ def change_market(session: Session, market: Market, facts: MarketFacts, version:
     change_of(market, version)
     market.name, market.currency, market.spec_version_id = facts.name, facts.currency, facts.spec_version_id
     session.add(market)
-    session.exec(delete(MarketTray).where(col(MarketTray.market_id) == market.id))
-    _take_trays(session, market.id or 0, facts.tray_type_ids)
+    _change_trays(session, market, list(facts.tray_type_ids))
+
+
+def _change_trays(session: Session, market: Market, wanted: list[int]) -> None:
+    taken = markets.places_of(session, market.id or 0)
+    had = [place.tray_type_id for place in taken]
+    if had == wanted:
+        return
+    tell(market, before={"trays": had}, trays=wanted)
+    for place in taken:
+        session.delete(place)
+    session.flush()  # no two tray types may have one place, not even for a moment
+    _take_trays(session, market.id or 0, wanted)
 
 
 def _take_trays(session: Session, market_id: int, tray_type_ids: Sequence[int]) -> None:

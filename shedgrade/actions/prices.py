@@ -3,13 +3,18 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
 from sqlmodel import Session
 
+from shedgrade.actions.price_changes import price_changes
 from shedgrade.storage import markets
+from shedgrade.storage.history import tell
 from shedgrade.storage.tables import OutletPrice, PriceList, TrayPrice
 
 _FURTHEST = timedelta(days=366)
+# More than these are told by their number: a page of prices says the rest.
+_MOST_TOLD = 8
 
 
 class PriceListError(ValueError):
@@ -40,6 +45,7 @@ def add_prices(session: Session, market_id: int, facts: PriceFacts, today: date)
     if not facts.tray_minor and not facts.outlet_kg_minor:
         raise PriceListError("prices", "There is no price on this list. Type at least one.")
     kept = PriceList(market_id=market_id, valid_from=facts.valid_from, note=facts.note)
+    _tell(session, kept, facts)
     session.add(kept)
     session.flush()
     key = kept.id or 0
@@ -50,6 +56,21 @@ def add_prices(session: Session, market_id: int, facts: PriceFacts, today: date)
         session.add(OutletPrice(price_list_id=key, outlet_id=outlet_id, kg_minor=price))
     session.flush()
     return kept
+
+
+def _tell(session: Session, kept: PriceList, facts: PriceFacts) -> None:
+    """Say how many prices there are and, if a list was in force the day before, which of them changed: each by name
+    if they are few, else how many."""
+    market = markets.market(session, kept.market_id)
+    told: dict[str, Any] = {
+        "prices": len(facts.tray_minor) + len(facts.outlet_kg_minor),
+        "currency": market.market.currency,
+    }
+    before = markets.prices_in_force(session, market.id, facts.valid_from - timedelta(days=1))
+    if before is not None:
+        changed = price_changes(session, market, before, facts.tray_minor, facts.outlet_kg_minor)
+        told["changed"] = changed if len(changed) <= _MOST_TOLD else len(changed)
+    tell(kept, **told)
 
 
 def _refuse_day(session: Session, market_id: int, day: date, today: date) -> None:

@@ -9,6 +9,8 @@ from sqlmodel import Session
 
 from shedgrade.domain.offer import Offer
 from shedgrade.storage import quotes
+from shedgrade.storage.history import tell
+from shedgrade.storage.stale import StaleError, change_of
 from shedgrade.storage.tables import Quote, QuoteHold, QuoteLine, QuoteSource
 
 # As many quotes may be saved in the same moment before one of them is told to try again.
@@ -49,12 +51,15 @@ def make_quote(session: Session, facts: QuoteFacts, person_id: int, now: datetim
     return quote
 
 
-def withdraw(session: Session, quote: Quote, person_id: int, now: datetime) -> None:
-    """Take the offer back: it holds nothing any more. One that was withdrawn stays as it was."""
-    if quote.withdrawn_at is None:
-        quote.withdrawn_at, quote.withdrawn_by_id = now, person_id
-        quote.version += 1
-        session.add(quote)
+def withdraw(session: Session, quote: Quote, reason: str, version: int, person_id: int, now: datetime) -> None:
+    """Take the offer back: it holds nothing any more. StaleError if somebody did so meanwhile: a withdrawn quote stays
+    as it is."""
+    change_of(quote, version)
+    if quote.withdrawn_at is not None:
+        raise StaleError
+    quote.withdrawn_at, quote.withdrawn_by_id = now, person_id
+    tell(quote, why=reason)
+    session.add(quote)
 
 
 def _numbered(session: Session, facts: QuoteFacts, person_id: int, now: datetime) -> Quote:
@@ -63,6 +68,7 @@ def _numbered(session: Session, facts: QuoteFacts, person_id: int, now: datetime
     tries = 0
     while True:
         quote = _row(facts, quotes.next_number(session), person_id, now)
+        tell(quote, lines=len(facts.offers), trays=sum(offer.trays for offer in facts.offers))
         try:
             with session.begin_nested():
                 session.add(quote)

@@ -10,6 +10,7 @@ from sqlmodel import Session, SQLModel, col, insert, select
 from shedgrade.actions.samples import defect_rows
 from shedgrade.domain.grading.facts import Fruit
 from shedgrade.domain.sampling.question import Question
+from shedgrade.storage.history import tell
 from shedgrade.storage.samples import looked_for_text
 from shedgrade.storage.tables import Bin, Draw, FruitRow, Sample
 
@@ -50,6 +51,7 @@ def store_file(session: Session, new: NewFileSample, fruit: Sequence[FruitOfFile
         started_at=new.at,
         started_by_id=new.person_id,
     )
+    tell(sample, fruit=len(fruit), draws=len({each.draw for each in fruit}))
     session.add(sample)
     session.flush()
     assert sample.id is not None

@@ -11,6 +11,7 @@ from sqlmodel import Session, SQLModel, col, insert, select
 from shedgrade.domain.grading.facts import Defect, Fruit
 from shedgrade.domain.sampling.question import Question
 from shedgrade.storage.bench import BenchSample, MeasuredFruit, draw_name, fruit_of_key, fruit_with, undrawn_bins
+from shedgrade.storage.history import note
 from shedgrade.storage.tables import Draw, FruitRow, Sample
 
 UNDONE = "undone at the bench"
@@ -122,8 +123,11 @@ def void_fruit(session: Session, fruit_id: int, reason: str, person_id: int, now
         update(FruitRow)
         .where(col(FruitRow.id) == fruit_id, col(FruitRow.voided_at).is_(None))
         .values(voided_at=now, voided_by_id=person_id, void_reason=reason)
+        .returning(col(FruitRow.number))
     )
-    if session.execute(voiding).rowcount:  # type: ignore[attr-defined]
+    number = session.execute(voiding).scalar_one_or_none()
+    if number is not None:
+        note(session, "fruit", fruit_id, {"number": number}, deed="voided", why=reason)
         return
     stored = fruit_with(session, fruit_id)
     if stored.voided is not None and stored.voided.reason != reason:

@@ -6,6 +6,7 @@ from datetime import date
 from sqlmodel import Session, select
 
 from shedgrade.domain.trays.counts import TrayType
+from shedgrade.storage.history import tell
 from shedgrade.storage.tables import TrayCount, TrayTypeRow
 
 
@@ -42,6 +43,7 @@ def add_tray(session: Session, facts: TrayFacts) -> TrayTypeRow:
         heaviest_dg=facts.heaviest_dg,
         valid_from=facts.valid_from,
     )
+    tell(row, counts=list(facts.counts))
     session.add(row)
     session.flush()
     for count in facts.counts:

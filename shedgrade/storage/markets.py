@@ -89,6 +89,12 @@ def market(session: Session, market_id: int) -> MarketWhole:
     return MarketWhole(*found, _trays_by_market(session, market_id).get(market_id, ()))
 
 
+def places_of(session: Session, market_id: int) -> list[MarketTray]:
+    """The tray types a market takes, as they are stored, in order."""
+    query = select(MarketTray).where(MarketTray.market_id == market_id).order_by(col(MarketTray.place))
+    return list(session.exec(query))
+
+
 def price_lists(session: Session, market_id: int) -> list[PriceList]:
     """A market's price lists, the latest first: coming ones, the one in force, older ones."""
     query = select(PriceList).where(PriceList.market_id == market_id).order_by(col(PriceList.valid_from).desc())

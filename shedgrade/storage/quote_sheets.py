@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
 from shedgrade.storage import markets, quotes, specs
+from shedgrade.storage.history import changes_of
 from shedgrade.storage.tables import (
     Block,
     Consignment,
@@ -48,6 +49,7 @@ class QuoteWhole:
     spec: Spec
     made_by: str
     withdrawn_by: str
+    withdrawn_why: str
     lines: tuple[QuoteLine, ...]
     trays: Mapping[int, TrayType]
     sources: tuple[SourceOfQuote, ...]
@@ -85,6 +87,7 @@ def quote_whole(session: Session, quote_id: int) -> QuoteWhole:
         spec=specs.spec_in(version),
         made_by=_name(session, quote.made_by_id),
         withdrawn_by=_name(session, quote.withdrawn_by_id),
+        withdrawn_why=_why(session, quote),
         lines=tuple(lines),
         trays={line.tray_type_id: markets.tray_type(session, line.tray_type_id) for line in lines},
         sources=_sources(session, quote_id),
@@ -94,6 +97,14 @@ def quote_whole(session: Session, quote_id: int) -> QuoteWhole:
 def _name(session: Session, person_id: int | None) -> str:
     person = None if person_id is None else session.get(PersonRow, person_id)
     return "" if person is None else person.name
+
+
+def _why(session: Session, quote: Quote) -> str:
+    """The history keeps the reason of a withdrawal; "" for a quote that was not withdrawn, or before one was asked."""
+    if quote.withdrawn_at is None:
+        return ""
+    told = changes_of(session, [("quote", quote.id or 0)])
+    return next((each.why for each in told if each.after.get("withdrawn_at")), "")
 
 
 def _sources(session: Session, quote_id: int) -> tuple[SourceOfQuote, ...]:

@@ -12,6 +12,7 @@ from shedgrade.reports.quote import Chosen, offers_of
 from shedgrade.storage import quotes
 from shedgrade.storage.database import Database
 from shedgrade.storage.quote_sheets import quote_whole
+from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Quote, QuoteHold
 from tests.support import season
 from tests.support.stock import TODAY, Stock, cell, sheet, stock
@@ -85,19 +86,24 @@ def test_a_withdrawn_quote_holds_nothing_and_says_who_withdrew_it(database: Data
         stored = stock(session)
         quote = quoted(session, stored)
         person_id = season.shed_person(session, "Marketer")
-        withdraw(session, quote, person_id, NOW)
+        withdraw(session, quote, "the buyer cancelled", 1, person_id, NOW)
         session.flush()
         assert promised(session, stored) == 126
         whole = quote_whole(session, quote.id or 0)
         assert (whole.withdrawn_by, whole.quote.withdrawn_at) == ("Marketer", NOW)
+        assert whole.withdrawn_why == "the buyer cancelled"
 
 
 def test_a_second_withdrawal_changes_nothing(database: Database) -> None:
     with database.writing() as session:
         quote = quoted(session, stock(session))
         first, second = season.shed_person(session, "One"), season.shed_person(session, "Two")
-        withdraw(session, quote, first, NOW)
-        withdraw(session, quote, second, NOW + timedelta(hours=1))
+        withdraw(session, quote, "the buyer cancelled", 1, first, NOW)
+        session.flush()
+        for version in (1, 2):
+            with pytest.raises(StaleError):
+                withdraw(session, quote, "other fruit", version, second, NOW + timedelta(hours=1))
+        session.flush()
         assert (quote.withdrawn_by_id, quote.withdrawn_at) == (first, NOW)
 
 

@@ -12,13 +12,14 @@ from shedgrade.domain.offer import Offer, PriceOrigin
 from shedgrade.storage import markets
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Consignment, Market, PersonRow, Quote
+from tests.support.browsing import sign_in
 
 
 def signed_in(context: BrowserContext, address: str, database: Database, name: str) -> None:
     """Let the browser speak for a person of the demo shed."""
     with database.reading() as session:
         person_id = session.exec(select(PersonRow.id).where(PersonRow.name == name)).one()
-    context.add_cookies([{"name": "person", "value": str(person_id), "url": address}])
+    sign_in(context, address, database, person_id or 0)
 
 
 def newest(session: Session, market_id: int, most: int) -> list[int]:
@@ -43,6 +44,7 @@ def test_a_quote_is_worked_out_then_saved_then_withdrawn(page: Page, demo_site: 
     page.get_by_label("Buyer", exact=True).fill("Harbour & Hill")
     page.get_by_role("button", name="Save the quote").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("to Harbour & Hill")
+    page.get_by_label("Why it is withdrawn").fill("the buyer cancelled")
     page.get_by_role("button", name="Withdraw the quote").click()
     expect(page.get_by_text("by Marketer")).to_be_visible()
 

@@ -274,11 +274,24 @@ def test_a_withdrawn_quote_holds_nothing_and_says_who_and_when(
     quote_id = kept(sqlite_database)[0].id
     page = parsed(marketer.get(f"/quotes/{quote_id}"))
     form = one(page, "form[action$=withdrawal]")
-    answer = marketer.post(str(form["action"]), {"form_key": str(one(form, "[name=form_key]")["value"])})
+    sent = {str(each["name"]): str(each.get("value", "")) for each in form.select("[name]")}
+    answer = marketer.post(str(form["action"]), {**sent, "reason": "the buyer cancelled"})
     assert (answer.status_code, answer.headers["location"]) == (303, f"/quotes/{quote_id}")
     assert row_words(parsed(marketer.get(sheet_of(stored))), 16).startswith("Extra Class 16s about 283 264")
     assert "Withdrawn by marketer, Wed 14 Jan 2026, 12:" in words(parsed(marketer.get(f"/quotes/{quote_id}")))
+    assert "Withdrawn because: the buyer cancelled" in words(parsed(marketer.get(f"/quotes/{quote_id}")))
     assert "Withdrawn Wed 14 Jan 2026" in words(parsed(marketer.get("/quotes")))
+
+
+def test_a_withdrawal_needs_a_reason(sqlite_database: Database, marketer: Visitor, stored: Stock) -> None:
+    marketer.post("/quotes", typed(stored))
+    for reason, sentence in (("  ", "Fill this in."), ("x" * 300, "300 letters long")):
+        answer = marketer.post("/quotes/1/withdrawal", {"reason": reason, "version": "1"})
+        page = parsed(answer)
+        assert answer.status_code == 422
+        assert sentence in error_at(page, "reason")
+        assert typed_in(page, "reason") == reason
+    assert [quote.withdrawn_at for quote in kept(sqlite_database)] == [None]
 
 
 def test_trays_that_another_quote_took_meanwhile_are_said_before_anything_is_kept(

@@ -12,7 +12,7 @@ from shedgrade.actions.growers import BlockFacts
 from shedgrade.domain import entry
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.spec import library
-from shedgrade.domain.units import M2_PER_HA, digits
+from shedgrade.domain.units import M2_PER_HA, digits, say_hectares
 from shedgrade.storage import growers
 from shedgrade.storage.growers import BlockOfGrower
 from shedgrade.storage.stale import StaleError
@@ -23,11 +23,12 @@ from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.state import CurrentPosted, ReadSession
+from shedgrade.web.stored_now import stored_now
 from shedgrade.web.whoami import CurrentPerson, GrowerKeeper
 
 router = APIRouter(prefix="/blocks")
 
-_FIELDS = ("name", "crop", "variety", "area")
+_FIELDS = ("grower", "name", "crop", "variety", "area", "version")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,7 @@ def new(request: Request, person: GrowerKeeper, session: ReadSession, grower: st
     return page(request, "blocks/form.html", BlockFormView(_new_title(named), "/blocks", named, _crops()))
 
 
-@router.post("", openapi_extra=publishes("grower", *_FIELDS))
+@router.post("", openapi_extra=publishes(*_FIELDS))
 def add(request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted) -> Response:
     """Take a block into the books."""
     answers = Answers(posted)
@@ -86,10 +87,10 @@ def add(request: Request, person: GrowerKeeper, session: FormSession, posted: Cu
 def edit(request: Request, person: GrowerKeeper, session: ReadSession, block_id: RowId) -> HTMLResponse:
     """A block's form as it is stored."""
     found = growers.block_for(session, person, block_id)
-    return page(request, "blocks/form.html", _edit_view(found, _typed(found.block)))
+    return page(request, "blocks/form.html", _edit_view(found, _typed(found.block), found.block.version))
 
 
-@router.post("/{block_id}", openapi_extra=publishes(*_FIELDS, "version"))
+@router.post("/{block_id}", openapi_extra=publishes(*_FIELDS))
 def change(
     request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted, block_id: RowId
 ) -> Response:
@@ -97,7 +98,7 @@ def change(
     found = growers.block_for(session, person, block_id)
     answers = Answers(posted)
     facts = _facts(answers)
-    stored_now, status = "", 422
+    now_stored, status = "", 422
     if facts is not None:
         try:
             actions.change_block(session, found.block, facts, answers.version())
@@ -105,8 +106,9 @@ def change(
         except actions.NameTakenError as taken:
             answers.refuse("name", str(taken))
         except StaleError:
-            stored_now, status = ", ".join(_typed(found.block).values()), 409
-    view = _edit_view(found, posted, answers.errors, stored_now)
+            now_stored, status = stored_now(request, session, "block", block_id, _said(found.block)), 409
+    version = found.block.version if now_stored else answers.version()
+    view = _edit_view(found, posted, version, answers.errors, now_stored)
     return page(request, "blocks/form.html", view, status=status)
 
 
@@ -125,12 +127,18 @@ def _grower_named(session: FormSession, person: Person, posted: Mapping[str, str
 
 
 def _edit_view(
-    found: BlockOfGrower, typed: Mapping[str, str], errors: Mapping[str, str] | None = None, stored_now: str = ""
+    found: BlockOfGrower,
+    typed: Mapping[str, str],
+    version: int,
+    errors: Mapping[str, str] | None = None,
+    now_stored: str = "",
 ) -> BlockFormView:
-    block = found.block
-    return BlockFormView(
-        block.name, f"/blocks/{block.id}", found.grower, _crops(), typed, errors or {}, block.version, stored_now
-    )
+    title, action = found.block.name, f"/blocks/{found.block.id}"
+    return BlockFormView(title, action, found.grower, _crops(), typed, errors or {}, version, now_stored)
+
+
+def _said(block: Block) -> str:
+    return f"{block.name}, {library.crops()[block.crop_id].name}, {block.variety}, {say_hectares(block.area_m2)}"
 
 
 def _typed(block: Block) -> dict[str, str]:

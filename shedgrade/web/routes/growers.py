@@ -18,6 +18,7 @@ from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.state import CurrentPosted, ReadSession
+from shedgrade.web.stored_now import stored_now
 from shedgrade.web.whoami import GrowerKeeper, ShedPerson
 
 router = APIRouter(prefix="/growers")
@@ -61,7 +62,7 @@ def new(request: Request, _person: GrowerKeeper) -> HTMLResponse:
     return page(request, "growers/form.html", GrowerFormView("A new grower", "/growers"))
 
 
-@router.post("", openapi_extra=publishes("name", "contact"))
+@router.post("", openapi_extra=publishes("name", "contact", "version"))
 def add(request: Request, person: GrowerKeeper, session: FormSession, posted: CurrentPosted) -> Response:
     """Take a grower into the books."""
     answers = Answers(posted)
@@ -94,7 +95,7 @@ def change(
     grower = growers.grower_for(session, person, grower_id)
     answers = Answers(posted)
     name, contact = answers.text("name", longest=80), answers.text("contact", needed=False)
-    stored_now, status = "", 422
+    now_stored, status = "", 422
     if answers.fine:
         try:
             actions.change_grower(session, grower, name, contact, answers.version())
@@ -102,6 +103,8 @@ def change(
         except actions.NameTakenError as taken:
             answers.refuse("name", str(taken))
         except StaleError:
-            stored_now, status = f"{grower.name}, {grower.contact or 'no contact'}", 409
-    view = GrowerFormView(grower.name, f"/growers/{grower_id}", posted, answers.errors, grower.version, stored_now)
+            facts = f"{grower.name}, {grower.contact or 'no contact'}"
+            now_stored, status = stored_now(request, session, "grower", grower_id, facts), 409
+    version = grower.version if now_stored else answers.version()
+    view = GrowerFormView(grower.name, f"/growers/{grower_id}", posted, answers.errors, version, now_stored)
     return page(request, "growers/form.html", view, status=status)

@@ -20,6 +20,7 @@ from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.price_table import PriceListView, market_prices
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
+from shedgrade.web.stored_now import stored_now
 from shedgrade.web.whoami import MarketKeeper, MarketReader
 
 router = APIRouter(prefix="/markets")
@@ -79,7 +80,7 @@ def new(request: Request, _person: MarketKeeper, session: ReadSession) -> HTMLRe
     return page(request, "markets/form.html", _form(session, "A new market", "/markets", {}))
 
 
-@router.post("", openapi_extra=publishes("name", "currency", "spec_version", "tray-*"))
+@router.post("", openapi_extra=publishes("name", "currency", "spec_version", "tray-*", "version"))
 def add(request: Request, person: MarketKeeper, session: FormSession, posted: CurrentPosted) -> Response:
     """Take a market into the books."""
     answers = Answers(posted)
@@ -122,7 +123,7 @@ def change(
     market = markets.market(session, market_id)
     answers = Answers(posted)
     facts = _facts(session, answers)
-    stored_now, status = "", 422
+    now_stored, status = "", 422
     if facts is not None:
         try:
             change_market(session, market.market, facts, answers.version())
@@ -130,15 +131,15 @@ def change(
         except MarketError as mistake:
             answers.refuse(mistake.field, str(mistake))
         except StaleError:
-            stored_now, status = _said(market), 409
+            now_stored, status = _stored_now(request, session, market_id), 409
     view = _form(
         session,
         market.market.name,
         f"/markets/{market_id}",
         posted,
         answers.errors,
-        version=market.market.version,
-        stored_now=stored_now,
+        version=market.market.version if now_stored else answers.version(),
+        now_stored=now_stored,
     )
     return page(request, "markets/form.html", view, status=status)
 
@@ -163,7 +164,7 @@ def _form(
     errors: Mapping[str, str] | None = None,
     *,
     version: int = 1,
-    stored_now: str = "",
+    now_stored: str = "",
 ) -> MarketFormView:
     filled = sum(bool(typed.get(name)) for name in _tray_fields(_PLACES * 2))
     return MarketFormView(
@@ -176,7 +177,7 @@ def _form(
         typed=typed,
         errors=errors or {},
         version=version,
-        stored_now=stored_now,
+        stored_now=now_stored,
     )
 
 
@@ -186,9 +187,11 @@ def _typed(market: MarketWhole) -> dict[str, str]:
     return {"name": row.name, "currency": row.currency, "spec_version": str(row.spec_version_id)} | places
 
 
-def _said(market: MarketWhole) -> str:
+def _stored_now(request: Request, session: FormSession, market_id: int) -> str:
+    market = markets.market(session, market_id)
     trays = ", ".join(tray.name for _, tray in market.trays)
-    return f"{market.market.name}, {market.market.currency}, {_spec_name(market.spec_version)}, {trays}"
+    said = f"{market.market.name}, {market.market.currency}, {_spec_name(market.spec_version)}, {trays}"
+    return stored_now(request, session, "market", market_id, said)
 
 
 def _spec_name(row: SpecVersion) -> str:

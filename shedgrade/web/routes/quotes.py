@@ -1,10 +1,12 @@
 """Quotes that were made: list, one as a printable sheet, withdrawal."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
+from sqlmodel import Session
 
 from shedgrade.actions.quotes import withdraw
 from shedgrade.domain.spec import library
@@ -12,12 +14,15 @@ from shedgrade.domain.trays.counts import TrayType
 from shedgrade.storage import quotes
 from shedgrade.storage.quote_sheets import QuoteWhole, quote_whole
 from shedgrade.storage.quotes import QuoteInList, stands
-from shedgrade.storage.tables import QuoteLine
+from shedgrade.storage.stale import StaleError
+from shedgrade.storage.tables import Quote, QuoteLine
+from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
-from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
+from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession, Shed
+from shedgrade.web.stored_now import stored_now
 from shedgrade.web.whoami import Quoter
 
 router = APIRouter(prefix="/quotes")
@@ -55,6 +60,9 @@ class QuoteView:
     made_on: date
     stands: bool
     picked: tuple[date, date]
+    typed: Mapping[str, str] = field(default_factory=dict)
+    errors: Mapping[str, str] = field(default_factory=dict)
+    notice: str = ""
 
     @property
     def varieties(self) -> str:
@@ -79,10 +87,33 @@ def listed(request: Request, _person: Quoter, session: ReadSession, shed: Curren
 @router.get("/{quote_id}")
 def shown(request: Request, _person: Quoter, session: ReadSession, shed: CurrentShed, quote_id: RowId) -> HTMLResponse:
     """One quote as it goes to the buyer, with what only the shed sees below."""
+    return page(request, "quotes/page.html", _view(session, shed, quote_id))
+
+
+@router.post("/{quote_id}/withdrawal", openapi_extra=publishes("reason", "version"))
+def withdrawn(
+    request: Request, person: Quoter, session: FormSession, shed: CurrentShed, posted: CurrentPosted, quote_id: RowId
+) -> Response:
+    """Take the quote back: what it held is free again."""
+    quote = quotes.quote(session, quote_id)
+    answers = Answers(posted)
+    reason = answers.text("reason")
+    notice, status = "", 422
+    if answers.fine:
+        try:
+            withdraw(session, quote, reason, answers.version(), person.id, shed.clock.now())
+            return done(request, session, person, posted, f"/quotes/{quote_id}")
+        except StaleError:
+            notice, status = stored_now(request, session, "quote", quote_id, _said(quote)), 409
+    view = replace(_view(session, shed, quote_id), typed=posted, errors=answers.errors, notice=notice)
+    return page(request, "quotes/page.html", view, status=status)
+
+
+def _view(session: Session, shed: Shed, quote_id: int) -> QuoteView:
     whole = quote_whole(session, quote_id)
     crop = library.crops().get(whole.spec_version.crop_id)
     picked = [(shed.clock.local(each.picked_from), shed.clock.local(each.picked_to)) for each in whole.sources]
-    view = QuoteView(
+    return QuoteView(
         title=f"Quote {whole.quote.number}",
         whole=whole,
         crop=whole.spec_version.crop_id if crop is None else crop.name,
@@ -91,16 +122,11 @@ def shown(request: Request, _person: Quoter, session: ReadSession, shed: Current
         stands=stands(whole.quote, shed.clock.today()),
         picked=(min(first for first, _ in picked).date(), max(last for _, last in picked).date()),
     )
-    return page(request, "quotes/page.html", view)
 
 
-@router.post("/{quote_id}/withdrawal", openapi_extra=publishes())
-def withdrawn(
-    request: Request, person: Quoter, session: FormSession, shed: CurrentShed, posted: CurrentPosted, quote_id: RowId
-) -> Response:
-    """Take the quote back: what it held is free again."""
-    withdraw(session, quotes.quote(session, quote_id), person.id, shed.clock.now())
-    return done(request, session, person, posted, f"/quotes/{quote_id}")
+def _said(quote: Quote) -> str:
+    how = "withdrawn" if quote.withdrawn_at else "not withdrawn"
+    return f"Quote {quote.number} is {how}. Your reason was not stored"
 
 
 def _line(whole: QuoteWhole, line: QuoteLine) -> SheetLine:

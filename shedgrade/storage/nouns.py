@@ -1,0 +1,56 @@
+"""What stands in the history, and what people call it; and for every other table why it does not."""
+
+from collections.abc import Mapping
+
+from sqlmodel import SQLModel
+
+from shedgrade.storage import tables
+
+NOUNS: Mapping[type[SQLModel], str] = {
+    tables.Grower: "grower",
+    tables.Block: "block",
+    tables.BinType: "bin type",
+    tables.Tare: "tare",
+    tables.Docket: "docket",
+    tables.Consignment: "consignment",
+    tables.EmptiesWeighing: "wet empties",
+    tables.Sample: "sample",
+    tables.FruitRow: "fruit",
+    tables.TrayTypeRow: "tray type",
+    tables.Market: "market",
+    tables.PriceList: "price list",
+    tables.Quote: "quote",
+    tables.SpecVersion: "spec",
+    tables.PersonRow: "person",
+    tables.PersonRole: "person",  # a role is told with its person
+    tables.SettingRow: "setting",
+    tables.Tablet: "tablet",
+}
+
+# Rows that come with one of these and are never changed afterwards: what came is told with it. A session that changes
+# or removes one is refused.
+WRITTEN_ONCE: Mapping[type[SQLModel], str] = {
+    tables.Weighing: "a gross weight of its consignment, which tells how many bins came and what they weighed",
+    tables.Bin: "a bin of its consignment",
+    tables.Draw: "the bin or tray that fruit of its sample came from",
+    tables.FruitDefect: "a fact of its fruit, which says itself who measured it and when",
+    tables.TrayCount: "a count of its tray type, which tells them all",
+    tables.TrayPrice: "a price of its list, which tells how many there are and which changed",
+    tables.OutletPrice: "a price of its list, which tells how many there are and which changed",
+    tables.QuoteSource: "a consignment its quote draws on",
+    tables.QuoteLine: "a line of its quote",
+    tables.QuoteHold: "the trays its quote's line holds",
+}
+
+NOT_RECORDED: Mapping[type[SQLModel], str] = {
+    tables.MarketTray: "its market tells the tray types it takes, before and after, as one change",
+    tables.PostedForm: "no record: it keeps a form sent twice from being stored twice",
+    tables.SignIn: "says itself who, where, from when to when and who ended it, in the list of devices",
+    tables.FailedTries: "no record: a count that makes guessing slow",
+    tables.Change: "the history itself",
+}
+
+# Told as new or taken away, never with the value.
+SECRETS = frozenset({"password_hash", "pin_hash", "token_sha256"})
+# The version counts the changes; a spec's text never changes and is kept once.
+NOT_TOLD = frozenset({"id", "version", "content"})

@@ -40,15 +40,12 @@ def serve(
     host: Host = "127.0.0.1",
     port: Port = 8000,
     database: DatabaseUrl = None,
-    first_person: Annotated[
-        str, typer.Option(help="The name of the shed manager, for a database nobody is in yet.")
-    ] = "Shed manager",
 ) -> None:
     """Start on your own data."""
     from shedgrade.web.serving import refuse_taken, serve_own
 
     refuse_taken(host, port)
-    serve_own(host, port, database, first_person)
+    serve_own(host, port, database)
 
 
 @app.command()

@@ -32,5 +32,6 @@ def fits(secret: str, kept: str) -> bool:
 
 
 def _written(secret: str) -> str:
-    """However the keyboard makes its letters; what is longer than a password can be stays too long to fit."""
-    return unicodedata.normalize("NFKC", secret[: LONGEST_PASSWORD + 1])
+    """However the keyboard makes its letters, and without spaces at the ends; what is longer than a password can be
+    stays too long to fit."""
+    return unicodedata.normalize("NFKC", secret.strip()[: LONGEST_PASSWORD + 1])

@@ -18,9 +18,9 @@ from shedgrade.web.security import BodyLimit, SameOriginOnly, SecurityHeaders
 from shedgrade.web.state import Shed
 
 
-def create_app(settings: Settings, database: Database) -> FastAPI:
+def create_app(settings: Settings, database: Database, set_up_token: str = "") -> FastAPI:
     """The app on a database that is at this program's schema already."""
-    shed = Shed(settings, database, Clock(settings.zone, settings.clock_shift))
+    shed = Shed(settings, database, Clock(settings.zone, settings.clock_shift), set_up_token)
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:

@@ -86,6 +86,7 @@ def page(request: Request, template: str, view: object, *, status: int = 200) ->
         nav=nav_for(person, request.url.path),
         shed_name=shed.settings.shed_name,
         demo_day=say_day(shed.clock.today()) if shed.settings.demo else None,
+        lock_after=getattr(request.state, "lock_after", None),
     )
     return HTMLResponse(html, status)
 
@@ -93,6 +94,13 @@ def page(request: Request, template: str, view: object, *, status: int = 200) ->
 def wants_fragment(request: Request) -> bool:
     """Whether htmx asks, and not for a whole page out of its history."""
     return request.headers.get("hx-request") == "true" and "hx-history-restore-request" not in request.headers
+
+
+def own_page(address: str) -> str:
+    """The address if it is a page of ours, else the first page: a link must not lead off to another site, however a
+    browser mends it."""
+    ours = address.startswith("/") and not address.startswith(("//", "/sign-in")) and "\\" not in address
+    return address if ours and address.isprintable() else "/"
 
 
 def see(location: str) -> RedirectResponse:

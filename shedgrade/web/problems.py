@@ -10,14 +10,15 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlalchemy.exc import IntegrityError
+from starlette.datastructures import URL
 from starlette.exceptions import HTTPException
 
 from shedgrade.storage import posted as forms
 from shedgrade.storage.database import is_taken
 from shedgrade.storage.missing import MissingError
 from shedgrade.web.once import AlreadyDoneError, key_of
-from shedgrade.web.pages import page, see
-from shedgrade.web.whoami import NobodyYetError, NotAllowedError
+from shedgrade.web.pages import own_page, page, see
+from shedgrade.web.whoami import IdleError, NobodyYetError, NotAllowedError
 
 log = logging.getLogger("shedgrade")
 
@@ -43,10 +44,23 @@ def not_allowed(request: Request, problem: Exception) -> HTMLResponse:
     return page(request, "problem.html", view, status=403)
 
 
-def nobody_yet(request: Request, _problem: Exception) -> RedirectResponse:
-    """First say who you are; afterwards a page that was asked for is shown."""
-    after = f"?next={quote(request.url.path)}" if request.method == "GET" else ""
-    return see(f"/people{after}")
+def nobody_yet(request: Request, _problem: Exception) -> Response:
+    """First say who you are; afterwards the page that was asked for is shown."""
+    after = own_page(_page_asked_for(request))
+    address = "/sign-in" if after == "/" else f"/sign-in?next={quote(after)}"
+    if request.headers.get("hx-request") == "true":  # the whole page goes there, not the part htmx would fill
+        return Response(status_code=204, headers={"HX-Redirect": address})
+    return see(address)
+
+
+def _page_asked_for(request: Request) -> str:
+    """The page itself, or the one a form or a part of it was sent from."""
+    asked = request.url
+    if request.method != "GET" or "hx-request" in request.headers:
+        asked = URL(request.headers.get("referer", ""))
+        if asked.netloc != request.url.netloc:
+            return "/"
+    return f"{asked.path}?{asked.query}" if asked.query else asked.path
 
 
 def already_done(_request: Request, problem: Exception) -> RedirectResponse:
@@ -94,6 +108,7 @@ def handle_problems(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, missing)  # an id that is no number names nothing
     app.add_exception_handler(NotAllowedError, not_allowed)
     app.add_exception_handler(NobodyYetError, nobody_yet)
+    app.add_exception_handler(IdleError, nobody_yet)  # the tablet shows its names, and goes on where it was
     app.add_exception_handler(AlreadyDoneError, already_done)
     app.add_exception_handler(IntegrityError, clash)
     app.add_exception_handler(HTTPException, refused)

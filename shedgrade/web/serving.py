@@ -1,6 +1,7 @@
 """Starting the server on a database: brought to this program's schema first, with the standards in it."""
 
 import logging
+import secrets
 import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -9,9 +10,7 @@ from socket import AF_INET, AF_INET6, create_server, socket
 import uvicorn
 from sqlalchemy.exc import OperationalError
 
-from shedgrade.actions import people as actions
 from shedgrade.actions.specs import publish_standards
-from shedgrade.domain.people import Role
 from shedgrade.settings import SettingError, Settings, from_environment
 from shedgrade.storage import people
 from shedgrade.storage.database import Database
@@ -19,7 +18,7 @@ from shedgrade.storage.migrate import NewerSchemaError, upgrade
 from shedgrade.web.app import create_app
 
 
-def serve_own(host: str, port: int, database: str | None, first_person: str) -> None:
+def serve_own(host: str, port: int, database: str | None) -> None:
     """Serve a shed's own data until stopped; a plain sentence and exit code 1 if the database cannot be used."""
     try:
         settings = from_environment(database)
@@ -27,8 +26,19 @@ def serve_own(host: str, port: int, database: str | None, first_person: str) -> 
         upgrade(opened)
     except (NewerSchemaError, SettingError, OperationalError) as mistake:
         sys.exit(f"shedgrade cannot start: {getattr(mistake, 'orig', None) or mistake}")
-    who = make_ready(opened, first_person)
-    run(settings, opened, host, port, lambda address: f"shedgrade is at {address}\nOpen it there as {who}.")
+    token = make_ready(opened)
+    run(settings, opened, host, port, lambda address: greeting(address, token), token)
+
+
+def greeting(address: str, set_up_token: str) -> str:
+    """Where it is, and where nobody is in the books yet, the address that takes the first person in."""
+    lines = [f"shedgrade is at {address}"]
+    if set_up_token:
+        lines += [
+            "Nobody is in the books yet. Open it on this machine, or from another one with this address, which works",
+            f"until the first shed manager is taken in: {address}/set-up?token={set_up_token}",
+        ]
+    return "\n".join(lines)
 
 
 def refuse_taken(host: str, port: int) -> None:
@@ -39,23 +49,28 @@ def refuse_taken(host: str, port: int) -> None:
         sys.exit(f"shedgrade cannot listen on {host} port {port}: {mistake.strerror}. Try another --port.")
 
 
-def make_ready(database: Database, first_person: str) -> str:
-    """Put the standards in and, where nobody is in the books yet, the first shed manager; says who can open it."""
+def make_ready(database: Database) -> str:
+    """Put the standards in. Gives the token that opens the set-up page, "" if somebody is in the books already."""
     with database.writing() as session:
         publish_standards(session, datetime.now(UTC))
-        if not people.everyone(session):
-            actions.add_person(session, first_person, frozenset({Role.MANAGER}))
-        names = [person.name for person in people.everyone(session)]
+        token = secrets.token_urlsafe(32) if people.nobody_yet(session) else ""
         session.commit()
-    return " or ".join(names[:3])
+    return token
 
 
-def run(settings: Settings, database: Database, host: str, port: int, greeting: Callable[[str], str]) -> None:
+def run(
+    settings: Settings,
+    database: Database,
+    host: str,
+    port: int,
+    greeting: Callable[[str], str],
+    set_up_token: str = "",
+) -> None:
     """Serve until stopped; the greeting, made from the address, is printed once the port is ours."""
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s %(message)s")
     shown = f"[{host}]" if ":" in host else {"0.0.0.0": "localhost"}.get(host, host)  # noqa: S104 - only how it is said
     server = _Server(
-        uvicorn.Config(create_app(settings, database), host=host, port=port, log_level="warning"),
+        uvicorn.Config(create_app(settings, database, set_up_token), host=host, port=port, log_level="warning"),
         greeting(f"http://{shown}:{port}"),
     )
     server.run()

@@ -16,11 +16,13 @@ from shedgrade.web.posted import Posted, read_posted
 
 @dataclass(frozen=True, slots=True)
 class Shed:
-    """The one running program: its settings, database and clock."""
+    """The one running program: its settings, database and clock, and the token that opens the set-up page from
+    another machine ("" opens nothing)."""
 
     settings: Settings
     database: Database
     clock: Clock
+    set_up_token: str = ""
 
 
 def the_shed(request: Request) -> Shed:

@@ -1,10 +1,12 @@
 """Who is asking: the browser holds a token, the shed knows whose it is and how long it is good for."""
 
 from collections.abc import Awaitable, Callable
+from contextlib import suppress
 from datetime import datetime, timedelta
 from typing import Annotated
 
 from fastapi import Depends, Request
+from sqlalchemy.exc import OperationalError
 from sqlmodel import Session
 
 from shedgrade.domain.people import Deed, Person
@@ -12,7 +14,8 @@ from shedgrade.domain.settings import IDLE_MINUTES, SHIFT_HOURS, SIGN_IN_DAYS
 from shedgrade.storage import settings, sign_ins
 from shedgrade.storage.history import Actor, act_as
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.sign_ins import SignedIn
+from shedgrade.storage.sign_ins import Good, SignedIn
+from shedgrade.storage.tables import Tablet
 from shedgrade.web.state import ReadSession, Shed
 
 COOKIE = "sign_in"
@@ -53,32 +56,60 @@ def person_in(session: Session, request: Request, *, even_idle: bool = False) ->
         here = sign_ins.signed_in(session, request.cookies.get(COOKIE, ""))
     except MissingError as mistake:
         raise NobodyYetError from mistake
-    _refuse_over(session, here, now, even_idle=even_idle)
-    _note_seen(shed, here, now)
+    _refuse_over(session, here, now)
+    if not _is_idle(session, request, here, now):
+        _note_seen(shed, session, here, now)
+    elif not even_idle:
+        raise IdleError
     request.state.person, request.state.signed_in = here.person, here
     act_as(session, Actor(here.person.id, here.device, shed.clock.now()))
     return here.person
 
 
-def _refuse_over(session: Session, here: SignedIn, now: datetime, *, even_idle: bool) -> None:
-    """A browser's password is good for days, a tablet's PIN for a shift, and an idle tablet is locked."""
-    if here.tablet_id is None:
-        if now - here.proved_at > timedelta(days=settings.in_force(session, SIGN_IN_DAYS, now.date())):
-            raise NobodyYetError
-        return
-    if now - here.proved_at > timedelta(hours=settings.in_force(session, SHIFT_HOURS, now.date())):
+def _refuse_over(session: Session, here: SignedIn, now: datetime) -> None:
+    """A browser's password is good for days, a tablet's PIN for a shift."""
+    good = good_since(session, now)
+    if here.proved_at < (good.in_browser if here.tablet_id is None else good.on_tablet):
         raise NobodyYetError
+
+
+def good_since(session: Session, now: datetime) -> Good:
+    """Since when a password or PIN must have been given to be good now."""
+    return Good(
+        in_browser=now - timedelta(days=settings.in_force(session, SIGN_IN_DAYS, now.date())),
+        on_tablet=now - timedelta(hours=settings.in_force(session, SHIFT_HOURS, now.date())),
+    )
+
+
+def _is_idle(session: Session, request: Request, here: SignedIn, now: datetime) -> bool:
+    """Whether a tablet was left alone; the page is told how long that takes, to lock by itself (static/js/lock.js).
+    Presence is noted once a minute, so this much more is given: whoever is there is never locked out early."""
+    if here.tablet_id is None:
+        return False
     idle = timedelta(minutes=settings.in_force(session, IDLE_MINUTES, now.date()))
-    if now - here.seen_at > idle and not even_idle:
-        raise IdleError
+    request.state.lock_after = int(idle.total_seconds())
+    return now - here.seen_at > idle + _SEEN_EVERY
 
 
-def _note_seen(shed: Shed, here: SignedIn, now: datetime) -> None:
-    """Once a minute is enough; a stamp of presence, not a record, so it does not wait for a form."""
-    if now - here.seen_at > _SEEN_EVERY:
-        with shed.database.writing() as session:
-            sign_ins.note_seen(session, here.id, now)
-            session.commit()
+def _note_seen(shed: Shed, session: Session, here: SignedIn, now: datetime) -> None:
+    """Once a minute is enough; a stamp of presence, not a record, so it does not wait for a form, and is given up
+    where a long form keeps SQLite to itself. A session that writes stamps by itself: it would wait for itself."""
+    if now - here.seen_at <= _SEEN_EVERY:
+        return
+    if session.get_bind() is shed.database.writer:
+        sign_ins.note_seen(session, here.id, now)
+        return
+    with suppress(OperationalError), shed.database.writing() as own:
+        sign_ins.note_seen(own, here.id, now)
+        own.commit()
+
+
+def tablet_here(session: Session, request: Request) -> Tablet | None:
+    """The registered tablet this browser is; None in a browser of somebody's own."""
+    try:
+        return sign_ins.tablet_of(session, request.cookies.get(TABLET_COOKIE, ""))
+    except MissingError:
+        return None
 
 
 CurrentPerson = Annotated[Person, Depends(current_person)]

@@ -2,6 +2,7 @@
 import "./once.js";
 import "./flash.js";
 import "./focus-next.js";
+import "./lock.js";
 import "./number-pad.js";
 import "./say-failure.js";
 

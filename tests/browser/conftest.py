@@ -73,4 +73,4 @@ def walk(browser: Browser, demo_template: SqliteTemplate, tmp_path_factory: pyte
     with demo_template.copy(tmp_path_factory.mktemp("walk")) as database:
         app = create_app(demo_settings(database.url), database)
         with serve(app) as address, browser.new_context() as context:
-            yield Walk(context.new_page(), address, person_ids(database), season_ids(database))
+            yield Walk(context.new_page(), address, database, person_ids(database), season_ids(database))

@@ -4,12 +4,13 @@ import re
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from shedgrade.actions import intake as actions
 from shedgrade.actions.intake import DocketFacts, WeighingFacts
 from shedgrade.storage.database import Database
 from tests.support.accessibility import axe
+from tests.support.browsing import sign_in
 from tests.support.intake import Dock, facts, stored_dock, truck_form
 from tests.support.season import RECEIVED
 
@@ -20,15 +21,17 @@ def ids(sqlite_database: Database) -> Dock:
 
 
 @pytest.fixture
-def plain_page(browser: Browser, site: str, ids: Dock) -> Iterator[Page]:
+def plain_page(browser: Browser, site: str, ids: Dock, sqlite_database: Database) -> Iterator[Page]:
     """A browser that runs no script, at the dock."""
     with browser.new_context(java_script_enabled=False) as context:
-        context.add_cookies([{"name": "person", "value": str(ids.person), "url": site}])
+        sign_in(context, site, sqlite_database, ids.person)
         yield context.new_page()
 
 
-def at_the_dock(page: Page, site: str, ids: Dock) -> None:
-    page.context.add_cookies([{"name": "person", "value": str(ids.person), "url": site}])
+@pytest.fixture
+def at_the_dock(context: BrowserContext, site: str, ids: Dock, sqlite_database: Database) -> None:
+    """The browser of whoever receives the truck."""
+    sign_in(context, site, sqlite_database, ids.person)
 
 
 def fill(page: Page, ids: Dock) -> None:
@@ -42,9 +45,9 @@ def fill(page: Page, ids: Dock) -> None:
             page.fill(f"#f-{name}", value)
 
 
+@pytest.mark.usefixtures("at_the_dock")
 def test_enter_works_the_net_out_and_save_stores_it(tablet_page: Page, site: str, ids: Dock) -> None:
     page = tablet_page
-    at_the_dock(page, site, ids)
     page.goto(f"{site}/dockets/new")
     assert axe(page) == []
     fill(page, ids)
@@ -69,6 +72,7 @@ def test_all_of_it_works_without_javascript(plain_page: Page, site: str, ids: Do
     expect(page.locator("#net")).to_contain_text("Net now")
 
 
+@pytest.mark.usefixtures("at_the_dock")
 def test_thirty_weighings_and_the_signatures_fit_one_sheet(
     page: Page, site: str, ids: Dock, sqlite_database: Database
 ) -> None:
@@ -77,7 +81,6 @@ def test_thirty_weighings_and_the_signatures_fit_one_sheet(
         docket = actions.add_docket(session, DocketFacts("1042", "Old red", RECEIVED))
         key = actions.add_consignment(session, docket.id or 0, facts(ids, *bins), ids.person).id
         session.commit()
-    at_the_dock(page, site, ids)
     page.goto(f"{site}/consignments/{key}/receipt")
     assert axe(page) == []
     sheet = page.pdf(prefer_css_page_size=True)

@@ -70,5 +70,5 @@ def test_named_browser_is_the_only_one_looked_for(monkeypatch: pytest.MonkeyPatc
 def test_site_asks_who_is_there(page: Page, site: str) -> None:
     answer = page.goto(site)
     assert answer is not None
-    assert page.url.startswith(f"{site}/people")
+    assert page.url.startswith(f"{site}/set-up")
     assert page.locator("main").count() == 1

@@ -12,12 +12,15 @@ from shedgrade.web.routes import ROUTERS
 _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
-# No pages: the first only sends on to another, the second is a file to keep.
-NOT_PAGES = frozenset({"/", "/specs/{spec_version_id}/file"})
+# No pages: the first only sends on to another, the second is a file to keep, the third is there before the season only.
+NOT_PAGES = frozenset({"/", "/specs/{spec_version_id}/file", "/set-up"})
 
 # For each GET route the people who open it, and what follows its address; the words in braces are ids of the season.
 _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/people": ((_MANAGER, ""),),
+    "/sign-in": ((_MANAGER, ""), (_MANAGER, "?by=password")),
+    "/me": ((_GRADER, ""),),
+    "/devices": ((_MANAGER, ""), (_GRADER, "")),
     "/growers": ((_MANAGER, ""),),
     "/growers/new": ((_MANAGER, ""),),
     "/growers/{grower_id}": ((_MANAGER, ""),),

@@ -25,7 +25,7 @@ class Story:
 
     def as_person(self, person_id: int) -> None:
         """Hand the browser to somebody."""
-        sign_in(self.page.context, self.address, person_id)
+        sign_in(self.page.context, self.address, self.database, person_id)
 
     def open(self, path: str) -> None:
         """Type an address."""

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from playwright.sync_api import ConsoleMessage, Page
 
+from shedgrade.storage.database import Database
 from tests.support.accessibility import Violation, axe
 from tests.support.browsing import sign_in
 from tests.support.every_page import Visit
@@ -50,8 +51,10 @@ class Seen:
 class Walk:
     """One browser tab on the season behind an address; people and ids by name."""
 
-    def __init__(self, page: Page, address: str, people: dict[str, int], ids: dict[str, int]) -> None:
-        self._page, self._address, self._people, self._ids = page, address, people, ids
+    def __init__(
+        self, page: Page, address: str, database: Database, people: dict[str, int], ids: dict[str, int]
+    ) -> None:
+        self._page, self._address, self._database, self._people, self._ids = page, address, database, people, ids
         self._seen: dict[Visit, Seen] = {}
         self._now = Seen()
         page.on("request", lambda request: self._asked(request.url))
@@ -68,7 +71,7 @@ class Walk:
     def _look(self, visit: Visit) -> None:
         page, now = self._page, self._now
         page.set_viewport_size({"width": 1280, "height": 800})
-        sign_in(page.context, self._address, self._people[visit.person])
+        sign_in(page.context, self._address, self._database, self._people[visit.person])
         answer = page.goto(self._address + visit.address.format(**self._ids))
         now.status = answer.status if answer else 0
         now.breaks_lying = axe(page)

@@ -127,4 +127,4 @@ def test_a_block_there_is_not(owner: Visitor, wrong: str) -> None:
 def test_asks_a_stranger_who_they_are(sqlite_database: Database, case: Worked) -> None:
     answer = Visitor(sqlite_database, None).get(f"/blocks/{case.block}")
     assert answer.status_code == 303
-    assert answer.headers["location"].startswith("/people")
+    assert answer.headers["location"].startswith("/sign-in")

@@ -226,7 +226,7 @@ def test_who_may_not(sqlite_database: Database, made: Bench, grader: Visitor) ->
     grower = visitor(sqlite_database, Role.GROWER, grower_id=made.grower)
     assert send(marketer, made, FULL).status_code == 403
     assert send(grower, made, FULL).status_code == 403
-    assert send(Visitor(sqlite_database, None), made, FULL).headers["location"] == "/people"
+    assert send(Visitor(sqlite_database, None), made, FULL).headers["location"] == "/sign-in"
     foreign = {"origin": "http://elsewhere.example"}
     assert send(grader, made, FULL, headers=foreign).status_code == 403
     assert stored(sqlite_database, made) == []

@@ -192,7 +192,7 @@ def test_a_consignment_there_is_not(manager: Visitor, case: Worked, wrong: str) 
 def test_asks_a_stranger_who_they_are(sqlite_database: Database, case: Worked) -> None:
     answer = Visitor(sqlite_database, None).get(address(case))
     assert answer.status_code == 303
-    assert answer.headers["location"].startswith("/people")
+    assert answer.headers["location"].startswith("/sign-in")
 
 
 def test_without_a_net_weight_there_are_shares_but_no_kilograms_trays_or_money(

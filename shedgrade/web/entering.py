@@ -1,0 +1,88 @@
+"""Letting somebody in, once they have proved who they are, and out again."""
+
+from datetime import UTC, datetime, timedelta
+
+from fastapi import Request
+from fastapi.responses import RedirectResponse
+from sqlmodel import Session
+
+from shedgrade.actions import sign_ins as actions
+from shedgrade.actions.sign_ins import Opened
+from shedgrade.domain.settings import SHIFT_HOURS, SIGN_IN_DAYS
+from shedgrade.domain.sign_in import Tried
+from shedgrade.storage import settings, sign_ins
+from shedgrade.storage.tables import SignIn, Tablet
+from shedgrade.web import cookies
+from shedgrade.web.browsers import browser_words
+from shedgrade.web.pages import own_page, see
+from shedgrade.web.proving import Proof
+from shedgrade.web.whoami import COOKIE, TABLET_COOKIE, tablet_here
+
+# As long as browsers keep a cookie at most; the shed ends a tablet when it wants to.
+TABLET_STAYS = timedelta(days=400)
+_EVER = datetime.min.replace(tzinfo=UTC)
+
+
+def enter(
+    request: Request, session: Session, person_id: int, after: str, proof: Proof | None = None
+) -> RedirectResponse:
+    """Sign somebody in under a new token, commit, and send them on. What this browser held before is ended, but on a
+    tablet the others of the shift stay, and need only tap their names."""
+    now = request.app.state.shed.clock.real_now()
+    if proof is not None:
+        _forgive(session, person_id, proof)
+    tablet = tablet_here(session, request)
+    _end_what_was_here(request, session, person_id, tablet, now)
+    browser = browser_words(request.headers.get("user-agent", ""))
+    opened = actions.sign_in(session, person_id, browser, now, tablet.id if tablet else None)
+    return _hand_over(request, session, opened, tablet, after)
+
+
+def go_on(request: Request, session: Session, row: SignIn, tablet: Tablet, after: str) -> RedirectResponse:
+    """Let somebody of this shift back in on this tablet, under a new token, commit, and send them on."""
+    now = request.app.state.shed.clock.real_now()
+    return _hand_over(request, session, actions.renew(session, row, now), tablet, after)
+
+
+def leave(request: Request, session: Session) -> RedirectResponse:
+    """End what this browser holds, and commit."""
+    row = sign_ins.held_by(session, request.cookies.get(COOKIE, ""))
+    if row is not None:
+        actions.end(session, row, row.person_id, request.app.state.shed.clock.real_now())
+    session.commit()
+    answer = see("/sign-in")
+    cookies.drop(request, answer, COOKIE)
+    return answer
+
+
+def _forgive(session: Session, person_id: int, proof: Proof) -> None:
+    """Their slips count no more; a password opens a PIN that was closed, too."""
+    if proof.account is not None and proof.sender is not None:
+        actions.succeed(session, proof.account, proof.sender)
+        if proof.account.kind == "name":
+            actions.forgive(session, [Tried.pin(person_id)])
+
+
+def _end_what_was_here(
+    request: Request, session: Session, person_id: int, tablet: Tablet | None, now: datetime
+) -> None:
+    held = sign_ins.held_by(session, request.cookies.get(COOKIE, ""))
+    if held is not None and (tablet is None or held.tablet_id != tablet.id):
+        actions.end(session, held, person_id, now)
+    if tablet is not None and (own := sign_ins.on_shift(session, tablet.id or 0, _EVER).get(person_id)):
+        actions.end(session, own, person_id, now)
+
+
+def _hand_over(
+    request: Request, session: Session, opened: Opened, tablet: Tablet | None, after: str
+) -> RedirectResponse:
+    today = request.app.state.shed.clock.real_now().date()
+    answer = see(own_page(after))
+    if tablet is None:
+        stays = timedelta(days=settings.in_force(session, SIGN_IN_DAYS, today))
+    else:
+        stays = timedelta(hours=settings.in_force(session, SHIFT_HOURS, today))
+        cookies.keep(request, answer, TABLET_COOKIE, request.cookies[TABLET_COOKIE], TABLET_STAYS)
+    cookies.keep(request, answer, COOKIE, opened.token, stays)
+    session.commit()
+    return answer

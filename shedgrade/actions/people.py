@@ -121,7 +121,7 @@ def _keep_a_manager(session: Session, whole: PersonWhole, field: str) -> None:
     """A shed without a manager could never get one again. PersonError."""
     if not whole.row.active or Role.MANAGER not in whole.person.roles:
         return
-    others = people.other_managers(session, whole.person.id)
+    others = [row for row in people.managers(session) if row.id != whole.row.id]
     if not others:
         raise PersonError(field, f"{whole.row.name} is the only shed manager. Make somebody else one first.")
     if whole.row.password_hash and not any(other.password_hash for other in others):

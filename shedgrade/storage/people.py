@@ -39,7 +39,10 @@ def everyone_whole(session: Session) -> list[PersonWhole]:
 
 
 def person_whole(session: Session, person_id: int, *, to_change: bool = False) -> PersonWhole:
-    """One person; MissingError. ``to_change`` holds the row against other writers until the end."""
+    """One person; MissingError. ``to_change`` holds the row against other writers until the end, and the managers'
+    before it: whoever changes people waits at the same rows in the same order, so that nobody waits for each other."""
+    if to_change:
+        managers(session)
     query = select(PersonRow).where(PersonRow.id == person_id)
     row = session.exec(query.with_for_update() if to_change else query).first()
     if row is None:
@@ -54,8 +57,8 @@ def roles_of(session: Session, person_id: int) -> dict[Role, PersonRole]:
     return {Role(row.role): row for row in rows}
 
 
-def other_managers(session: Session, person_id: int) -> list[PersonRow]:
-    """The active shed managers besides this person. Held until the end, so that of two managers who take each other's
+def managers(session: Session) -> list[PersonRow]:
+    """The active shed managers. A session that writes holds them until the end: of two managers who take each other's
     role away at the same moment one is refused."""
     query = (
         select(PersonRow)
@@ -64,7 +67,7 @@ def other_managers(session: Session, person_id: int) -> list[PersonRow]:
         .order_by(col(PersonRow.id))
         .with_for_update()
     )
-    return [row for row in session.exec(query) if row.id != person_id]
+    return list(session.exec(query))
 
 
 def nobody_yet(session: Session) -> bool:

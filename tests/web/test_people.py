@@ -1,49 +1,392 @@
-"""Saying who you are, and how the first page sends each person on their way."""
+"""People in the shed's books: the pages, what they sign in with, and everything that is refused."""
+
+import re
+from datetime import UTC, datetime
 
 import pytest
+from bs4 import BeautifulSoup
+from sqlmodel import col, select
 
+from shedgrade.actions.people import add_person
+from shedgrade.actions.sign_ins import register_tablet, sign_in
 from shedgrade.domain.people import Role
+from shedgrade.domain.sign_in import Tried
+from shedgrade.storage import people, sign_ins
 from shedgrade.storage.database import Database
-from tests.support.visitor import Visitor, parsed, visitor, words
+from shedgrade.storage.hashing import fits
+from shedgrade.storage.tables import Change, FailedTries, PersonRole, PersonRow, SignIn
+from tests.support import season
+from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, visitor, words
+
+PASSWORD, PIN = "apricot lantern gate", "402817"
+ADA = {"name": "Ada Thorne", "roles": ["supervisor", "grader"], "grower": "", "version": "1"}
+POSTS = ("", "/password", "/pin", "/leaving", "/return")
 
 
-def test_nobody_is_sent_to_say_who_they_are_and_on_to_where_they_wanted(sqlite_database: Database) -> None:
-    stranger = Visitor(sqlite_database, None)
-    assert stranger.get("/growers").headers["location"] == "/people?next=/growers"
+@pytest.fixture
+def keeper(sqlite_database: Database) -> Visitor:
+    """The shed manager, whose id is 1."""
+    return visitor(sqlite_database, Role.MANAGER)
 
 
-@pytest.mark.parametrize("cookie", ["", "0", "99", "x", "9" * 40, "-1"])
-def test_a_cookie_that_names_nobody_is_nobody(sqlite_database: Database, cookie: str) -> None:
-    stranger = Visitor(sqlite_database, None)
-    stranger.client.cookies.set("person", cookie)
-    assert stranger.get("/growers").headers["location"] == "/people?next=/growers"
+@pytest.fixture
+def ada(keeper: Visitor, sqlite_database: Database) -> int:
+    return somebody(sqlite_database)
 
 
-def test_choosing_a_person_remembers_them(sqlite_database: Database) -> None:
-    visitor(sqlite_database, Role.MANAGER)
-    browser = Visitor(sqlite_database, None)
-    answer = browser.post("/people/chosen", {"person": "1", "next": "/growers"})
-    assert answer.headers["location"] == "/growers"
-    cookie = answer.headers["set-cookie"].lower()
-    assert "httponly" in cookie
-    assert "samesite=lax" in cookie
-    assert browser.get("/growers").status_code == 200
+def somebody(database: Database, *roles: Role, name: str = "Ada Thorne") -> int:
+    with database.writing() as session:
+        person_id = add_person(session, name, frozenset(roles or [Role.GRADER]))
+        session.commit()
+    return person_id
 
 
-@pytest.mark.parametrize("after", ["https://elsewhere.example", "//elsewhere.example", "/\\elsewhere.example", "x"])
-def test_going_on_never_leaves_this_site(sqlite_database: Database, after: str) -> None:
-    visitor(sqlite_database, Role.MANAGER)
-    answer = Visitor(sqlite_database, None).post("/people/chosen", {"person": "1", "next": after})
-    assert answer.headers["location"] == "/"
+def a_grower(database: Database) -> int:
+    with database.writing() as session:
+        grower_id = season.grower(session)
+        session.commit()
+    return grower_id
 
 
-def test_an_unknown_person_is_not_remembered(sqlite_database: Database) -> None:
-    answer = Visitor(sqlite_database, None).post("/people/chosen", {"person": "12"})
-    assert "set-cookie" not in answer.headers
+def row(database: Database, person_id: int) -> PersonRow:
+    with database.reading() as session:
+        return people.person_whole(session, person_id).row
 
 
-def test_an_empty_book_says_how_to_begin(sqlite_database: Database) -> None:
-    assert "--first-person" in words(parsed(Visitor(sqlite_database, None).get("/people")))
+def roles(database: Database, person_id: int) -> set[str]:
+    with database.reading() as session:
+        return set(session.exec(select(PersonRole.role).where(PersonRole.person_id == person_id)))
+
+
+def names(database: Database) -> list[str]:
+    with database.reading() as session:
+        return list(session.exec(select(PersonRow.name).order_by(col(PersonRow.id))))
+
+
+def open_places(database: Database, person_id: int) -> list[str]:
+    """Where somebody is signed in: the browser's name, or the tablet's."""
+    with database.reading() as session:
+        return sorted(line.tablet_name or line.sign_in.browser for line in sign_ins.open_sign_ins(session, person_id))
+
+
+def sign_in_everywhere(database: Database, person_id: int) -> None:
+    now = datetime.now(UTC)
+    with database.writing() as session:
+        tablet = register_tablet(session, "Bench tablet", 1, now)
+        sign_in(session, person_id, "phone", now)
+        sign_in(session, person_id, "", now, tablet_id=tablet.id)
+        session.commit()
+
+
+def slip(database: Database, *tried: Tried) -> None:
+    with database.writing() as session:
+        for each in tried:
+            sign_ins.count_failure(session, each, datetime.now(UTC))
+        session.commit()
+
+
+def ticked(page: BeautifulSoup) -> list[str]:
+    return [str(box["value"]) for box in page.select('[name="roles"][checked]')]
+
+
+def test_the_list_tells_roles_and_how_each_signs_in(keeper: Visitor, sqlite_database: Database, ada: int) -> None:
+    keeper.post(f"/people/{ada}/password", {"password": PASSWORD, "version": "1"})
+    keeper.post(f"/people/{ada}/pin", {"pin": PIN, "version": "2"})
+    page = parsed(keeper.get("/people"))
+    assert re.search(r"Ada Thorne grader password and PIN", words(page, "table"))
+    assert "shed manager shed manager cannot yet" in words(page, "table")
+    assert "2 people work with these records 1 of them cannot sign in yet" in words(page)
+    assert "personal data" in words(page)
+
+
+def test_takes_somebody_in_who_can_sign_in(keeper: Visitor, sqlite_database: Database) -> None:
+    answer = keeper.post("/people", ADA | {"name": " Ada   Thorne ", "password": PASSWORD, "pin": "402 817"})
+    assert (answer.status_code, answer.headers["location"]) == (303, "/people/2")
+    stored = row(sqlite_database, 2)
+    assert (stored.name, stored.grower_id, stored.active) == ("Ada Thorne", None, True)
+    assert roles(sqlite_database, 2) == {"supervisor", "grader"}
+    assert fits(PASSWORD, stored.password_hash)
+    assert fits(PIN, stored.pin_hash)
+    assert "Signs in by password and PIN." in words(parsed(keeper.get("/people/2")))
+
+
+def test_takes_in_a_grower_with_the_grower_they_speak_for(keeper: Visitor, sqlite_database: Database) -> None:
+    grower_id = a_grower(sqlite_database)
+    keeper.post("/people", ADA | {"roles": "grower", "grower": str(grower_id)})
+    stored = row(sqlite_database, 2)
+    assert (stored.grower_id, stored.password_hash, stored.pin_hash) == (grower_id, "", "")
+    assert "Tallow Creek" in words(parsed(keeper.get("/people")), "table")
+    assert "Cannot sign in yet" in words(parsed(keeper.get("/people/2")))
+
+
+BAD = [
+    ("name", "  ", "Fill this in."),
+    ("name", "x" * 81, "That is 81 letters long; at most 80 fit."),
+    ("name", "SHED manager", "There is somebody called SHED manager already."),
+    ("roles", "", "That is not one of the roles."),
+    ("roles", "wizard", "That is not one of the roles."),
+    ("roles", [], "Tick at least one role."),
+    ("roles", "grower", "Choose the grower they speak for."),
+    ("grower", "1", "Only a grower speaks for one."),
+    ("grower", "77", "That is not one of the choices."),
+    ("grower", "9" * 25, "That is not one of the choices."),
+]
+
+
+@pytest.mark.parametrize(("field", "typed", "sentence"), BAD)
+@pytest.mark.parametrize("address", ["/people", "/people/2"])
+def test_refuses_somebody_by_the_field(
+    keeper: Visitor, sqlite_database: Database, ada: int, address: str, field: str, typed: str, sentence: str
+) -> None:
+    a_grower(sqlite_database)
+    sent = {"name": "Bea Holm", "roles": ["marketer"], "grower": "", "version": "1"} | {field: typed}
+    answer = keeper.post(address, sent)
+    page = parsed(answer)
+    at = "grower" if typed == "grower" else field
+    assert answer.status_code == 422
+    assert sentence in error_at(page, at)
+    assert one(page, ".errors a")["href"] == f"#f-{at}"
+    assert typed_in(page, "name") == sent["name"]
+    assert ticked(page) == [each for each in ("marketer", "grower") if each in sent["roles"]]
+    assert names(sqlite_database) == ["shed manager", "Ada Thorne"]
+    assert roles(sqlite_database, ada) == {"grader"}
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "sentence"),
+    [
+        ("password", "short", "That is 5 letters long."),
+        ("password", "ab" * 8, "That repeats itself."),
+        ("password", "x" * 201, "That is 201 letters long."),
+        ("pin", "1234", "A PIN is 6 digits"),
+        ("pin", "123456", "easy to guess"),
+        ("pin", "pin pin", "A PIN is 6 digits"),
+    ],
+)
+@pytest.mark.parametrize("address", ["/people", "/people/2/{}"])
+def test_refuses_a_password_or_pin_and_never_shows_it_again(
+    keeper: Visitor, sqlite_database: Database, ada: int, address: str, field: str, typed: str, sentence: str
+) -> None:
+    answer = keeper.post(address.format(field), ADA | {"name": "Bea", field: typed})
+    page = parsed(answer)
+    assert answer.status_code == 422
+    assert sentence in error_at(page, field)
+    assert typed_in(page, field) == ""
+    assert f'"{typed}"' not in answer.text
+    assert names(sqlite_database) == ["shed manager", "Ada Thorne"]
+    assert (row(sqlite_database, ada).password_hash, row(sqlite_database, ada).version) == ("", 1)
+
+
+@pytest.mark.parametrize("field", ["password", "pin"])
+def test_an_empty_new_secret_is_asked_for(keeper: Visitor, ada: int, field: str) -> None:
+    answer = keeper.post(f"/people/{ada}/{field}", {field: "  ", "version": "1"})
+    assert answer.status_code == 422
+    assert error_at(parsed(answer), field) == "Fill this in."
+
+
+def test_a_form_refused_for_its_name_asks_for_the_password_again(keeper: Visitor, sqlite_database: Database) -> None:
+    answer = keeper.post("/people", ADA | {"name": "", "password": PASSWORD, "pin": PIN})
+    page = parsed(answer)
+    assert error_at(page, "password") == error_at(page, "pin") == "Type it again: it is not kept in the form."
+    assert PASSWORD not in answer.text
+    assert PIN not in answer.text
+
+
+def test_changes_name_and_roles_and_counts_the_version(keeper: Visitor, sqlite_database: Database, ada: int) -> None:
+    form = parsed(keeper.get(f"/people/{ada}"))
+    assert (typed_in(form, "name"), ticked(form)) == ("Ada Thorne", ["grader"])
+    answer = keeper.post(f"/people/{ada}", ADA | {"name": "Ada Thorne-Holm"})
+    assert (answer.status_code, answer.headers["location"]) == (303, "/people")
+    stored = row(sqlite_database, ada)
+    assert (stored.name, stored.version, roles(sqlite_database, ada)) == (
+        "Ada Thorne-Holm",
+        2,
+        {"supervisor", "grader"},
+    )
+
+
+def test_a_role_taken_away_is_told_in_the_history(keeper: Visitor, sqlite_database: Database, ada: int) -> None:
+    keeper.post(f"/people/{ada}", ADA | {"roles": "marketer"})
+    with sqlite_database.reading() as session:
+        told = list(session.exec(select(Change).where(Change.row_id == ada, col(Change.person_id) == 1)))
+    assert [change.deed for change in told if "grader" in change.before] == ["removed"]
+    assert [change.deed for change in told if "marketer" in change.after] == ["added"]
+
+
+def test_a_new_role_holds_at_once(keeper: Visitor, sqlite_database: Database) -> None:
+    other = visitor(sqlite_database, Role.GRADER)
+    assert other.get("/quotes").status_code == 403
+    keeper.post("/people/2", ADA | {"roles": "marketer"})
+    assert other.get("/quotes").status_code == 200
+
+
+@pytest.mark.parametrize("version", ["0", "1", "3", "", "old", "9" * 30])
+def test_a_stale_save_says_what_is_stored_and_who_stored_it(
+    keeper: Visitor, sqlite_database: Database, ada: int, version: str
+) -> None:
+    visitor(sqlite_database, Role.MANAGER, Role.GRADER).post(f"/people/{ada}", ADA | {"roles": "marketer"})
+    answer = keeper.post(f"/people/{ada}", ADA | {"name": "Ada H.", "version": version})
+    page = parsed(answer)
+    assert answer.status_code == 409
+    assert "shed manager, grader saved this at " in words(page)
+    assert "Stored now: Ada Thorne, marketer." in words(page)
+    assert (typed_in(page, "name"), ticked(page)) == ("Ada H.", ["supervisor", "grader"])
+    assert {str(box["value"]) for box in page.select('[name="version"]')} == {"2"}
+    assert row(sqlite_database, ada).name == "Ada Thorne"
+    assert keeper.post(f"/people/{ada}", ADA | {"name": "Ada H.", "version": "2"}).status_code == 303
+
+
+@pytest.mark.parametrize(
+    ("deed", "typed"), [("password", {"password": PASSWORD}), ("pin", {"pin": PIN}), ("leaving", {}), ("return", {})]
+)
+def test_a_stale_deed_is_not_done(
+    keeper: Visitor, sqlite_database: Database, ada: int, deed: str, typed: dict[str, str]
+) -> None:
+    keeper.post(f"/people/{ada}", ADA)
+    answer = keeper.post(f"/people/{ada}/{deed}", typed | {"version": "1"})
+    assert answer.status_code == 409
+    assert "You saved this yourself at " in words(parsed(answer))
+    stored = row(sqlite_database, ada)
+    assert (stored.version, stored.password_hash, stored.pin_hash, stored.active) == (2, "", "", True)
+
+
+def test_a_mistake_does_not_make_a_stale_form_fresh(keeper: Visitor, ada: int) -> None:
+    keeper.post(f"/people/{ada}", ADA)
+    page = parsed(keeper.post(f"/people/{ada}", ADA | {"name": ""}))
+    assert {str(box["value"]) for box in page.select('[name="version"]')} == {"1"}
+
+
+def test_the_same_form_twice_takes_in_one_person(keeper: Visitor, sqlite_database: Database) -> None:
+    typed = ADA | {"form_key": "one sheet of paper"}
+    sent = [keeper.post("/people", typed) for _ in range(2)]
+    assert [answer.headers["location"] for answer in sent] == ["/people/2"] * 2
+    assert len(names(sqlite_database)) == 2
+
+
+@pytest.mark.parametrize("deed", ["", "/password", "/pin", "/leaving"])
+def test_the_same_deed_twice_is_done_once(keeper: Visitor, sqlite_database: Database, ada: int, deed: str) -> None:
+    typed = ADA | {"password": PASSWORD, "pin": PIN, "form_key": "one sheet of paper"}
+    assert [keeper.post(f"/people/{ada}{deed}", typed).status_code for _ in range(2)] == [303, 303]
+    assert row(sqlite_database, ada).version == 2
+
+
+def test_a_new_password_forgives_and_ends_every_sign_in(keeper: Visitor, sqlite_database: Database, ada: int) -> None:
+    sign_in_everywhere(sqlite_database, ada)
+    slip(sqlite_database, Tried.name("Ada Thorne"))
+    answer = keeper.post(f"/people/{ada}/password", {"password": PASSWORD, "version": "1"})
+    assert (answer.status_code, answer.headers["location"]) == (303, f"/people/{ada}")
+    assert fits(PASSWORD, row(sqlite_database, ada).password_hash)
+    assert open_places(sqlite_database, ada) == []
+    with sqlite_database.reading() as session:
+        assert session.exec(select(FailedTries)).all() == []
+        assert {ended.ended_by_id for ended in session.exec(select(SignIn).where(SignIn.person_id == ada))} == {1}
+    assert "shed manager" in words(parsed(keeper.get(f"/people/{ada}")), "#password")
+
+
+def test_a_new_pin_forgives_and_ends_sign_ins_on_tablets(keeper: Visitor, sqlite_database: Database, ada: int) -> None:
+    sign_in_everywhere(sqlite_database, ada)
+    slip(sqlite_database, Tried.pin(ada))
+    keeper.post(f"/people/{ada}/pin", {"pin": PIN, "version": "1"})
+    assert fits(PIN, row(sqlite_database, ada).pin_hash)
+    assert open_places(sqlite_database, ada) == ["phone"]
+    with sqlite_database.reading() as session:
+        assert session.exec(select(FailedTries)).all() == []
+
+
+def test_a_manager_who_gives_themselves_a_password_stays_signed_in(keeper: Visitor, sqlite_database: Database) -> None:
+    sign_in_everywhere(sqlite_database, 1)
+    keeper.post("/people/1/password", {"password": PASSWORD, "version": "1"})
+    assert open_places(sqlite_database, 1) == ["a test's browser"]
+    assert keeper.get("/people").status_code == 200
+
+
+def test_a_secret_stands_nowhere_but_hashed(keeper: Visitor, sqlite_database: Database, ada: int) -> None:
+    keeper.post(f"/people/{ada}/password", {"password": PASSWORD, "version": "1", "form_key": "k"})
+    keeper.post(f"/people/{ada}/pin", {"pin": PIN, "version": "2", "form_key": "l"})
+    with sqlite_database.reading() as session:
+        dump = "\n".join(session.connection().connection.driver_connection.iterdump())  # type: ignore[union-attr]
+    assert "argon2id" in dump
+    assert PASSWORD not in dump
+    assert PIN not in dump
+
+
+def test_whoever_has_left_is_out_at_once_and_stays_in_the_books(keeper: Visitor, sqlite_database: Database) -> None:
+    leaver = visitor(sqlite_database, Role.GRADER)
+    assert leaver.get("/consignments").status_code == 200
+    answer = keeper.post("/people/2/leaving", {"version": "1"})
+    assert (answer.status_code, answer.headers["location"]) == (303, "/people")
+    assert leaver.get("/consignments").status_code == 303
+    assert open_places(sqlite_database, 2) == []
+    assert "grader" in words(parsed(keeper.get("/people")), ".section")
+    page = parsed(keeper.get("/people/2"))
+    assert "Has left: stays in the books and cannot sign in." in words(page)
+    assert page.select('[name="password"], [name="pin"]') == []
+
+
+def test_whoever_comes_back_signs_in_anew(keeper: Visitor, sqlite_database: Database) -> None:
+    leaver = visitor(sqlite_database, Role.GRADER)
+    keeper.post("/people/2/leaving", {"version": "1"})
+    answer = keeper.post("/people/2/return", {"version": "2"})
+    assert (answer.status_code, answer.headers["location"]) == (303, "/people/2")
+    assert row(sqlite_database, 2).active
+    assert leaver.get("/consignments").status_code == 303
+
+
+@pytest.mark.parametrize(("deed", "field"), [("", "roles"), ("/leaving", "leaving")])
+def test_the_last_manager_stays(keeper: Visitor, sqlite_database: Database, deed: str, field: str) -> None:
+    gone = somebody(sqlite_database, Role.MANAGER, name="Gone")
+    keeper.post(f"/people/{gone}/leaving", {"version": "1"})
+    answer = keeper.post(f"/people/1{deed}", ADA | {"name": "shed manager"})
+    page = parsed(answer)
+    assert answer.status_code == 422
+    assert error_at(page, field) == "shed manager is the only shed manager. Make somebody else one first."
+    assert one(page, ".errors a")["href"] == f"#f-{field}"
+    assert (roles(sqlite_database, 1), row(sqlite_database, 1).active) == ({"manager"}, True)
+
+
+def test_the_last_manager_with_a_password_stays(keeper: Visitor, sqlite_database: Database) -> None:
+    other = somebody(sqlite_database, Role.MANAGER)
+    keeper.post("/people/1/password", {"password": PASSWORD, "version": "1"})
+    answer = keeper.post("/people/1/leaving", {"version": "2"})
+    assert answer.status_code == 422
+    assert "No other shed manager has a password. Give Ada Thorne one first" in error_at(parsed(answer), "leaving")
+    keeper.post(f"/people/{other}/password", {"password": PASSWORD, "version": "1"})
+    assert keeper.post("/people/1/leaving", {"version": "2"}).status_code == 303
+
+
+def test_one_of_two_managers_can_go(keeper: Visitor, sqlite_database: Database) -> None:
+    somebody(sqlite_database, Role.MANAGER)
+    assert keeper.post("/people/1", ADA | {"name": "shed manager"}).status_code == 303
+    assert keeper.get("/people").status_code == 403
+
+
+@pytest.mark.parametrize("record_id", ["0", "77", "none", "9" * 25])
+@pytest.mark.parametrize("deed", POSTS)
+def test_an_unknown_person_is_not_here(keeper: Visitor, record_id: str, deed: str) -> None:
+    typed = ADA | {"password": PASSWORD, "pin": PIN}
+    assert keeper.post(f"/people/{record_id}{deed}", typed).status_code == 404
+    assert keeper.get(f"/people/{record_id}").status_code == 404
+
+
+@pytest.mark.parametrize("role", [Role.SUPERVISOR, Role.GRADER, Role.MARKETER, Role.GROWER])
+def test_only_the_manager_keeps_people(sqlite_database: Database, role: Role) -> None:
+    someone = visitor(sqlite_database, role)
+    typed = ADA | {"password": PASSWORD, "pin": PIN}
+    assert [someone.get(f"/people{at}").status_code for at in ("", "/new", "/1")] == [403] * 3
+    assert [someone.post(f"/people{at}", typed).status_code for at in ("", *(f"/1{deed}" for deed in POSTS))] == [
+        403
+    ] * 6
+    assert names(sqlite_database) == [role.words]
+    assert row(sqlite_database, 1).version == 1
+
+
+def test_a_form_from_another_site_is_refused(keeper: Visitor, sqlite_database: Database, ada: int) -> None:
+    typed = ADA | {"password": PASSWORD, "pin": PIN}
+    for headers in ({"origin": "http://elsewhere.example"}, {"sec-fetch-site": "cross-site"}, {"origin": "null"}):
+        for address in ("/people", *(f"/people/{ada}{deed}" for deed in POSTS)):
+            assert keeper.post(address, typed, headers=headers).status_code == 403
+    assert row(sqlite_database, ada).version == 1
+    assert len(names(sqlite_database)) == 2
 
 
 @pytest.mark.parametrize(

@@ -35,7 +35,7 @@ def add_market(session: Session, facts: MarketFacts) -> Market:
     _refuse_taken(session, facts.name)
     _refuse_trays(session, facts)
     market = Market(name=facts.name, currency=facts.currency, spec_version_id=facts.spec_version_id)
-    tell(market, trays=list(facts.tray_type_ids))
+    tell(market, tray_type_ids=list(facts.tray_type_ids))
     session.add(market)
     session.flush()
     _take_trays(session, market.id or 0, facts.tray_type_ids)
@@ -59,7 +59,7 @@ def _change_trays(session: Session, market: Market, wanted: list[int]) -> None:
     had = [place.tray_type_id for place in taken]
     if had == wanted:
         return
-    tell(market, before={"trays": had}, trays=wanted)
+    tell(market, before={"tray_type_ids": had}, tray_type_ids=wanted)
     for place in taken:
         session.delete(place)
     session.flush()  # no two tray types may have one place, not even for a moment

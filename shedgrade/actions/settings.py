@@ -7,6 +7,7 @@ from sqlmodel import Session
 
 from shedgrade.domain.settings import Rule
 from shedgrade.storage import settings
+from shedgrade.storage.history import tell
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import SettingRow
 
@@ -48,6 +49,7 @@ def set_rule(session: Session, rule: Rule, facts: RuleFacts, version: int, by: S
         set_at=by.now,
         set_by_id=by.person_id,
     )
+    tell(row, held_before=settings.in_force(session, rule, facts.valid_from))
     session.add(row)
     session.flush()
     return row

@@ -13,6 +13,7 @@ from sqlmodel import Session
 from shedgrade.actions import growers, intake, markets, prices, quotes, samples, specs, trays
 from shedgrade.actions.people import add_person
 from shedgrade.actions.samples import FruitEntry
+from shedgrade.actions.sign_ins import register_tablet
 from shedgrade.demo.orchard import Bearing
 from shedgrade.demo.season import Season, rejects_of, sample_of, season, spec_named
 from shedgrade.domain import entry
@@ -26,11 +27,13 @@ from shedgrade.storage import intake as books
 from shedgrade.storage import markets as market_books
 from shedgrade.storage.bench import bench_sample
 from shedgrade.storage.database import Database
+from shedgrade.storage.history import Actor, act_as
 from shedgrade.storage.tables import Consignment
 
 _FRUIT_IN_A_BIN_G = 365_000  # a full bin of the demo's shed; the scale under it reads to half a kilogram
 _SCALE_STEP_G = 500
 _SECONDS_A_FRUIT = 11
+_OFFICE, _AT_THE_DOCK, _AT_THE_BENCH = "Firefox on Windows", "Dock tablet", "Bench tablet 1"
 
 
 @dataclass(slots=True)
@@ -65,8 +68,14 @@ def load(database: Database, progress: Progress) -> None:
         session.commit()
 
 
+def _by(session: Session, names: _Names, person: str, at: datetime, device: str = _OFFICE) -> None:
+    """What comes next was done by this person, then and there: the history says so."""
+    act_as(session, Actor(names.people[person], device, at))
+
+
 def _standing_books(session: Session, story: Season) -> _Names:
     names = _Names()
+    act_as(session, Actor(None, "", story.moment(-20, "07:00")))
     _people_and_growers(session, story, names)
     _bin_types(session, story, names)
     _trays(session, story, names)
@@ -80,6 +89,9 @@ def _people_and_growers(session: Session, story: Season, names: _Names) -> None:
     for person in story.tables["person"]:
         roles = frozenset(Role(role) for role in person["roles"])
         names.people[person["name"]] = add_person(session, person["name"], roles)
+    _by(session, names, "Shed manager", story.moment(-20, "07:30"))
+    for tablet in (_AT_THE_DOCK, _AT_THE_BENCH):
+        register_tablet(session, tablet, names.people["Shed manager"], story.moment(-20, "07:30"))
     for grower in story.tables["grower"]:
         row = growers.add_grower(session, grower["name"], grower.get("contact", ""))
         names.growers[grower["name"]] = row.id or 0
@@ -91,14 +103,17 @@ def _people_and_growers(session: Session, story: Season, names: _Names) -> None:
 
 def _bin_types(session: Session, story: Season, names: _Names) -> None:
     for bin_type in story.tables["bin_type"]:
+        _by(session, names, "Shed manager", story.moment(-20, "07:45"))
         row = intake.add_bin_type(session, bin_type["name"])
         names.bin_types[bin_type["name"]] = row.id or 0
         for tare in bin_type["tares"]:
+            _by(session, names, "Line supervisor", story.moment(tare["day"], "10:00"), _AT_THE_DOCK)
             facts = intake.TareFacts(story.day(tare["day"]), tare["empties"], entry.mass(tare["kg"]))
             intake.add_tare(session, row.id or 0, facts, names.people["Line supervisor"])
 
 
 def _trays(session: Session, story: Season, names: _Names) -> None:
+    _by(session, names, "Shed manager", story.moment(-20, "08:00"))
     for tray in story.tables["tray"]:
         heaviest = tray["heaviest"] * DG_PER_G if "heaviest" in tray else None
         facts = trays.TrayFacts(
@@ -108,6 +123,7 @@ def _trays(session: Session, story: Season, names: _Names) -> None:
 
 
 def _market(session: Session, story: Season, names: _Names, market: Mapping[str, Any]) -> None:
+    _by(session, names, "Shed manager", story.moment(-20, "08:30"))
     spec = spec_named(market["spec"])
     version = specs.publish(session, spec, story.moment(-20, "08:00"))
     tray_ids = [names.trays[tray] for tray in market["trays"]]
@@ -127,6 +143,7 @@ def _prices(
     listed: Mapping[str, Any],
     names: _Names,
 ) -> None:
+    _by(session, names, "Shed manager", story.moment(listed["day"], "09:00"))
     tray = market["trays"][0]
     counts = next(row["counts"] for row in story.tables["tray"] if row["name"] == tray)
     facts = prices.PriceFacts(
@@ -149,6 +166,7 @@ def _kg_price(price: str, currency: str) -> int:
 
 def _docket(session: Session, story: Season, names: _Names, docket: Mapping[str, Any], number: int) -> None:
     received = story.moment(docket["day"], docket["received"])
+    _by(session, names, "Line supervisor", received, _AT_THE_DOCK)
     facts = intake.DocketFacts(f"N{100 + number}", docket.get("truck", ""), received)
     row = intake.add_docket(session, facts)
     for load_of in docket["consignment"]:
@@ -168,6 +186,7 @@ def _consignment(
 ) -> Consignment:
     picked_from, picked_to = story.picked(docket["day"], load_of["picked"])
     received = story.moment(docket["day"], docket["received"])
+    _by(session, names, "Line supervisor", received, _AT_THE_DOCK)
     facts = intake.ConsignmentFacts(
         block_id=names.blocks[load_of["block"]],
         market_id=names.markets[load_of["market"]],
@@ -209,6 +228,7 @@ def _wet_empties(
     row: Consignment,
     weighed_at: datetime,
 ) -> None:
+    _by(session, names, "Line supervisor", weighed_at, _AT_THE_DOCK)
     whole = books.consignment_for(session, _anybody(names), row.id or 0)
     facts = intake.TareFacts(weighed_at.date(), load_of["bins"], entry.mass(load_of["wet_empties"]), wet=True)
     bin_type = names.bin_types["Plastic half bin"]
@@ -251,8 +271,10 @@ class _Taker:
 
     def take(self, question: Question, draws: Sequence[Sequence[Fruit]], after: timedelta) -> None:
         """Store one sample, draw after draw, fruit after fruit."""
-        person_id = self.names.people[self.load_of.get("grader", "Day grader")]
+        grader = self.load_of.get("grader", "Day grader")
+        person_id = self.names.people[grader]
         at = self.consignment.received_at.astimezone(UTC) + after
+        _by(self.session, self.names, grader, at, _AT_THE_BENCH)
         tray = market_books.market(self.session, self.consignment.market_id).trays[0][0]
         started = samples.start_sample(self.session, self.consignment.id or 0, question, tray, person_id, at)
         bench = bench_sample(self.session, started.id or 0)
@@ -267,6 +289,7 @@ class _Taker:
 
 
 def _quote(session: Session, story: Season, names: _Names, quote: Mapping[str, Any]) -> None:
+    _by(session, names, "Marketer", story.moment(quote["day"], "15:30"))
     market = market_books.market(session, names.markets[quote["market"]])
     wholes = [books.consignment_for(session, _anybody(names), names.newest[block]) for block in quote["from"]]
     sheet = quote_sheet(session, market, market.trays[0][0], wholes, story.day(quote["day"]))

@@ -61,6 +61,7 @@ class BlockView:
     methods: list[str]
     edit_href: str
     to_grower: bool
+    id: int
 
 
 def block_view(report: BlockReport, day: LocalDay, *, to_grower: bool, may_keep: bool) -> BlockView:
@@ -82,6 +83,7 @@ def block_view(report: BlockReport, day: LocalDay, *, to_grower: bool, may_keep:
         methods=_methods(report),
         edit_href=f"/blocks/{block.id}/edit" if may_keep else "",
         to_grower=to_grower,
+        id=block.id or 0,
     )
 
 

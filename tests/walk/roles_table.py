@@ -38,6 +38,7 @@ GET  /growers/new                                   200     403     403     403 
 POST /growers                                       422     403     403     403     403         403     in
 GET  /growers/{grower_id}                           200/404 403     403     403     403         403     in
 POST /growers/{grower_id}                           422/404 403     403     403     403         403     in
+GET  /growers/{grower_id}/history                   200/404 200/404 200/404 200/404 200/404/404 200/404 in
 
 GET  /blocks                                        200     200     200     200     200         200     in
 GET  /blocks/new                                    404     403     403     403     403         403     in
@@ -47,6 +48,7 @@ POST /blocks?grower                                 422/404 403     403     403 
 GET  /blocks/{block_id}                             200/404 200/404 200/404 200/404 200/404/404 200/404 in
 POST /blocks/{block_id}                             422/404 403     403     403     403         403     in
 GET  /blocks/{block_id}/edit                        200/404 403     403     403     403         403     in
+GET  /blocks/{block_id}/history                     200/404 200/404 200/404 200/404 200/404/404 200/404 in
 
 GET  /bins                                          200     200     200     200     403         200     in
 GET  /bins/new                                      200     200     403     403     403         403     in
@@ -69,11 +71,13 @@ GET  /consignments/{consignment_id}/packout         200/404 200/404 200/404 200/
 POST /consignments/{consignment_id}/samples         422/404 422/404 422/404 403     403         422/404 in
 GET  /consignments/{consignment_id}/sample-file     200/404 200/404 200/404 403     403         200/404 in
 POST /consignments/{consignment_id}/sample-file     422/404 422/404 422/404 403     403         422/404 in
+GET  /consignments/{consignment_id}/history         200/404 200/404 200/404 200/404 200/404/404 200/404 in
 
 GET  /samples/{sample_id}                           200/404 200/404 200/404 200/404 200/404/404 200/404 in
 POST /samples/{sample_id}/draws                     303/404 303/404 303/404 403     403         303/404 in
 GET  /samples/{sample_id}/fruit                     200/404 200/404 200/404 200/404 200/404/404 200/404 in
 POST /samples/{sample_id}/fruit                     422/404 422/404 422/404 403     403         422/404 in
+GET  /samples/{sample_id}/history                   200/404 200/404 200/404 200/404 200/404/404 200/404 in
 GET  /fruit/{fruit_id}                              200/404 200/404 200/404 200/404 200/404/404 200/404 in
 POST /fruit/{fruit_id}/voiding                      422/404 422/404 422/404 403     403         422/404 in
 
@@ -90,6 +94,7 @@ POST /markets/{market_id}                           422/404 403     403     403 
 GET  /markets/{market_id}/edit                      200/404 403     403     403     403         403     in
 GET  /markets/{market_id}/prices/new                200/404 403     403     403     403         403     in
 POST /markets/{market_id}/prices                    422/404 403     403     403     403         403     in
+GET  /markets/{market_id}/history                   200/404 403     403     200/404 403         403     in
 
 GET  /quotes                                        200     403     403     200     403         403     in
 GET  /quotes/new                                    200     403     403     200     403         403     in
@@ -98,7 +103,11 @@ GET  /quotes/new?market&consignment                 200/404 403     403     200/
 POST /quotes                                        404     403     403     404     403         403     in
 POST /quotes?market&consignment&tray                422/404 403     403     422/404 403         403     in
 GET  /quotes/{quote_id}                             200/404 403     403     200/404 403         403     in
-POST /quotes/{quote_id}/withdrawal                  303/404 403     403     303/404 403         403     in
+POST /quotes/{quote_id}/withdrawal                  422/404 403     403     422/404 403         403     in
+GET  /quotes/{quote_id}/history                     200/404 403     403     200/404 403         403     in
+
+GET  /people/{person_id}/history                    200/404 403     403     403     403         403     in
+GET  /settings/history                              200     403     403     403     403         403     in
 
 GET  /specs                                         200     200     200     200     200         200     in
 GET  /specs/{spec_version_id}                       200/404 200/404 200/404 200/404 200/404     200/404 in

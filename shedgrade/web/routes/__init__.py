@@ -10,6 +10,7 @@ from shedgrade.web.routes import (
     empties,
     fruit,
     growers,
+    histories,
     home,
     markets,
     me,
@@ -57,5 +58,6 @@ ROUTERS = (
     packouts.router,
     block_pages.router,
     specs.router,
+    histories.router,
     settings.router,
 )

@@ -1,0 +1,68 @@
+"""What each kind of change is called, as the part of a sentence that follows who did it."""
+
+from typing import Any
+
+from shedgrade.domain.people import Role
+from shedgrade.reports.told_new import ADDED, Did
+from shedgrade.reports.told_values import Say, label
+from shedgrade.storage.history import Told
+
+
+def did(told: Told, say: Say) -> Did:
+    """One change in words."""
+    if word := _own_word(told, say):
+        return Did(word)
+    return ADDED[told.noun](told.after, say) if told.deed == "added" else Did(_changed(told, say))
+
+
+def _own_word(told: Told, say: Say) -> str:
+    """What is done under a name of its own; "" for all else."""
+    if told.noun == "person" and "role" in {**told.before, **told.after}:
+        return _role(told, say.name("person", told.row_id))
+    if told.noun == "quote" and told.after.get("withdrawn_at"):
+        return "withdrew it"
+    if told.noun == "tablet" and told.after.get("ended_at"):
+        return f"ended the tablet {say.name('tablet', told.row_id)}"
+    if told.noun == "spec" and told.deed == "added":
+        return f"published {say.name('spec_version', told.row_id)}"
+    return f"voided fruit {told.after.get('number', '')}" if told.deed == "voided" else ""
+
+
+def _changed(told: Told, say: Say) -> str:
+    columns = {**told.before, **told.after}
+    parts = [_changed_column(column, told, say) for column in columns if not column.endswith("by_id")]
+    return " and ".join([", ".join(parts[:-1]), parts[-1]]) if len(parts) > 1 else "".join(parts)
+
+
+def _changed_column(column: str, told: Told, say: Say) -> str:
+    if told.noun == "person" and (special := _of_person(column, told, say.name("person", told.row_id))):
+        return special
+    name = label(column)
+    old, new = (say.value(column, side.get(column)) for side in (told.before, told.after))
+    if not new:
+        return f"took out the {name} {old}"
+    return f"changed the {name} from {old} to {new}" if old else f"set the {name} to {new}"
+
+
+def _of_person(column: str, told: Told, name: str) -> str:
+    """What is said of somebody's leaving and of what they sign in with; "" for all else."""
+    if column == "active":
+        return f"took {name} back in" if told.after[column] else f"wrote down that {name} has left"
+    word = {"password_hash": "password", "pin_hash": "PIN"}.get(column)
+    if word is None:
+        return ""
+    if not told.after[column]:
+        return f"took the {word} of {name} away"
+    return f"chose a new {word}" if told.person_id == told.row_id else f"gave {name} a new {word}"
+
+
+def _role(told: Told, name: str) -> str:
+    if "role" in told.after:
+        return f"gave {name} {_roles(told.after['role'])}"
+    return f"took from {name} {_roles(told.before['role'])}"
+
+
+def _roles(roles: Any) -> str:
+    had = set(roles if isinstance(roles, list) else [roles])
+    named = [role.words for role in Role if role in had]
+    return f"the role {named[0]}" if len(named) == 1 else f"the roles {', '.join(named[:-1])} and {named[-1]}"

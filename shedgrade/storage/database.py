@@ -37,9 +37,11 @@ class Database:
         self.reader = self._engine("BEGIN")
 
     def _engine(self, begin: str) -> Engine:
+        # hide_parameters: what the database says of a row it refused goes to the log, the row's values do not, among
+        # which may be the hash of a password.
         if not self.on_sqlite:
-            return create_engine(self.url, pool_pre_ping=True)
-        engine = create_engine(self.url, connect_args={"check_same_thread": False})
+            return create_engine(self.url, pool_pre_ping=True, hide_parameters=True)
+        engine = create_engine(self.url, connect_args={"check_same_thread": False}, hide_parameters=True)
         event.listen(engine, "connect", _prepare)
         event.listen(engine, "begin", _beginning(begin))
         return engine

@@ -1,5 +1,6 @@
 """One posted form, read raw: every refusal is ours to word, and nothing typed is lost."""
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
@@ -8,6 +9,9 @@ from starlette.datastructures import UploadFile
 from starlette.formparsers import MultiPartException
 
 MOST_FIELDS = 2_000
+# No database keeps these as text: PostgreSQL no NUL, neither of them half a surrogate pair, which a form can bring along
+# by naming a charset such as utf-7.
+_NOT_TEXT = re.compile("[\x00\ud800-\udfff]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +54,16 @@ async def read_posted(request: Request) -> Posted:
         async with request.form(max_fields=MOST_FIELDS, max_files=10) as form:
             fields = tuple((key, value) for key, value in form.multi_items() if isinstance(value, str))
             files = {
-                key: PostedFile(value.filename or "", await value.read())
+                key: PostedFile(_storable(value.filename or ""), await value.read())
                 for key, value in form.multi_items()
                 if isinstance(value, UploadFile)
             }
     except (MultiPartException, ValueError) as mistake:
         raise HTTPException(400, "The form arrived broken. Go back and send it again.") from mistake
-    posted = Posted(tuple((key, value.replace("\x00", "")) for key, value in fields), files)
+    posted = Posted(tuple((_storable(key), _storable(value)) for key, value in fields), files)
     request.state.posted = posted
     return posted
+
+
+def _storable(text: str) -> str:
+    return _NOT_TEXT.sub("", text)

@@ -57,9 +57,10 @@ def _page_asked_for(request: Request) -> str:
     """The page itself, or the one a form or a part of it was sent from."""
     asked = request.url
     if request.method != "GET" or "hx-request" in request.headers:
-        asked = URL(request.headers.get("referer", ""))
-        if asked.netloc != request.url.netloc:
+        came_from = request.headers.get("referer", "")
+        if not came_from.startswith(f"{request.url.scheme}://{request.url.netloc}/"):
             return "/"
+        asked = URL(came_from)
     return f"{asked.path}?{asked.query}" if asked.query else asked.path
 
 

@@ -1,7 +1,5 @@
 """What every request meets first: where it may come from, how much it may bring, what the browser may do with us."""
 
-from urllib.parse import urlsplit
-
 from fastapi import HTTPException
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
@@ -74,8 +72,7 @@ def _is_ours(scope: Scope) -> bool:
     if site := headers.get("sec-fetch-site"):
         return site == "same-origin"
     if origin := headers.get("origin"):
-        parts = urlsplit(origin)
-        return (parts.scheme, parts.netloc) == (scope["scheme"], headers.get("host"))
+        return origin == f"{scope['scheme']}://{headers.get('host')}"
     return "cookie" not in headers
 
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlmodel import Session
 
 from shedgrade.actions import sign_ins as signing
-from shedgrade.domain.people import Role, mistake_about_grower
+from shedgrade.domain.people import Role, mistakes_about_roles
 from shedgrade.domain.sign_in import name_key
 from shedgrade.storage import people, sign_ins
 from shedgrade.storage.people import PersonWhole
@@ -108,10 +108,8 @@ def come_back(session: Session, whole: PersonWhole, version: int) -> None:
 
 
 def _refuse(session: Session, facts: PersonFacts, but: int | None = None) -> None:
-    if not facts.roles:
-        raise PersonError("roles", "Tick at least one role.")
-    if mistake := mistake_about_grower(facts.roles, facts.grower_id):
-        raise PersonError("grower", mistake)
+    for field, sentence in mistakes_about_roles(facts.roles, facts.grower_id).items():
+        raise PersonError(field, sentence)
     taken = {name_key(name) for person_id, name in people.names_of(session).items() if person_id != but}
     if name_key(facts.name) in taken:
         raise PersonError("name", f"There is somebody called {facts.name} already. Add a second name or an initial.")

@@ -67,10 +67,12 @@ class Person:
         return ", ".join(role.words for role in Role if role in self.roles)
 
 
-def mistake_about_grower(roles: Collection[Role], grower_id: int | None) -> str:
-    """What is wrong with the grower somebody is to speak for, as a sentence; "" if nothing is."""
+def mistakes_about_roles(roles: Collection[Role], grower_id: int | None) -> dict[str, str]:
+    """What is wrong with somebody's roles and the grower they are to speak for: a sentence by its field."""
+    if not roles:
+        return {"roles": "Tick at least one role."}
     if Role.GROWER in roles and grower_id is None:
-        return "Choose the grower they speak for."
+        return {"grower": "Choose the grower they speak for."}
     if Role.GROWER not in roles and grower_id is not None:
-        return "Only a grower speaks for one. Tick the role grower, or choose nobody."
-    return ""
+        return {"grower": "Only a grower speaks for one. Tick the role grower, or choose nobody."}
+    return {}

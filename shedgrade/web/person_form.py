@@ -8,7 +8,7 @@ from sqlmodel import Session
 
 from shedgrade.actions.people import PersonFacts
 from shedgrade.domain import sign_in
-from shedgrade.domain.people import WHO_MAY, Deed, Person, Role
+from shedgrade.domain.people import WHO_MAY, Deed, Person, Role, mistakes_about_roles
 from shedgrade.storage import growers
 from shedgrade.web.answers import Answers
 from shedgrade.web.posted import Posted
@@ -27,6 +27,9 @@ def facts_in(session: Session, person: Person, answers: Answers) -> PersonFacts 
     roles = _roles(answers)
     named = {str(grower_id): grower_id for grower_id, _ in grower_choices(session, person)}
     grower_id = answers.choice("grower", named, needed=False)
+    if not {"roles", "grower"} & set(answers.errors):
+        for field, sentence in mistakes_about_roles(roles, grower_id).items():
+            answers.refuse(field, sentence)
     return PersonFacts(name, roles, grower_id) if answers.fine else None
 
 

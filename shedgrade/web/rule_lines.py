@@ -1,7 +1,7 @@
 """A rule of the shed as a page tells it: the value in force, then every value there was and will be."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
 from sqlmodel import Session
 
@@ -20,7 +20,6 @@ class RuleLine:
     source: str
     begins: date | None = None
     by: str = ""
-    set_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +42,7 @@ def rule_view(session: Session, rule: Rule, today: date) -> RuleView:
 
 def _line(rule: Rule, value: SetValue, state: str) -> RuleLine:
     row = value.row
-    return RuleLine(rule.say(row.value), state, row.source, row.valid_from, value.by, row.set_at)
+    return RuleLine(rule.say(row.value), state, row.source, row.valid_from, value.by)
 
 
 def _state(value: SetValue, today: date, later: list[RuleLine]) -> str:

@@ -84,7 +84,7 @@ def test_a_value_from_today_holds_at_once_and_the_one_before_stays_in_sight(
     row = rows(sqlite_database)[0]
     assert (row.key, row.value, row.valid_from, row.source) == ("keeping-years", 7, TODAY, FORM["source"])
     table = words(parsed(keeper.get("/settings")), "#keeping-years table")
-    assert re.search(r"7 years .+ in force The accountant's advice shed manager,", table)
+    assert re.search(r"7 years .+ in force The accountant's advice shed manager ", table)
     assert "6 years the start earlier" in table
 
 

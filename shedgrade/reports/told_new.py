@@ -20,8 +20,8 @@ def _grower(after: Any, _say: Say) -> Did:
 
 
 def _block(after: Any, say: Say) -> Did:
-    facts = (say.value(column, after.get(column)) for column in ("crop_id", "variety", "area_m2"))
-    return Did(f"added the block {after['name']} of {say.value('grower_id', after['grower_id'])}", ", ".join(facts))
+    facts = ", ".join(say.value(column, after[column]) for column in ("crop_id", "variety", "area_m2"))
+    return Did(f"added the block {after['name']} of {say.value('grower_id', after['grower_id'])}", facts)
 
 
 def _tare(after: Any, say: Say) -> Did:

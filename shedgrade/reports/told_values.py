@@ -3,11 +3,12 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from fractions import Fraction
 from typing import Any
 
 from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec import library
-from shedgrade.domain.units import say_area, say_hectares, say_mass, say_weight
+from shedgrade.domain.units import THIN, digits, say_area, say_hectares, say_mass, say_weight
 from shedgrade.storage.history import Told
 from shedgrade.storage.names import Row
 
@@ -24,7 +25,17 @@ _POINTS = {
     "person_id": "person",
 }
 _TOLD_BY_NAME = {"person": "person", "tablet": "tablet", "spec": "spec_version"}
-_LABELS = {"crop_id": "fruit", "area_m2": "area", "tray_type_ids": "tray types", "spec_version_id": "spec"}
+_LABELS = {
+    "crop_id": "fruit",
+    "area_m2": "area",
+    "tray_type_ids": "tray types",
+    "spec_version_id": "spec",
+    "received_at": "time received",
+    "picked_from": "start of picking",
+    "picked_to": "end of picking",
+    "pulp_ddeg": "pulp temperature",
+    "grower_bins": "bins the grower counted",
+}
 _UNITS = ("_id", "_m2", "_mm2", "_dg", "_ddeg", "_g", "_bp")
 _DAYS = frozenset({"valid_from", "valid_until", "weighed_on"})
 
@@ -80,6 +91,8 @@ def _plain(column: str, value: Any) -> str:
     for ending, say in (("_mm2", say_area), ("_m2", say_hectares), ("_dg", say_weight)):
         if column.endswith(ending):
             return say(value)
+    if column.endswith("_ddeg"):
+        return f"{digits(Fraction(value, 10), 1)}{THIN}°C"
     return say_mass(value, 3, trim=True) if column.endswith("_g") else str(value)
 
 

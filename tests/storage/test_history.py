@@ -185,7 +185,7 @@ def test_a_session_opened_outside_the_pages_is_the_program_itself(database: Data
     assert (change.by, change.person_id, change.where) == ("shedgrade itself", None, "")
 
 
-@pytest.mark.parametrize("kind", sorted(WRITTEN_ONCE, key=lambda kind: kind.__name__), ids=lambda kind: kind.__name__)
+@pytest.mark.parametrize("kind", list(WRITTEN_ONCE), ids=[kind.__name__ for kind in WRITTEN_ONCE])
 def test_a_row_that_goes_with_another_is_never_changed_or_removed(
     sqlite_database: Database, kind: type[SQLModel]
 ) -> None:

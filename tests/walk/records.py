@@ -14,7 +14,7 @@ from tests.support import season
 from tests.support.visitor import signed_in
 
 OWN, OTHER, MISSING = "own", "another's", "missing"
-MISSING_ID = 2_000_000_000
+MISSING_ID = 999_999_999
 OWN_GROWER, ANOTHER_GROWER = 1, 3  # of the demo season
 Ids = Mapping[str, int | str]
 

@@ -4,12 +4,17 @@ A cell says the answer for an own record / another grower's / one that is not th
 the same record or the same answer; one where nothing is asked for or all are the same. What stands for an answer:
 
     200  the page            303  done, and sent on       422  let in, and told what the empty form lacks
-    403  not their job       404  not there for them      in   asked to sign in first
+    403  not their job       404  not there for them      409  let in, and told the form is out of date
+    in   asked to sign in first
+
+Here the tablets are others': who asks does so in a browser of their own, in a shed that is set up and no demo. There
+signing in by PIN, by a tap or by picking is not there, nor is setting up.
 
 Words in braces in an address are ids. What follows a "?" goes along, in the address of a GET, in the form of a POST:
 "?market&replacing=tray" are the market's id under its own name and a tray's under another.
 "a grader who grows" is somebody with two roles, a grader who is a grower as well.
 """
+# ruff: noqa: E501 - a table keeps to its columns
 
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
@@ -32,6 +37,23 @@ WHO: dict[str, tuple[Role, ...]] = {
 #                                                   manager superv. grader  market. grower      both    nobody
 TABLE = """
 GET  /                                              303     303     303     303     303         303     in
+
+GET  /sign-in                                       200     200     200     200     200         200     200
+POST /sign-in                                       422     422     422     422     422         422     422
+POST /sign-in/pin                                   404     404     404     404     404         404     404
+POST /sign-in/tapped                                404     404     404     404     404         404     404
+POST /sign-in/picked                                404     404     404     404     404         404     404
+POST /sign-out                                      in      in      in      in      in          in      in
+GET  /set-up                                        404     404     404     404     404         404     404
+POST /set-up                                        404     404     404     404     404         404     404
+
+GET  /me                                            200     200     200     200     200         200     in
+POST /me/password                                   422     422     422     422     422         422     in
+POST /me/pin                                        422     422     422     422     422         422     in
+GET  /devices                                       200     200     200     200     200         200     in
+POST /devices/{sign_in_id}/ending                   303/404 303/404/404 303/404/404 303/404/404 303/404/404 303/404/404 in
+POST /tablets                                       422     403     403     403     403         403     in
+POST /tablets/{tablet_id}/ending                    303/404 403     403     403     403         403     in
 
 GET  /growers                                       200     200     200     200     403         200     in
 GET  /growers/new                                   200     403     403     403     403         403     in
@@ -106,7 +128,20 @@ GET  /quotes/{quote_id}                             200/404 403     403     200/
 POST /quotes/{quote_id}/withdrawal                  422/404 403     403     422/404 403         403     in
 GET  /quotes/{quote_id}/history                     200/404 403     403     200/404 403         403     in
 
+GET  /people                                        200     403     403     403     403         403     in
+GET  /people/new                                    200     403     403     403     403         403     in
+POST /people                                        422     403     403     403     403         403     in
+GET  /people/{person_id}                            200/404 403     403     403     403         403     in
+POST /people/{person_id}                            422/404 403     403     403     403         403     in
+POST /people/{person_id}/password                   422/404 403     403     403     403         403     in
+POST /people/{person_id}/pin                        422/404 403     403     403     403         403     in
+POST /people/{person_id}/leaving                    409/404 403     403     403     403         403     in
+POST /people/{person_id}/return                     409/404 403     403     403     403         403     in
 GET  /people/{person_id}/history                    200/404 403     403     403     403         403     in
+
+GET  /settings                                      200     403     403     403     403         403     in
+GET  /settings/{key}/new                            200/404 403     403     403     403         403     in
+POST /settings/{key}                                422/404 403     403     403     403         403     in
 GET  /settings/history                              200     403     403     403     403         403     in
 
 GET  /specs                                         200     200     200     200     200         200     in

@@ -51,9 +51,8 @@ def devices_page(
     status: int = 200,
 ) -> HTMLResponse:
     """The devices this person may see."""
-    now = request.app.state.shed.clock.real_now()
     keeps = person.may(Deed.KEEP_PEOPLE)
-    good = good_since(session, now)
+    good = good_since(session, request.app.state.shed.clock)
     here = tablet_here(session, request)
     view = DevicesView(
         title="Where people are signed in" if keeps else "Where you are signed in",

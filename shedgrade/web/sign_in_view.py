@@ -93,7 +93,7 @@ def ways_in(request: Request, session: Session, tablet: Tablet | None, asked: As
 
 def names_on(session: Session, shed: Shed, tablet: Tablet) -> list[NameOnTablet]:
     """Who finds their name on this tablet now."""
-    return sign_ins.names_on(session, tablet.id or 0, good_since(session, shed.clock.real_now()).on_tablet)
+    return sign_ins.names_on(session, tablet.id or 0, good_since(session, shed.clock).on_tablet)
 
 
 def password_page(

@@ -16,7 +16,8 @@ from shedgrade.storage.history import Actor, act_as
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.sign_ins import Good, SignedIn
 from shedgrade.storage.tables import Tablet
-from shedgrade.web.state import ReadSession, Shed
+from shedgrade.web.clock import Clock
+from shedgrade.web.state import ReadSession, Shed, the_shed
 
 COOKIE = "sign_in"
 TABLET_COOKIE = "tablet"
@@ -56,7 +57,7 @@ def person_in(session: Session, request: Request, *, even_idle: bool = False) ->
         here = sign_ins.signed_in(session, request.cookies.get(COOKIE, ""))
     except MissingError as mistake:
         raise NobodyYetError from mistake
-    _refuse_over(session, here, now)
+    _refuse_over(session, here, shed.clock)
     if not _is_idle(session, request, here, now):
         _note_seen(shed, session, here, now)
     elif not even_idle:
@@ -66,18 +67,19 @@ def person_in(session: Session, request: Request, *, even_idle: bool = False) ->
     return here.person
 
 
-def _refuse_over(session: Session, here: SignedIn, now: datetime) -> None:
+def _refuse_over(session: Session, here: SignedIn, clock: Clock) -> None:
     """A browser's password is good for days, a tablet's PIN for a shift."""
-    good = good_since(session, now)
+    good = good_since(session, clock)
     if here.proved_at < (good.in_browser if here.tablet_id is None else good.on_tablet):
         raise NobodyYetError
 
 
-def good_since(session: Session, now: datetime) -> Good:
-    """Since when a password or PIN must have been given to be good now."""
+def good_since(session: Session, clock: Clock) -> Good:
+    """Since when a password or PIN must have been given to be good now, by the rules of the shed's own day."""
+    now, today = clock.real_now(), clock.today()
     return Good(
-        in_browser=now - timedelta(days=settings.in_force(session, SIGN_IN_DAYS, now.date())),
-        on_tablet=now - timedelta(hours=settings.in_force(session, SHIFT_HOURS, now.date())),
+        in_browser=now - timedelta(days=settings.in_force(session, SIGN_IN_DAYS, today)),
+        on_tablet=now - timedelta(hours=settings.in_force(session, SHIFT_HOURS, today)),
     )
 
 
@@ -86,7 +88,8 @@ def _is_idle(session: Session, request: Request, here: SignedIn, now: datetime) 
     Presence is noted once a minute, so this much more is given: whoever is there is never locked out early."""
     if here.tablet_id is None:
         return False
-    idle = timedelta(minutes=settings.in_force(session, IDLE_MINUTES, now.date()))
+    today = the_shed(request).clock.today()
+    idle = timedelta(minutes=settings.in_force(session, IDLE_MINUTES, today))
     request.state.lock_after = int(idle.total_seconds())
     return now - here.seen_at > idle + _SEEN_EVERY
 

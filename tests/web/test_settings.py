@@ -111,13 +111,16 @@ def test_nothing_is_deleted_before_the_keeping_time_is_over(keeper: Visitor) -> 
     assert f"before {say_day(years_after(TODAY, 10))}" in words(parsed(keeper.get("/settings")))
 
 
-def test_a_shorter_time_makes_a_tablet_lock_earlier(keeper: Visitor, sqlite_database: Database) -> None:
-    keeper.post("/settings/sign-in-days", FORM | {"value": "1"})
-    assert keeper.get("/settings").status_code == 200
+@pytest.mark.parametrize(("begins", "status"), [(3, 303), (4, 200)])
+def test_a_rule_holds_from_the_shed_s_own_day_on(sqlite_database: Database, begins: int, status: int) -> None:
+    """It is three days later in this shed than anywhere else; people signed in there 25 hours ago."""
+    keeper = visitor(sqlite_database, Role.MANAGER, clock_shift=timedelta(days=3))
+    from_day = {"valid_from": f"{TODAY + timedelta(days=begins)}"}
+    assert keeper.post("/settings/sign-in-days", FORM | {"value": "1"} | from_day).status_code == 303
     with sqlite_database.writing() as session:
         session.connection().exec_driver_sql("UPDATE sign_in SET proved_at = datetime(proved_at, '-25 hours')")
         session.commit()
-    assert keeper.get("/settings").status_code == 303
+    assert keeper.get("/settings").status_code == status
 
 
 @pytest.mark.parametrize(

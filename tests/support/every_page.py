@@ -18,6 +18,10 @@ NOT_PAGES = frozenset({"/", "/specs/{spec_version_id}/file", "/set-up"})
 # For each GET route the people who open it, and what follows its address; the words in braces are ids of the season.
 _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/people": ((_MANAGER, ""),),
+    "/people/new": ((_MANAGER, ""),),
+    "/people/{person_id}": ((_MANAGER, ""),),
+    "/settings": ((_MANAGER, ""),),
+    "/settings/{key}/new": ((_MANAGER, ""),),
     "/sign-in": ((_MANAGER, ""), (_MANAGER, "?by=password")),
     "/me": ((_GRADER, ""),),
     "/devices": ((_MANAGER, ""), (_GRADER, "")),
@@ -82,7 +86,14 @@ class Visit(NamedTuple):
 
 # What is said instead of a page: nothing there, not theirs, not their job.
 REFUSALS = (Visit(_MANAGER, "/nothing"), Visit(_GROWER, "/blocks/3"), Visit(_GRADER, "/quotes"))
-EVERY_VISIT = (*(Visit(person, route + rest) for route, each in _VISITS.items() for person, rest in each), *REFUSALS)
+EVERY_VISIT = (
+    *(
+        Visit(person, (route + rest).replace("{key}", "keeping-years"))
+        for route, each in _VISITS.items()
+        for person, rest in each
+    ),
+    *REFUSALS,
+)
 
 
 def routes_left_out() -> set[str]:

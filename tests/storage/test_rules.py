@@ -48,6 +48,7 @@ BROKEN: dict[str, dict[str, Any]] = {
     "ck_quote_withdrawal_has_person": {"withdrawn_at": LATE},
     "ck_sample_known_origin": {"origin": "rumour"},
     "ck_sample_known_question": {"question": "how is it"},
+    "ck_setting_sourced": {"source": ""},
     "ck_spec_version_counts_from_one": {"version": 0},
     "ck_spec_version_hashed": {"sha256": "abc"},
     "ck_tablet_ending_has_person": {"ended_at": LATE},

@@ -2,6 +2,7 @@
 
 from datetime import date, datetime
 
+from sqlalchemy import CheckConstraint
 from sqlmodel import Field, SQLModel
 
 from shedgrade.storage.tables.columns import moment, to
@@ -11,6 +12,7 @@ class SettingRow(SQLModel, table=True):
     """A rule of the shed from a day on, and where it comes from. The row entered last for a day counts."""
 
     __tablename__ = "setting"
+    __table_args__ = (CheckConstraint("length(source) > 0", "sourced"),)
 
     id: int | None = Field(default=None, primary_key=True)
     key: str = Field(index=True)

@@ -50,6 +50,7 @@ def upgrade() -> None:
         sa.Column("source", sa.String(), nullable=False),
         sa.Column("set_at", sa.DateTime(), nullable=False),
         sa.Column("set_by_id", sa.Integer(), nullable=False),
+        sa.CheckConstraint("length(source) > 0", name=op.f("ck_setting_sourced")),
         sa.ForeignKeyConstraint(
             ["set_by_id"], ["person.id"], name=op.f("fk_setting_set_by_id_person"), ondelete="RESTRICT"
         ),

@@ -13,7 +13,7 @@ def publishes(*names: str, many: tuple[str, ...] = (), file: str = "") -> dict[s
     A name that ends in ``*`` stands for a family of fields ("gross-*": one a row). The fields named in ``many`` may be
     sent several times; ``file`` is the field of an upload. Every form carries its key besides.
     """
-    own: dict[str, Any] = {name: _TEXT for name in (*names, KEY) if not name.endswith("*")}
+    own: dict[str, Any] = {name: dict(_TEXT) for name in (*names, KEY) if not name.endswith("*")}
     own |= {name: {"type": "array", "items": _TEXT} for name in many}
     schema: dict[str, Any] = {"type": "object", "properties": own}
     if families := [name.removesuffix("*") for name in names if name.endswith("*")]:

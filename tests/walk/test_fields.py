@@ -3,22 +3,20 @@
 import re
 import sys
 from collections import defaultdict
-from collections.abc import Iterator
 from typing import Any
-from urllib.parse import urlsplit
 
 import pytest
-from bs4 import BeautifulSoup, Tag
+from bs4 import Tag
 
 from shedgrade.domain.people import Role
 from shedgrade.storage.database import Database
 from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
 from shedgrade.web.posted import Posted
+from tests.walk.published import drawn_forms, route_at
 from tests.walk.records import records
-from tests.walk.roles_table import rows
 from tests.walk.routes import api_routes
-from tests.walk.walker import Walker, walker
+from tests.walk.walker import walker
 
 POSTS = {route.path: route for route in api_routes() if "POST" in (route.methods or ())}
 _HANDLERS = ("shedgrade.web.routes.", "shedgrade.web.proving")
@@ -39,21 +37,6 @@ def unpublished(path: str, names: set[str]) -> set[str]:
     return {
         name for name in names - set(schema["properties"]) if not any(re.match(family, name) for family in families)
     }
-
-
-def route_at(address: str) -> str:
-    """The path of the POST route that a form's address leads to."""
-    plain = urlsplit(address).path
-    (path,) = (path for path, route in POSTS.items() if route.path_regex.match(plain) and route.methods == {"POST"})
-    return path
-
-
-def drawn_forms(walks: Walker, ids: Any) -> Iterator[Tag]:
-    """Every form that posts, on every page there is."""
-    for row in rows():
-        if row.route.method == "GET":
-            answer = walks.asks(row, ids.own)
-            yield from BeautifulSoup(answer.text, "html.parser").select("form[method=post]")
 
 
 def fields_of(form: Tag) -> dict[str, list[str]]:

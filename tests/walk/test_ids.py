@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from urllib.parse import quote, urlencode
 
 import pytest
-from fastapi import FastAPI
 from fastapi.routing import APIRoute
 
 from shedgrade.domain.people import Role
@@ -61,9 +60,9 @@ def absurd(route: APIRoute, ids: Ids) -> Iterator[tuple[str, str]]:
 
 def queries(walks: Walker) -> dict[str, tuple[str, ...]]:
     """What each page asks its address for beside ids, by the page's path."""
-    app = walks.visitor.client.app
-    assert isinstance(app, FastAPI)
-    pages = {path: each["get"].get("parameters", ()) for path, each in app.openapi()["paths"].items() if "get" in each}
+    pages = {
+        path: each["get"].get("parameters", ()) for path, each in walks.app.openapi()["paths"].items() if "get" in each
+    }
     asked = {path: tuple(one["name"] for one in found if one["in"] == "query") for path, found in pages.items()}
     return {path: (*names, *ALSO_ASKED.get(path, ())) for path, names in asked.items() if names}
 

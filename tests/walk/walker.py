@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
+from fastapi import FastAPI
 from httpx2 import Response
 
 from shedgrade.actions.people import add_person
@@ -23,6 +24,13 @@ class Walker(NamedTuple):
     visitor: Visitor
     database: Database
     person_id: int | None
+
+    @property
+    def app(self) -> FastAPI:
+        """The app they walk through."""
+        app = self.visitor.client.app
+        assert isinstance(app, FastAPI)
+        return app
 
     def asks(self, row: Row, ids: Ids, **headers: str) -> Response:
         """Ask for what the row says, with these ids."""

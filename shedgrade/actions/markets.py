@@ -48,14 +48,14 @@ def change_market(session: Session, market: Market, facts: MarketFacts, version:
     _refuse_trays(session, facts)
     _refuse_other_currency(session, market, facts.currency)
     _refuse_other_fruit(session, market, facts.spec_version_id)
+    taken = markets.places_of(session, market.id or 0)
     change_of(market, version)
     market.name, market.currency, market.spec_version_id = facts.name, facts.currency, facts.spec_version_id
     session.add(market)
-    _change_trays(session, market, list(facts.tray_type_ids))
+    _change_trays(session, market, taken, list(facts.tray_type_ids))
 
 
-def _change_trays(session: Session, market: Market, wanted: list[int]) -> None:
-    taken = markets.places_of(session, market.id or 0)
+def _change_trays(session: Session, market: Market, taken: list[MarketTray], wanted: list[int]) -> None:
     had = [place.tray_type_id for place in taken]
     if had == wanted:
         return

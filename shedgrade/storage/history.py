@@ -15,6 +15,7 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, event, inspect, or_
 from sqlalchemy.orm import InstanceState, UOWTransaction
+from sqlalchemy.orm.attributes import flag_dirty
 from sqlmodel import Session, SQLModel, col, select
 
 from shedgrade.storage.nouns import NOT_TOLD, NOUNS, SECRETS, WRITTEN_ONCE
@@ -86,8 +87,12 @@ def act_as_nobody(session: Session) -> None:
 
 
 def tell(row: SQLModel, *, before: Mapping[str, Any] | None = None, why: str = "", **after: Any) -> None:
-    """Say of a row that is about to be stored what its columns do not: what goes with it, and why it is changed."""
-    _state(row).info[_MORE] = _More(before or {}, after, why)
+    """Say of a row that is about to be stored what its columns do not: what goes with it, and why it is changed. It is
+    told also if no column changes."""
+    state = _state(row)
+    state.info[_MORE] = _More(before or {}, after, why)
+    if state.persistent:
+        flag_dirty(row)
 
 
 def note(session: Session, noun: str, row_id: int, after: Mapping[str, Any], *, deed: str, why: str = "") -> None:

@@ -254,6 +254,15 @@ def test_what_is_told_besides_goes_with_the_next_change_only(database: Database)
     assert (second.why, second.after) == ("", {"name": "Tallow Creek East"})
 
 
+def test_what_is_told_besides_is_told_though_no_column_changes(database: Database) -> None:
+    with database.writing() as session:
+        by(session)
+        row = session.get_one(tables.Grower, season.grower(session))
+        tell(row, before={"hands": 3}, hands=4)
+        newest = told(session, "grower", row.id)[0]
+    assert (newest.deed, newest.before, newest.after) == ("changed", {"hands": 3}, {"hands": 4})
+
+
 def test_changes_come_newest_first_in_parts(database: Database) -> None:
     with database.writing() as session:
         by(session)
@@ -334,8 +343,9 @@ def test_a_market_tells_its_tray_types_as_one_change(database: Database) -> None
         market = markets.add_market(session, facts)
         swapped = markets.MarketFacts("City", "AUD", facts.spec_version_id, [large, small])
         markets.change_market(session, market, swapped, 1)
-        markets.change_market(session, market, swapped, 2)
         changed, added = told(session, "market", market.id)
+        markets.change_market(session, market, swapped, 2)
+        assert len(told(session, "market", market.id)) == 2
     assert added.after["tray_type_ids"] == [small]
     assert (changed.before, changed.after) == ({"tray_type_ids": [small]}, {"tray_type_ids": [large, small]})
 

@@ -8,6 +8,7 @@ from rich.progress import Progress
 
 from shedgrade.storage.database import Database
 from tests.support.postgres import running_postgres
+from tests.support.signing import Watch, counted
 from tests.support.templates import PostgresTemplate, SqliteTemplate
 
 
@@ -83,3 +84,15 @@ def empty_database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[D
         template: PostgresTemplate = request.getfixturevalue("postgres_template")
         with template.empty() as database:
             yield database
+
+
+@pytest.fixture
+def watch(monkeypatch: pytest.MonkeyPatch) -> Watch:
+    """The clock that sign-ins go by, in the test's hand."""
+    return Watch(monkeypatch)
+
+
+@pytest.fixture
+def verified(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The hashes that were worked out to check a password or a PIN."""
+    return counted(monkeypatch)

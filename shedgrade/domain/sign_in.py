@@ -4,7 +4,8 @@ The curve is ours: five slips are free, then each failure doubles the wait, up t
 failures in a row a PIN opens nothing until its owner has signed in by password or the shed manager gives a new one.
 At that rate somebody who guesses gets through about a hundred passwords a day, however many senders they use.
 
-A whole shed may stand behind one address, so a sender has thirty free, and an hour without a failure forgives it.
+A whole shed may stand behind one address, so a sender has thirty free, and an hour without a failure forgives it: one
+sender can try some seven hundred times a day, spread over names each of which is slowed by itself.
 A name is forgiven after a day without one, which makes guessing no faster; a PIN is not forgiven by waiting.
 """
 

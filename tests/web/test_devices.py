@@ -1,0 +1,122 @@
+"""Where people are signed in, and ending it there."""
+
+import pytest
+
+from shedgrade.domain.people import Role
+from shedgrade.storage.database import Database
+from shedgrade.storage.tables import SignIn
+from shedgrade.web.whoami import COOKIE
+from tests.support.signing import PIN, Watch, somebody, tablet
+from tests.support.visitor import Visitor, parsed, words
+
+
+@pytest.fixture
+def ada(sqlite_database: Database) -> int:
+    return somebody(sqlite_database, "Ada Birch", Role.GRADER, pin=PIN)
+
+
+@pytest.fixture
+def maren(sqlite_database: Database) -> int:
+    return somebody(sqlite_database, "Maren Holt", Role.MANAGER)
+
+
+def lines(who: Visitor) -> list[str]:
+    """What the list says, without the times."""
+    page = parsed(who.get("/devices"))
+    return [" ".join(line.select("span")[0].get_text(" ").split()) for line in page.select(".device-rows li")]
+
+
+def endings(who: Visitor) -> list[str]:
+    return [str(form["action"]) for form in parsed(who.get("/devices")).select(".device-rows form")]
+
+
+def test_somebody_sees_their_own_and_which_is_here(sqlite_database: Database, ada: int, maren: int) -> None:
+    phone, desk = Visitor(sqlite_database, ada), Visitor(sqlite_database, ada)
+    Visitor(sqlite_database, maren)
+    bench = tablet(sqlite_database, maren)
+    bench.post("/sign-in/pin", {"person": ada, "pin": PIN})
+    assert sorted(lines(phone)) == ["Bench 1", "a test's browser", "a test's browser here"]
+    assert sorted(lines(bench)) == ["Bench 1 here", "a test's browser", "a test's browser"]
+    assert len(endings(desk)) == 3
+    assert "Tablets" not in words(parsed(phone.get("/devices")))
+
+
+def test_who_keeps_people_sees_everybodys(sqlite_database: Database, ada: int, maren: int) -> None:
+    Visitor(sqlite_database, ada)
+    keeper = Visitor(sqlite_database, maren)
+    assert sorted(lines(keeper)) == ["Ada Birch on a test's browser", "Maren Holt on a test's browser here"]
+
+
+def test_a_copied_cookie_is_ended_by_its_owner_at_once(sqlite_database: Database, ada: int) -> None:
+    phone, desk = Visitor(sqlite_database, ada), Visitor(sqlite_database, ada)
+    thief = Visitor(sqlite_database, None)
+    thief.client.cookies.set(COOKIE, phone.client.cookies[COOKIE])
+    assert thief.get("/devices").status_code == 200
+    copied = next(each for each in endings(desk) if each != _here(desk))
+    answer = desk.post(copied)
+    assert (answer.status_code, answer.headers["location"]) == (303, "/devices")
+    for lost in (thief, phone):
+        assert lost.get("/devices").headers["location"] == "/sign-in?next=/devices"
+        assert lost.post("/me/pin", {"now": PIN}).headers["location"] == "/sign-in"
+    assert desk.get("/devices").status_code == 200
+
+
+def _here(who: Visitor) -> str:
+    """What ends the browser that asks."""
+    page = parsed(who.get("/devices"))
+    return str(
+        next(line for line in page.select(".device-rows li") if line.select(".mark")).select("form")[0]["action"]
+    )
+
+
+def test_ending_it_here_leads_to_the_door(sqlite_database: Database, ada: int) -> None:
+    phone = Visitor(sqlite_database, ada)
+    phone.post(_here(phone))
+    assert phone.get("/devices").headers["location"] == "/sign-in?next=/devices"
+
+
+def test_the_manager_ends_anybodys_and_it_is_kept_who_did(sqlite_database: Database, ada: int, maren: int) -> None:
+    phone, keeper = Visitor(sqlite_database, ada), Visitor(sqlite_database, maren)
+    (own,) = endings(phone)
+    assert keeper.post(own).status_code == 303
+    assert phone.get("/devices").status_code == 303
+    with sqlite_database.reading() as session:
+        row = session.get_one(SignIn, int(own.split("/")[2]))
+        assert row.ended_by_id == maren
+
+
+def test_another_persons_is_not_here(sqlite_database: Database, ada: int) -> None:
+    bo = somebody(sqlite_database, "Bo", Role.SUPERVISOR)
+    phone, other = Visitor(sqlite_database, ada), Visitor(sqlite_database, bo)
+    (own,) = endings(phone)
+    assert other.post(own).status_code == 404
+    assert phone.get("/devices").status_code == 200
+
+
+@pytest.mark.parametrize("sign_in_id", ["0", "77", "none", "9" * 25])
+def test_an_unknown_one_is_not_here(sqlite_database: Database, maren: int, sign_in_id: str) -> None:
+    assert Visitor(sqlite_database, maren).post(f"/devices/{sign_in_id}/ending").status_code == 404
+
+
+def test_ending_twice_is_no_fault(sqlite_database: Database, ada: int) -> None:
+    phone = Visitor(sqlite_database, ada)
+    desk = Visitor(sqlite_database, ada)
+    other = next(each for each in endings(desk) if each != _here(desk))
+    assert [desk.post(other).status_code for _ in range(2)] == [303, 303]
+    assert phone.get("/devices").status_code == 303
+
+
+def test_whose_time_is_over_is_not_listed(sqlite_database: Database, ada: int, maren: int, watch: Watch) -> None:
+    bench = tablet(sqlite_database, maren)
+    bench.post("/sign-in/pin", {"person": ada, "pin": PIN})
+    phone = Visitor(sqlite_database, ada)
+    assert len(lines(phone)) == 2
+    watch.on(hours=13)
+    assert lines(phone) == ["a test's browser here"]
+
+
+def test_another_sites_form_ends_nothing(sqlite_database: Database, ada: int) -> None:
+    phone = Visitor(sqlite_database, ada)
+    (own,) = endings(phone)
+    assert phone.post(own, headers={"origin": "http://elsewhere.example"}).status_code == 403
+    assert phone.get("/devices").status_code == 200

@@ -1,6 +1,6 @@
-"""The app's interface as its own description of it, with the season's ids and good values beside what anybody may send.
+"""The interface as the app itself describes it, with the season's ids; and the same with forms filled as people would.
 
-Without them nearly everything made up would end at "not here" or at the first field; with them most of it is stored.
+Without them nearly everything made up would end at "not here" or at the first field; with them much of it is stored.
 """
 
 import re
@@ -20,18 +20,62 @@ from tests.walk.walker import Walker
 
 Drawn = Mapping[str, Mapping[str, set[str]]]
 _MOST_OF_A_FAMILY = 12
+_KEYS = ("form_key", "entry_key")  # another one each time, or the second form would be taken for the first sent again
+
+# What a person would type where the forms stand empty, by the name of the field or of its family.
+TYPED: Mapping[str, tuple[str, ...]] = {
+    "again": ("nine wet tarpaulins", "402817"),
+    "area": ("2.1",),
+    "bins-": ("1", "4"),
+    "buyer": ("Harbour Fruit",),
+    "contact": ("gate by the creek",),
+    "counts": ("12 14 16",),
+    "currency": ("AUD",),
+    "empties": ("1", "5"),
+    "gross-": ("440", "1 760"),
+    "labels-": ("A1", "A1, A2"),
+    "mark-": ("2.5", "12"),
+    "name": ("Tallow Creek", "Ridge 3"),
+    "net": ("7",),
+    "new_password": ("nine wet tarpaulins",),
+    "new_pin": ("402817",),
+    "number": ("9001",),
+    "password": ("nine wet tarpaulins",),
+    "picked-from": ("2026-01-30T05:00",),
+    "picked-to": ("2026-01-30T10:30",),
+    "pin": ("402817",),
+    "pulp": ("26.4",),
+    "reason": ("wrong fruit",),
+    "received": ("2026-01-30T12:00",),
+    "roles": ("grader", "marketer", "grower"),
+    "seen": ("rub", "rot"),
+    "source": ("the levy notice",),
+    "total": ("41", "205"),
+    "trays-": ("0", "3"),
+    "value": ("7",),
+    "variety": ("Calypso",),
+    "weight": ("412", "385.5"),
+}
+FILE = "weight g,bin\n412,1\n385.5,2\n"
 
 
-def interface(app: FastAPI, ids: Records, drawn: Drawn) -> dict[str, Any]:
-    """The description, its addresses and forms filled with what is there."""
+def interface(app: FastAPI, ids: Records) -> dict[str, Any]:
+    """The description, its addresses filled with what is there."""
     whole = deepcopy(app.openapi())
-    for path, operations in whole["paths"].items():
+    for operations in whole["paths"].values():
         for operation in operations.values():
             for parameter in operation.get("parameters", ()):
                 parameter["schema"] = _with_ids(parameter, ids)
-            for content in operation.get("requestBody", {}).get("content", {}).values():
-                _with_values(content["schema"], drawn.get(path, {}))
     return whole
+
+
+def filled_in(whole: Mapping[str, Any], drawn: Drawn) -> dict[str, Any]:
+    """The same with every form filled as a person would."""
+    filled = deepcopy(dict(whole))
+    for path, operations in filled["paths"].items():
+        for content in operations.get("post", {}).get("requestBody", {}).get("content", {}).values():
+            content["schema"] = _form(content["schema"], drawn.get(path, {}))
+    return filled
 
 
 def drawn_values(walks: Walker, ids: Records) -> Drawn:
@@ -73,14 +117,21 @@ def _with_ids(parameter: Mapping[str, Any], ids: Records) -> dict[str, Any]:
     return {"enum": known} if parameter["in"] == "path" else {"anyOf": [parameter["schema"], {"enum": known}]}
 
 
-def _with_values(schema: dict[str, Any], drawn: Mapping[str, set[str]]) -> None:
-    """Each field's good values beside any text, and of a family ("gross-*") the first fields that a page draws."""
-    for family in schema.get("patternProperties", {}):
-        members = sorted(name for name in drawn if re.match(family, name))[:_MOST_OF_A_FAMILY]
-        schema["properties"] |= {name: {"type": "string"} for name in members}
-    for name, field in schema["properties"].items():
-        good = sorted(drawn.get(name, ()))
-        kind = field.get("items", field)
-        if good and kind.get("format") != "binary":
-            kind |= {"anyOf": [{"enum": good}, {"type": "string", "maxLength": 40}]}
-    schema["required"] = [name for name in schema["properties"] if name in drawn]
+def _form(published: Mapping[str, Any], drawn: Mapping[str, set[str]]) -> dict[str, Any]:
+    """Of a family ("gross-*") the first fields that a page draws."""
+    fields = dict(published["properties"])
+    for family in published.get("patternProperties", {}):
+        members = sorted(name for name in drawn if re.match(family, name))
+        fields |= {name: {"type": "string"} for name in members[:_MOST_OF_A_FAMILY]}
+    good = {name: _good(name, field, drawn.get(name, set())) for name, field in fields.items()}
+    return {"type": "object", "properties": good, "required": list(good), "additionalProperties": False}
+
+
+def _good(name: str, field: Mapping[str, Any], drawn: set[str]) -> dict[str, Any]:
+    if name in _KEYS:
+        return {"type": "string", "pattern": "^[a-z]{24}$"}
+    if field.get("format") == "binary":
+        return {**field, "enum": [FILE]}
+    typed = TYPED.get(name) or TYPED.get(name.partition("-")[0] + "-") or ("",)
+    kind: dict[str, Any] = {"enum": sorted(typed if drawn <= {""} else drawn)}
+    return {"type": "array", "items": kind, "maxItems": 3} if field.get("type") == "array" else kind

@@ -8,7 +8,8 @@ function empty(form) {
   });
 }
 
-document.addEventListener("htmx:after:swap", () => {
+document.addEventListener("htmx:after:swap", (event) => {
+  if (event.detail.ctx.swap === "none") return; // a broken answer: nothing was swapped in, what was typed stays
   const saved = document.querySelector("[data-empties]");
   if (saved) {
     empty(document.getElementById(saved.dataset.empties));

@@ -4,18 +4,23 @@ A 10.1-inch tablet of 1280 by 800 px has 5.88 px a millimetre: number and defect
 off the edge; anything else that is tapped takes 12 mm.
 """
 
+from collections.abc import Iterator
 from itertools import combinations
 from typing import NamedTuple
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, ViewportSize, expect
 
 from shedgrade.demo.season import spec_named
-from shedgrade.domain.spec import library
-from shedgrade.storage.database import Database
+from shedgrade.settings import Settings
+from shedgrade.web.app import create_app
 from tests.support.bench import bench
 from tests.support.bench_page import measure
 from tests.support.browsing import sign_in
+from tests.support.serving import serve
+from tests.support.templates import SqliteTemplate
+
+STAGE = "more yellow than green"
 
 MM = 1508 / 10.1 / 25.4  # the diagonal of 1280 by 800 is 1 509 px
 KEY, APART, EDGE, OTHER = 20 * MM, 4 * MM, 8 * MM, 12 * MM
@@ -61,19 +66,31 @@ class Touched(NamedTuple):
         return max(across, down)
 
 
-@pytest.fixture(params=["mango", "avocado"])
-def at_bench(tablet_page: Page, site: str, sqlite_database: Database, request: pytest.FixtureRequest) -> Page:
+@pytest.fixture(scope="module", params=[(1280, 800), (800, 1280)], ids=["1280x800", "800x1280"])
+def size(request: pytest.FixtureRequest) -> ViewportSize:
+    width, height = request.param
+    return ViewportSize(width=width, height=height)
+
+
+@pytest.fixture(scope="module", params=[("kestrow-mango", "440", STAGE), ("avocado-trade-4kg", "240", "")])
+def at_bench(
+    request: pytest.FixtureRequest,
+    browser: Browser,
+    size: ViewportSize,
+    sqlite_template: SqliteTemplate,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Iterator[Page]:
     """The bench with a fruit just saved, for a crop with colour stages and for one without."""
-    if request.param == "mango":
-        ids = bench(sqlite_database, spec_named("kestrow-mango"))
-        fruit = ("440", "more yellow than green")
-    else:
-        ids = bench(sqlite_database, library.standards()["avocado-trade-4kg"])
-        fruit = ("240", "")
-    sign_in(tablet_page.context, site, ids.grader)
-    tablet_page.goto(f"{site}/samples/{ids.sample}")
-    measure(tablet_page, 1, *fruit, wind_rub="4.6")
-    return tablet_page
+    spec, weight, stage = request.param
+    with sqlite_template.copy(tmp_path_factory.mktemp("bench")) as database:
+        ids = bench(database, spec_named(spec))
+        with serve(create_app(Settings(database=database.url), database)) as site, browser.new_context() as context:
+            page = context.new_page()
+            page.set_viewport_size(size)
+            sign_in(context, site, ids.grader)
+            page.goto(f"{site}/samples/{ids.sample}")
+            measure(page, 1, weight, stage, wind_rub="4.6")
+            yield page
 
 
 def touched(page: Page) -> list[Touched]:
@@ -90,19 +107,15 @@ def test_everything_else_takes_a_thumb(at_bench: Page) -> None:
     assert [each for each in touched(at_bench) if min(each.width, each.height) < OTHER - ROUNDING] == []
 
 
-def test_keys_stand_apart_and_off_the_edge(at_bench: Page) -> None:
+def test_keys_stand_apart_and_off_the_edge(at_bench: Page, size: ViewportSize) -> None:
     keys = [each for each in touched(at_bench) if each.kind != "other"]
-    size = at_bench.viewport_size
-    assert size is not None
     assert [each for each in keys if each.left < EDGE - ROUNDING or each.right > size["width"] - EDGE + ROUNDING] == []
     pairs = combinations([each for each in keys if each.kind != "stage"], 2)
     close = [(one.name, two.name) for one, two in pairs if one.gap(two) < APART - ROUNDING]
     assert close == []
 
 
-def test_a_fruit_needs_no_scrolling(at_bench: Page) -> None:
-    size = at_bench.viewport_size
-    assert size is not None
+def test_a_fruit_needs_no_scrolling(at_bench: Page, size: ViewportSize) -> None:
     usual = [each for each in touched(at_bench) if each.kind in {"pad", "stage"}]
     usual += [each for each in touched(at_bench) if each.kind == "defect"][:9]
     low = size["height"] - EDGE + ROUNDING
@@ -121,7 +134,7 @@ def test_class_and_reason_are_on_the_screen(at_bench: Page) -> None:
 def test_keys_stay_where_they_are(at_bench: Page) -> None:
     """Whatever is said of the fruit, and however far down its defect stands: a hand finds the key where it was."""
     before = [each for each in touched(at_bench) if each.kind != "other"]
-    stage = "more yellow than green" if any(each.kind == "stage" for each in before) else ""
+    stage = STAGE if any(each.kind == "stage" for each in before) else ""
     measure(at_bench, 2, "300", stage, wind_rub="9", sunburn="7")
     assert [each for each in touched(at_bench) if each.kind != "other"] == before
     assert at_bench.evaluate("scrollY") == 0

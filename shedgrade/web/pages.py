@@ -2,6 +2,7 @@
 
 import secrets
 from datetime import date, datetime
+from functools import lru_cache
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse
@@ -21,8 +22,10 @@ _NAV: tuple[tuple[str, str, Deed], ...] = (
 )
 
 
+@lru_cache
 def environment(clock: Clock) -> Environment:
-    """The templates' surroundings: escaping always on, a name that is not there is an error."""
+    """The templates' surroundings: escaping always on, a name that is not there is an error. One for every app on the
+    same clock, since compiling the templates takes longer than answering."""
     env = Environment(
         loader=FileSystemLoader(paths.TEMPLATES),
         autoescape=True,

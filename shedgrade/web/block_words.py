@@ -49,10 +49,10 @@ def _too_close(season: Season) -> list[str]:
 
 def counted(season: Season) -> str:
     """On how many of the fruit looked at each cause was found, defects first; "" if none was."""
-    found = [*((each.cause, each.found) for each in season.defects), *season.others]
+    found = [*season.defects, *season.others]
     if not found:
         return ""
-    named = ", ".join(f"{cause.name} {fruit}" for cause, fruit in found)
+    named = ", ".join(f"{each.cause.name} {each.found}" for each in found)
     return f"Counted on the {digits(season.n_fruit)} fruit looked at: {named}."
 
 

@@ -9,6 +9,7 @@ from sqlmodel import Session, select
 
 from shedgrade.domain.net import BinGroup, intake_net
 from shedgrade.domain.net import Tare as MeanTare
+from shedgrade.storage import quotes
 from shedgrade.storage.intake import ConsignmentWhole, docket_numbered, mean_tare
 from shedgrade.storage.tables import (
     Bin,
@@ -18,6 +19,7 @@ from shedgrade.storage.tables import (
     Docket,
     EmptiesWeighing,
     Market,
+    Quote,
     SpecVersion,
     Tare,
     Weighing,
@@ -49,6 +51,25 @@ class AlreadyWeighedError(ValueError):
 
 class NothingLeftError(ValueError):
     """What was weighed leaves no fruit."""
+
+
+class VoidedBeforeError(ValueError):
+    """The consignment was voided before, for another reason; that one stands."""
+
+
+class HeldError(ValueError):
+    """Standing quotes hold trays of the consignment; ``quotes`` are these."""
+
+    def __init__(self, standing: Sequence[Quote]) -> None:
+        """Name the quotes."""
+        named = " and ".join(f"quote {each.number} to {each.buyer}" for each in standing)
+        stand = "stands and holds" if len(standing) == 1 else "stand and hold"
+        withdrawn = "it is" if len(standing) == 1 else "they are"
+        super().__init__(
+            f"{named[0].upper()}{named[1:]} {stand} trays of this consignment. It can be voided once {withdrawn} "
+            "withdrawn, by the marketer or the shed manager."
+        )
+        self.quotes = standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,6 +204,22 @@ def weigh_empties(
     session.add(row)
     session.flush()
     return row
+
+
+def void_consignment(
+    session: Session, consignment: Consignment, reason: str, person_id: int, now: datetime, today: date
+) -> None:
+    """Make a consignment count no longer; it stays to be seen, and the same reason twice changes nothing. Load it
+    after ``quotes.hold_still``. VoidedBeforeError, and HeldError while a quote that stands today holds trays of it."""
+    if consignment.voided_at is not None:
+        if consignment.void_reason != reason:
+            raise VoidedBeforeError
+        return
+    if standing := quotes.holding(session, consignment.id or 0, today):
+        raise HeldError(standing)
+    consignment.voided_at, consignment.voided_by_id, consignment.void_reason = now, person_id, reason
+    consignment.version += 1
+    session.add(consignment)
 
 
 def _empties_weighed(session: Session, consignment_id: int, bin_type_id: int) -> bool:

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 import sqlalchemy
 from sqlalchemy import ColumnElement, func
+from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from shedgrade.domain import net
@@ -30,14 +31,15 @@ from shedgrade.storage.tables import (
 )
 
 Part = TypeVar("Part", Bin, EmptiesWeighing, Weighing)
-_Head = tuple[Consignment, Docket, Block, Grower, Market, str]
+_Head = tuple[Consignment, Docket, Block, Grower, Market, str, str | None]
 
 
 @dataclass(frozen=True, slots=True)
 class ConsignmentWhole:
     """A consignment with everything written about its intake; weighings and bins in the order they were weighed.
 
-    ``tares`` and ``bin_types`` hold, by id, those that its bins and its wet empties name.
+    ``tares`` and ``bin_types`` hold, by id, those that its bins and its wet empties name. ``voided_by`` is None while
+    the consignment stands.
     """
 
     consignment: Consignment
@@ -46,6 +48,7 @@ class ConsignmentWhole:
     grower: Grower
     market: Market
     received_by: str
+    voided_by: str | None
     weighings: tuple[Weighing, ...]
     bins: tuple[Bin, ...]
     empties: tuple[EmptiesWeighing, ...]
@@ -61,6 +64,11 @@ class ConsignmentWhole:
     def name(self) -> str:
         """The docket's number and the line on it: 1042-1."""
         return f"{self.docket.number}-{self.consignment.line}"
+
+    @property
+    def voided(self) -> bool:
+        """Whether it was voided: it stays to be seen, and counts nowhere."""
+        return self.consignment.voided_at is not None
 
     def bins_of(self, weighing: Weighing) -> tuple[Bin, ...]:
         """The bins that stood on the scale together."""
@@ -208,13 +216,15 @@ def fruit_counts(session: Session, consignment_ids: Iterable[int]) -> dict[int, 
 
 
 def _heads(session: Session, person: Person, where: Sequence[ColumnElement[bool]], most: int | None) -> list[_Head]:
+    voider = aliased(PersonRow)
     query = (
-        sqlalchemy.select(Consignment, Docket, Block, Grower, Market, col(PersonRow.name))
+        sqlalchemy.select(Consignment, Docket, Block, Grower, Market, col(PersonRow.name), col(voider.name))
         .join(Docket, col(Docket.id) == Consignment.docket_id)
         .join(Block, col(Block.id) == Consignment.block_id)
         .join(Grower, col(Grower.id) == Block.grower_id)
         .join(Market, col(Market.id) == Consignment.market_id)
         .join(PersonRow, col(PersonRow.id) == Consignment.received_by_id)
+        .join(voider, col(voider.id) == Consignment.voided_by_id, isouter=True)
         .where(*where)
         .order_by(col(Consignment.received_at).desc(), col(Consignment.id).desc())
         .limit(most)

@@ -22,6 +22,8 @@ BROKEN: dict[str, dict[str, Any]] = {
     "ck_consignment_line_counts_from_one": {"line": 0},
     "ck_consignment_picked_before_received": {"picked_to": LATE},
     "ck_consignment_picked_forwards": {"picked_from": LATE},
+    "ck_consignment_void_has_person": {"voided_at": LATE, "void_reason": "saved twice"},
+    "ck_consignment_void_has_reason": {"voided_at": LATE, "voided_by_id": 1},
     "ck_docket_numbered": {"number": ""},
     "ck_draw_counts_from_one": {"number": 0},
     "ck_fruit_counts_from_one": {"number": 0},

@@ -21,6 +21,7 @@ from shedgrade.web.routes import (
     samples,
     specs,
     trays,
+    voidings,
 )
 
 ROUTERS = (
@@ -34,6 +35,7 @@ ROUTERS = (
     consignments.router,
     receipts.router,
     empties.router,
+    voidings.router,
     samples.router,
     sample_files.router,
     trays.router,

@@ -19,6 +19,7 @@ from shedgrade.web.net_panel import NetPanel, panel_of
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page, say_moment
 from shedgrade.web.routes.bins import read_empties
+from shedgrade.web.standing import must_stand
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
 from shedgrade.web.whoami import Receiver
 
@@ -44,6 +45,7 @@ class EmptiesFormView:
 def new(request: Request, person: Receiver, session: ReadSession, consignment_id: RowId) -> HTMLResponse:
     """An empty form."""
     whole = intake.consignment_for(session, person, consignment_id)
+    must_stand(whole)
     return page(request, "consignments/empties.html", _view(whole, {}, {}))
 
 
@@ -58,6 +60,7 @@ def add(
 ) -> Response:
     """Write down the wet empties; the net is corrected from then on."""
     whole = intake.consignment_for(session, person, consignment_id)
+    must_stand(whole)
     answers = Answers(posted)
     read = _read(answers, whole, shed.clock)
     if read is not None:

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from fractions import Fraction
 from typing import Any, TypeVar
 
 import sqlalchemy
@@ -12,6 +13,7 @@ from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from shedgrade.domain import net
+from shedgrade.domain.odd_bins import BinsNet
 from shedgrade.domain.people import Deed, Person
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.tables import (
@@ -202,6 +204,28 @@ def tares_in_force(session: Session, day: date) -> dict[int, Tare]:
     """By bin type id, the latest dry tare weighed on or before the day; of two on one day, the later entered."""
     query = select(Tare).where(Tare.state == "dry", Tare.weighed_on <= day).order_by(col(Tare.weighed_on), col(Tare.id))
     return {tare.bin_type_id: tare for tare in session.exec(query)}
+
+
+def bins_weighed(session: Session, since: datetime, before: datetime) -> dict[int, list[BinsNet]]:
+    """By bin type id, the weighings of full bins on consignments that stand, received from ``since`` on and before
+    ``before``, each with its net by the dry tare it was received with. One query."""
+    parts = func.sum(sqlalchemy.case((col(Bin.part), 1), else_=0))
+    query = (
+        sqlalchemy.select(
+            col(Weighing.gross_g), func.count(), func.min(Bin.bin_type_id), col(Tare.total_g), col(Tare.empties)
+        )
+        .join(Bin, col(Bin.weighing_id) == Weighing.id)
+        .join(Tare, col(Tare.id) == Bin.tare_id)
+        .join(Consignment, col(Consignment.id) == Weighing.consignment_id)
+        .where(col(Consignment.voided_at).is_(None))
+        .where(col(Consignment.received_at) >= since, col(Consignment.received_at) < before)
+        .group_by(col(Weighing.id), col(Weighing.gross_g), col(Tare.id), col(Tare.total_g), col(Tare.empties))
+        .having(parts == 0)
+    )
+    weighed: dict[int, list[BinsNet]] = defaultdict(list)
+    for gross_g, bins, bin_type_id, total_g, empties in session.execute(query):
+        weighed[bin_type_id].append(BinsNet(bins, gross_g - bins * Fraction(total_g, empties)))
+    return weighed
 
 
 def fruit_counts(session: Session, consignment_ids: Iterable[int]) -> dict[int, int]:

@@ -214,7 +214,7 @@ def test_more_rows_keep_what_was_typed_and_refuse_nothing(
 
 
 def test_rows_beyond_six_are_read(supervisor: Visitor, ids: Dock, sqlite_database: Database) -> None:
-    typed = truck_form(ids, rows="12", gross_12="240", shown="1:400000 4:1600000 1:200000")
+    typed = truck_form(ids, rows="12", gross_12="340", shown="1:400000 4:1600000 1:300000")
     assert supervisor.post("/dockets", typed).status_code == 303
     with sqlite_database.reading() as session:
         assert len(session.exec(select(Bin)).all()) == 6

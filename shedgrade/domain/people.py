@@ -58,5 +58,5 @@ class Person:
 
     @property
     def role_words(self) -> str:
-        """The roles as people say them, in a fixed order."""
-        return ", ".join(role.words for role in Role if role in self.roles)
+        """The roles as people say them, in a fixed order; one that is the person's very name is not said twice."""
+        return ", ".join(role.words for role in Role if role in self.roles and role.words != self.name.lower())

@@ -11,6 +11,11 @@ from tests.support.postgres import running_postgres
 from tests.support.templates import PostgresTemplate, SqliteTemplate
 
 
+# A slow machine fails no test: speed is the benchmarks' business.
+settings.register_profile("shed", deadline=None)
+settings.load_profile("shed")
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--long", action="store_true", help="run the tests that take minutes, too")
 

@@ -72,7 +72,6 @@ TWICE: dict[str, dict[str, Any]] = {
     "grower": {"id": 2},
     "market": {"id": 2},
     "person": {"id": 2},
-    "price_list": {"id": 2},
     "quote": {"id": 2},
     "quote_line": {"id": 2},
     "tray_type": {"id": 2},

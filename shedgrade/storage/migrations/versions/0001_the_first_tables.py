@@ -256,7 +256,6 @@ def upgrade() -> None:
             ["market_id"], ["market.id"], name=op.f("fk_price_list_market_id_market"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_price_list")),
-        sa.UniqueConstraint("market_id", "valid_from", name=op.f("uq_price_list_market_id_valid_from")),
     )
     with op.batch_alter_table("price_list", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_price_list_market_id"), ["market_id"], unique=False)

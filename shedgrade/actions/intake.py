@@ -7,7 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import func
 from sqlmodel import Session, select
 
-from shedgrade.domain.net import BinGroup, intake_net
+from shedgrade.domain.net import BinGroup, IntakeNet, intake_net
 from shedgrade.domain.net import Tare as MeanTare
 from shedgrade.storage import quotes
 from shedgrade.storage.intake import ConsignmentWhole, docket_numbered, mean_tare
@@ -184,6 +184,15 @@ def add_consignment(session: Session, docket_id: int, facts: ConsignmentFacts, r
     return consignment
 
 
+def net_with_empties(whole: ConsignmentWhole, bin_type: str, facts: TareFacts) -> IntakeNet:
+    """The net as wet empties of the type of this name would correct it; NothingLeftError if no fruit would be left."""
+    wet = MeanTare(bin_type, facts.weighed_on, facts.empties, facts.total_g, wet=facts.wet)
+    try:
+        return intake_net(whole.groups, (*whole.wet_tares, wet))
+    except ValueError as mistake:
+        raise NothingLeftError(f"The wet empties leave no fruit: {mistake}.") from mistake
+
+
 def weigh_empties(
     session: Session, whole: ConsignmentWhole, bin_type_id: int, facts: TareFacts, weighed_at: datetime, by_id: int
 ) -> EmptiesWeighing:
@@ -193,12 +202,7 @@ def weigh_empties(
     """
     if _empties_weighed(session, whole.id, bin_type_id):
         raise AlreadyWeighedError("The wet empties of this bin type were weighed already, and that weighing stands.")
-    name = session.get_one(BinType, bin_type_id).name
-    wet = MeanTare(name, facts.weighed_on, facts.empties, facts.total_g, wet=facts.wet)
-    try:
-        intake_net(whole.groups, (*whole.wet_tares, wet))
-    except ValueError as mistake:
-        raise NothingLeftError(f"The wet empties leave no fruit: {mistake}.") from mistake
+    net_with_empties(whole, session.get_one(BinType, bin_type_id).name, facts)
     tare = add_tare(session, bin_type_id, facts, by_id)
     row = EmptiesWeighing(consignment_id=whole.id, bin_type_id=bin_type_id, tare_id=tare.id or 0, weighed_at=weighed_at)
     session.add(row)

@@ -3,6 +3,8 @@ import "./once.js";
 import "./flash.js";
 import "./focus-next.js";
 import "./number-pad.js";
+import "./print.js";
+import "./row-words.js";
 import "./say-failure.js";
 
 document.documentElement.classList.add("js");

@@ -320,12 +320,34 @@ def test_errors_are_listed_in_the_order_of_the_form(supervisor: Visitor, ids: Do
     assert listed == ["#f-number", "#f-block", "#f-pulp", "#f-gross-1", "#f-gross-2"]
 
 
+def test_the_list_of_errors_names_the_fields(supervisor: Visitor, ids: Dock) -> None:
+    typed = truck_form(ids, number="", block="", picked_from="", pulp="warm", gross_1="1", gross_2="", labels_2="A")
+    listed = [link.get_text() for link in parsed(supervisor.post("/dockets", typed)).select(".errors a")]
+    assert listed[:3] == ["Docket number: fill this in.", "Block: choose one.", "Picked from: fill this in."]
+    assert listed[3].startswith("Pulp temperature: ")
+    assert listed[4].startswith("Bin 1, gross: 1")
+    assert listed[5] == "Bins 2–5, gross: fill this in."
+
+
+def test_rows_are_called_before_saving_as_after(supervisor: Visitor, ids: Dock) -> None:
+    def rows(**changes: str) -> list[str]:
+        page = parsed(supervisor.post("/dockets", truck_form(ids, do="net", **changes)))
+        return [each.get_text() for each in page.select(".weighing-words")]
+
+    assert rows() == ["Bin 1", "Bins 2–5", "Bin 6", "Bin 7", "Bin 8", "Bin 9"]
+    assert rows(bins_3="3") == ["Bin 1", "Bins 2–5", "Bins 6–8", "Bin 9", "Bin 10", "Bin 11"]
+    assert rows(gross_4="440")[:4] == ["Bin 1", "Bins 2–5", "Row 3, left blank", "Bin 6"]
+    assert [each.get_text() for each in parsed(supervisor.get("/dockets/new")).select(".weighing-words")] == [
+        f"Bin {row}" for row in range(1, 7)
+    ]
+
+
 def test_no_bins_is_refused(supervisor: Visitor, ids: Dock, sqlite_database: Database) -> None:
     typed = truck_form(ids, gross_1="", gross_2="", bins_2="1", labels_2="", part_2="")
     answer = supervisor.post("/dockets", typed)
     page = parsed(answer)
     assert answer.status_code == 422
-    assert "No bin was weighed." in words(page, ".errors")
+    assert "Weighings: no bin was weighed." in words(page, ".errors")
     assert one(page, "#f-weighings")
     assert stored(sqlite_database) == ([], [])
 

@@ -4,12 +4,17 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 from rich.progress import Progress
 
 from shedgrade.storage.database import Database
 from tests.support.postgres import running_postgres
 from tests.support.signing import Watch, counted
 from tests.support.templates import PostgresTemplate, SqliteTemplate
+
+# A slow machine fails no test: speed is the benchmarks' business.
+settings.register_profile("shed", deadline=None)
+settings.load_profile("shed")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

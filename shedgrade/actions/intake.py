@@ -7,8 +7,9 @@ from datetime import date, datetime
 from sqlalchemy import func
 from sqlmodel import Session, select
 
-from shedgrade.domain.net import BinGroup, intake_net
+from shedgrade.domain.net import BinGroup, IntakeNet, intake_net
 from shedgrade.domain.net import Tare as MeanTare
+from shedgrade.storage import quotes
 from shedgrade.storage.history import tell
 from shedgrade.storage.intake import ConsignmentWhole, docket_numbered, mean_tare
 from shedgrade.storage.tables import (
@@ -19,6 +20,7 @@ from shedgrade.storage.tables import (
     Docket,
     EmptiesWeighing,
     Market,
+    Quote,
     SpecVersion,
     Tare,
     Weighing,
@@ -50,6 +52,25 @@ class AlreadyWeighedError(ValueError):
 
 class NothingLeftError(ValueError):
     """What was weighed leaves no fruit."""
+
+
+class VoidedBeforeError(ValueError):
+    """The consignment was voided before, for another reason; that one stands."""
+
+
+class HeldError(ValueError):
+    """Standing quotes hold trays of the consignment; ``quotes`` are these."""
+
+    def __init__(self, standing: Sequence[Quote]) -> None:
+        """Name the quotes."""
+        named = " and ".join(f"quote {each.number} to {each.buyer}" for each in standing)
+        stand = "stands and holds" if len(standing) == 1 else "stand and hold"
+        withdrawn = "it is" if len(standing) == 1 else "they are"
+        super().__init__(
+            f"{named[0].upper()}{named[1:]} {stand} trays of this consignment. It can be voided once {withdrawn} "
+            "withdrawn, by the marketer or the shed manager."
+        )
+        self.quotes = standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +187,15 @@ def add_consignment(session: Session, docket_id: int, facts: ConsignmentFacts, r
     return consignment
 
 
+def net_with_empties(whole: ConsignmentWhole, bin_type: str, facts: TareFacts) -> IntakeNet:
+    """The net as wet empties of the type of this name would correct it; NothingLeftError if no fruit would be left."""
+    wet = MeanTare(bin_type, facts.weighed_on, facts.empties, facts.total_g, wet=facts.wet)
+    try:
+        return intake_net(whole.groups, (*whole.wet_tares, wet))
+    except ValueError as mistake:
+        raise NothingLeftError(f"The wet empties leave no fruit: {mistake}.") from mistake
+
+
 def weigh_empties(
     session: Session, whole: ConsignmentWhole, bin_type_id: int, facts: TareFacts, weighed_at: datetime, by_id: int
 ) -> EmptiesWeighing:
@@ -175,18 +205,29 @@ def weigh_empties(
     """
     if _empties_weighed(session, whole.id, bin_type_id):
         raise AlreadyWeighedError("The wet empties of this bin type were weighed already, and that weighing stands.")
-    name = session.get_one(BinType, bin_type_id).name
-    wet = MeanTare(name, facts.weighed_on, facts.empties, facts.total_g, wet=facts.wet)
-    try:
-        intake_net(whole.groups, (*whole.wet_tares, wet))
-    except ValueError as mistake:
-        raise NothingLeftError(f"The wet empties leave no fruit: {mistake}.") from mistake
+    net_with_empties(whole, session.get_one(BinType, bin_type_id).name, facts)
     tare = add_tare(session, bin_type_id, facts, by_id)
     row = EmptiesWeighing(consignment_id=whole.id, bin_type_id=bin_type_id, tare_id=tare.id or 0, weighed_at=weighed_at)
     tell(row, empties=facts.empties, total_g=facts.total_g)
     session.add(row)
     session.flush()
     return row
+
+
+def void_consignment(
+    session: Session, consignment: Consignment, reason: str, person_id: int, now: datetime, today: date
+) -> None:
+    """Make a consignment count no longer; it stays to be seen, and the same reason twice changes nothing. Load it
+    after ``quotes.hold_still``. VoidedBeforeError, and HeldError while a quote that stands today holds trays of it."""
+    if consignment.voided_at is not None:
+        if consignment.void_reason != reason:
+            raise VoidedBeforeError
+        return
+    if standing := quotes.holding(session, consignment.id or 0, today):
+        raise HeldError(standing)
+    consignment.voided_at, consignment.voided_by_id, consignment.void_reason = now, person_id, reason
+    consignment.version += 1
+    session.add(consignment)
 
 
 def _empties_weighed(session: Session, consignment_id: int, bin_type_id: int) -> bool:

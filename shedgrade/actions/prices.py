@@ -8,6 +8,7 @@ from typing import Any
 from sqlmodel import Session
 
 from shedgrade.actions.price_changes import price_changes
+from shedgrade.domain.units import say_day
 from shedgrade.storage import markets
 from shedgrade.storage.history import tell
 from shedgrade.storage.tables import OutletPrice, PriceList, TrayPrice
@@ -39,7 +40,8 @@ class PriceFacts:
 def add_prices(session: Session, market_id: int, facts: PriceFacts, today: date) -> PriceList:
     """Keep a price list; PriceListError.
 
-    A list may begin in the past, but not before the one in force: days that were valued already would change.
+    A list may begin in the past, but not before the one in force: days that were valued already would change. One that
+    begins on the same day as another takes its place from then on: that is how a slip is mended.
     """
     _refuse_day(session, market_id, facts.valid_from, today)
     if not facts.tray_minor and not facts.outlet_kg_minor:
@@ -75,12 +77,10 @@ def _tell(session: Session, kept: PriceList, facts: PriceFacts) -> None:
 
 def _refuse_day(session: Session, market_id: int, day: date, today: date) -> None:
     begun = [row.valid_from for row in markets.price_lists(session, market_id)]
-    if day in begun:
-        raise PriceListError("valid_from", f"A list begins on {day:%Y-%m-%d} already. Choose another day.")
     newest = max((start for start in begun if start <= today), default=None)
     if newest is not None and day < newest:
         raise PriceListError(
-            "valid_from", f"The list in force began on {newest:%Y-%m-%d}. Choose a later day: what was valued stays."
+            "valid_from", f"The list in force began on {say_day(newest)}. Choose that day or a later one."
         )
     if day - today > _FURTHEST:
-        raise PriceListError("valid_from", f"{day:%Y-%m-%d} is over a year away. Choose a nearer day.")
+        raise PriceListError("valid_from", f"{say_day(day)} is over a year away. Choose a nearer day.")

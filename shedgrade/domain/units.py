@@ -17,6 +17,7 @@ Limits and everything worked out from stored facts are exact :class:`~fractions.
 they are said. Rounding is half away from zero, which is what a person with a pencil does.
 """
 
+from datetime import date
 from fractions import Fraction
 from math import floor
 
@@ -100,6 +101,11 @@ def say_amount(amount_minor: Exact, currency: str) -> str:
 def say_about_money(amount_minor: Exact, currency: str) -> str:
     """An estimated amount of money in whole units of the currency: its cents would be made up."""
     return f"{digits(Fraction(amount_minor) / 10 ** minor_digits(currency))}{THIN}{currency}"
+
+
+def say_day(day: date) -> str:
+    """A day as people write it: Mon 12 Jan 2026."""
+    return f"{day:%a} {day.day} {day:%b %Y}"
 
 
 def say_hectares(area_m2: Exact) -> str:

@@ -34,17 +34,20 @@ class BlockConsignment:
 
 @dataclass(frozen=True, slots=True)
 class BlockReport:
-    """Everything the block page says; consignments newest first. ``season`` is None while no fruit was looked at."""
+    """Everything the block page says; consignments newest first. ``season`` is None while no fruit was looked at;
+    ``voided`` consignments are shown and count nowhere."""
 
     found: BlockOfGrower
     consignments: tuple[BlockConsignment, ...]
     season: Season | None
+    voided: tuple[ConsignmentWhole, ...] = ()
 
 
 def block_report(session: Session, person: Person, block_id: int) -> BlockReport:
     """The block's report; MissingError if there is no such block this person may see."""
     found = growers.block_for(session, person, block_id)
-    wholes = intake.consignments_for(session, person, block_id=block_id)
+    every = intake.consignments_for(session, person, block_id=block_id)
+    wholes = [whole for whole in every if not whole.voided]
     ids = [whole.id for whole in wholes]
     fruit = intake_fruit(session, ids)
     trays = _trays(session, wholes, fruit)
@@ -54,7 +57,8 @@ def block_report(session: Session, person: Person, block_id: int) -> BlockReport
         _look(whole, judged_by[whole.consignment.spec_version_id], fruit.get(whole.id, ()), trays) for whole in wholes
     ]
     looked = [look for _, look in looks if look is not None]
-    return BlockReport(found, tuple(row for row, _ in looks), season_of(looked) if looked else None)
+    voided = tuple(whole for whole in every if whole.voided)
+    return BlockReport(found, tuple(row for row, _ in looks), season_of(looked) if looked else None, voided)
 
 
 def _trays(session: Session, wholes: Sequence[ConsignmentWhole], fruit: Mapping[int, ByBin]) -> dict[int, ChosenTray]:
@@ -84,4 +88,4 @@ def _look(
         return BlockConsignment(whole, net_g, spec, None), None
     judged = judge(spec, by_bin, trays[whole.id].tray)
     shares = shares_of(judged, spec, net_g)
-    return BlockConsignment(whole, net_g, spec, shares), LookedAt(spec, shares, judged)
+    return BlockConsignment(whole, net_g, spec, shares), LookedAt(whole.id, spec, shares, judged)

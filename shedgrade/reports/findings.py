@@ -10,7 +10,14 @@ from shedgrade.domain.sampling.apart import told_apart
 from shedgrade.domain.sampling.drawn import Sample
 from shedgrade.domain.sampling.estimate import Estimate
 from shedgrade.domain.spec.model import Spec
-from shedgrade.reports.causes import Cause, CauseFound, causes_found, causes_of, limits_not_judged
+from shedgrade.reports.causes import (
+    CauseFound,
+    causes_apart,
+    causes_found,
+    fruit_not_judged,
+    limits_not_judged,
+    seen_of,
+)
 from shedgrade.reports.judging import Judged, JudgedDraws, graded
 
 CONFIDENCE = 0.95
@@ -45,6 +52,7 @@ class OutletCase:
 class Findings:
     """What the fruit looked at say. ``found`` counts them by class id (None makes no class).
 
+    ``not_judged`` are the limits nobody could judge with their fruit, ``fruit_not_judged`` all fruit with any of them.
     ``too_close`` names the two largest classes if the sample cannot tell which is the larger, ``causes_too_close``
     the same of the two causes that marked most fruit down. ``more_bins`` would make the range of the pack-out half as
     wide; None where that cannot be said, or the consignment has not so many bins.
@@ -57,6 +65,7 @@ class Findings:
     outlet_cases: tuple[OutletCase, ...]
     causes: tuple[CauseFound, ...]
     not_judged: tuple[tuple[str, int], ...]
+    fruit_not_judged: int
     weights_dg: tuple[int, ...]
     too_close: tuple[str, str] | None
     causes_too_close: bool
@@ -78,9 +87,10 @@ def findings_of(spec: Spec, judged: JudgedDraws, net_g: int, bins: int) -> Findi
         outlet_cases=_outlet_cases(spec, judged, sample),
         causes=causes,
         not_judged=limits_not_judged(judged),
+        fruit_not_judged=fruit_not_judged(judged),
         weights_dg=tuple(each.weight_dg for each in sample.every),
         too_close=_too_close(packout, fruit),
-        causes_too_close=len(causes) > 1 and not _causes_apart(spec, judged, causes[0].cause, causes[1].cause),
+        causes_too_close=_causes_too_close(spec, judged, causes),
         more_bins=_more_bins(packout.pack_out, bins),
     )
 
@@ -151,9 +161,8 @@ def _too_close(packout: PackOut, fruit: Sequence[Sequence[GradedFruit]]) -> tupl
     return None if apart else (first, second)
 
 
-def _causes_apart(spec: Spec, judged: JudgedDraws, first: Cause, second: Cause) -> bool:
-    causes = [[causes_of(spec, each.verdict) for each in draw] for draw in judged]
-    return told_apart(causes, lambda each: first in each, lambda each: second in each)
+def _causes_too_close(spec: Spec, judged: JudgedDraws, causes: Sequence[CauseFound]) -> bool:
+    return len(causes) > 1 and not causes_apart(seen_of(spec, judged), causes[0].cause, causes[1].cause)
 
 
 def _more_bins(estimate: Estimate, bins: int) -> int | None:

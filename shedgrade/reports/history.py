@@ -58,7 +58,8 @@ def _sentence(told: Told, say: Say, reader: Reader) -> str:
     head, tail = did(told, say)
     where = f", {reader.where(told)}" if reader.where(told) else ""
     after = f": {tail}" if tail else ""
-    why = (f". Why: {told.why}" if tail else f": {told.why}") if told.why else ""
+    reason = told.why or told.after.get("void_reason", "")
+    why = (f". Why: {reason}" if tail else f": {reason}") if reason else ""
     sentence = f"{reader.by(told)} {head}{where}{after}{why}"
     return f"{sentence[0].upper()}{sentence[1:]}{'' if sentence.endswith('.') else '.'}"
 

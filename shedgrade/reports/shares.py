@@ -12,12 +12,11 @@ from shedgrade.reports.judging import JudgedDraws, graded
 
 @dataclass(frozen=True, slots=True)
 class ConsignmentShares:
-    """What the fruit looked at of one consignment say; class shares are by weight, None makes no class."""
+    """What the fruit looked at of one consignment say, counted by number; class None makes no class."""
 
     n_fruit: int
     n_draws: int
     packed: int
-    pack_out: Estimate
     packed_by_number: Estimate
     classes: Mapping[str | None, Estimate]
     fruit: Estimate
@@ -31,7 +30,6 @@ def shares_of(judged: JudgedDraws, spec: Spec, net_g: int) -> ConsignmentShares:
         n_fruit=len(sample.every),
         n_draws=len(sample.draws),
         packed=sum(each.packed for each in sample.every),
-        pack_out=sample.by_weight(lambda each: each.packed, CONFIDENCE),
         packed_by_number=sample.by_number(lambda each: each.packed, CONFIDENCE),
         classes={key: _class_share(sample, key) for key in classes},
         fruit=sample.fruit(CONFIDENCE),
@@ -39,4 +37,4 @@ def shares_of(judged: JudgedDraws, spec: Spec, net_g: int) -> ConsignmentShares:
 
 
 def _class_share(sample: Sample, class_id: str | None) -> Estimate:
-    return sample.by_weight(lambda each: each.class_id == class_id, CONFIDENCE)
+    return sample.by_number(lambda each: each.class_id == class_id, CONFIDENCE)

@@ -19,13 +19,16 @@ def _own_word(told: Told, say: Say) -> str:
     """What is done under a name of its own; "" for all else."""
     if told.noun == "person" and "role" in {**told.before, **told.after}:
         return _role(told, say.name("person", told.row_id))
-    if told.noun == "quote" and told.after.get("withdrawn_at"):
-        return "withdrew it"
-    if told.noun == "tablet" and told.after.get("ended_at"):
-        return f"ended the tablet {say.name('tablet', told.row_id)}"
     if told.noun == "spec" and told.deed == "added":
         return f"published {say.name('spec_version', told.row_id)}"
-    return f"voided fruit {told.after.get('number', '')}" if told.deed == "voided" else ""
+    if told.deed == "voided":
+        return f"voided fruit {told.after.get('number', '')}"
+    if told.after.get("ended_at"):
+        return f"ended the tablet {say.name('tablet', told.row_id)}"
+    return next((word for column, word in _TAKEN_BACK.items() if told.after.get(column)), "")
+
+
+_TAKEN_BACK = {"withdrawn_at": "withdrew it", "voided_at": "voided it"}
 
 
 def _changed(told: Told, say: Say) -> str:

@@ -36,6 +36,7 @@ class BenchSample:
     draw_name: str
     fruit: int
     voided: int
+    consignment_voided: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,7 @@ def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> Ben
         draw_name=draw_name(row[13], row[12]) if row[11] else "",
         fruit=row[14],
         voided=row[15],
+        consignment_voided=row[16] is not None,
     )
 
 
@@ -119,6 +121,7 @@ def _statement() -> sqlalchemy.Select[Any]:
             draw.c.label,
             func.coalesce(sqlalchemy.select(func.max(fruit.number)).where(of_sample).scalar_subquery(), 0),
             sqlalchemy.select(func.count(fruit.voided_at)).where(of_sample).scalar_subquery(),
+            consignment.voided_at,
         )
         .select_from(tables["sample"])
         .join(tables["consignment"], consignment.id == sample.consignment_id)

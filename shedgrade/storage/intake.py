@@ -4,13 +4,16 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from fractions import Fraction
 from typing import Any, TypeVar
 
 import sqlalchemy
 from sqlalchemy import ColumnElement, func
+from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from shedgrade.domain import net
+from shedgrade.domain.odd_bins import BinsNet
 from shedgrade.domain.people import Deed, Person
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.tables import (
@@ -30,14 +33,15 @@ from shedgrade.storage.tables import (
 )
 
 Part = TypeVar("Part", Bin, EmptiesWeighing, Weighing)
-_Head = tuple[Consignment, Docket, Block, Grower, Market, str]
+_Head = tuple[Consignment, Docket, Block, Grower, Market, str, str | None]
 
 
 @dataclass(frozen=True, slots=True)
 class ConsignmentWhole:
     """A consignment with everything written about its intake; weighings and bins in the order they were weighed.
 
-    ``tares`` and ``bin_types`` hold, by id, those that its bins and its wet empties name.
+    ``tares`` and ``bin_types`` hold, by id, those that its bins and its wet empties name. ``voided_by`` is None while
+    the consignment stands.
     """
 
     consignment: Consignment
@@ -46,6 +50,7 @@ class ConsignmentWhole:
     grower: Grower
     market: Market
     received_by: str
+    voided_by: str | None
     weighings: tuple[Weighing, ...]
     bins: tuple[Bin, ...]
     empties: tuple[EmptiesWeighing, ...]
@@ -61,6 +66,11 @@ class ConsignmentWhole:
     def name(self) -> str:
         """The docket's number and the line on it: 1042-1."""
         return f"{self.docket.number}-{self.consignment.line}"
+
+    @property
+    def voided(self) -> bool:
+        """Whether it was voided: it stays to be seen, and counts nowhere."""
+        return self.consignment.voided_at is not None
 
     def bins_of(self, weighing: Weighing) -> tuple[Bin, ...]:
         """The bins that stood on the scale together."""
@@ -196,6 +206,28 @@ def tares_in_force(session: Session, day: date) -> dict[int, Tare]:
     return {tare.bin_type_id: tare for tare in session.exec(query)}
 
 
+def bins_weighed(session: Session, since: datetime, before: datetime) -> dict[int, list[BinsNet]]:
+    """By bin type id, the weighings of full bins on consignments that stand, received from ``since`` on and before
+    ``before``, each with its net by the dry tare it was received with. One query."""
+    parts = func.sum(sqlalchemy.case((col(Bin.part), 1), else_=0))
+    query = (
+        sqlalchemy.select(
+            col(Weighing.gross_g), func.count(), func.min(Bin.bin_type_id), col(Tare.total_g), col(Tare.empties)
+        )
+        .join(Bin, col(Bin.weighing_id) == Weighing.id)
+        .join(Tare, col(Tare.id) == Bin.tare_id)
+        .join(Consignment, col(Consignment.id) == Weighing.consignment_id)
+        .where(col(Consignment.voided_at).is_(None))
+        .where(col(Consignment.received_at) >= since, col(Consignment.received_at) < before)
+        .group_by(col(Weighing.id), col(Weighing.gross_g), col(Tare.id), col(Tare.total_g), col(Tare.empties))
+        .having(parts == 0)
+    )
+    weighed: dict[int, list[BinsNet]] = defaultdict(list)
+    for gross_g, bins, bin_type_id, total_g, empties in session.execute(query):
+        weighed[bin_type_id].append(BinsNet(bins, gross_g - bins * Fraction(total_g, empties)))
+    return weighed
+
+
 def fruit_counts(session: Session, consignment_ids: Iterable[int]) -> dict[int, int]:
     """By consignment id, how many fruit of its samples stand (voided ones do not); none is left out, one query."""
     query = (
@@ -208,13 +240,15 @@ def fruit_counts(session: Session, consignment_ids: Iterable[int]) -> dict[int, 
 
 
 def _heads(session: Session, person: Person, where: Sequence[ColumnElement[bool]], most: int | None) -> list[_Head]:
+    voider = aliased(PersonRow)
     query = (
-        sqlalchemy.select(Consignment, Docket, Block, Grower, Market, col(PersonRow.name))
+        sqlalchemy.select(Consignment, Docket, Block, Grower, Market, col(PersonRow.name), col(voider.name))
         .join(Docket, col(Docket.id) == Consignment.docket_id)
         .join(Block, col(Block.id) == Consignment.block_id)
         .join(Grower, col(Grower.id) == Block.grower_id)
         .join(Market, col(Market.id) == Consignment.market_id)
         .join(PersonRow, col(PersonRow.id) == Consignment.received_by_id)
+        .join(voider, col(voider.id) == Consignment.voided_by_id, isouter=True)
         .where(*where)
         .order_by(col(Consignment.received_at).desc(), col(Consignment.id).desc())
         .limit(most)

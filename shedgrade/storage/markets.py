@@ -19,6 +19,8 @@ from shedgrade.storage.tables import (
     TrayTypeRow,
 )
 
+_LATEST_FIRST = (col(PriceList.valid_from).desc(), col(PriceList.id).desc())
+
 
 @dataclass(frozen=True, slots=True)
 class TrayOfShed:
@@ -96,17 +98,19 @@ def places_of(session: Session, market_id: int) -> list[MarketTray]:
 
 
 def price_lists(session: Session, market_id: int) -> list[PriceList]:
-    """A market's price lists, the latest first: coming ones, the one in force, older ones."""
-    query = select(PriceList).where(PriceList.market_id == market_id).order_by(col(PriceList.valid_from).desc())
+    """A market's price lists, the latest first: coming ones, the one in force, older ones; of those that begin on one
+    day, the one that counts first."""
+    query = select(PriceList).where(PriceList.market_id == market_id).order_by(*_LATEST_FIRST)
     return list(session.exec(query))
 
 
 def prices_in_force(session: Session, market_id: int, day: date) -> Prices | None:
-    """The prices of the latest list that has begun on the day; None before the first one."""
+    """The prices of the latest list that has begun on the day, of two from one day the later kept; None before the
+    first one."""
     query = (
         select(PriceList)
         .where(PriceList.market_id == market_id, col(PriceList.valid_from) <= day)
-        .order_by(col(PriceList.valid_from).desc())
+        .order_by(*_LATEST_FIRST)
     )
     found = session.exec(query).first()
     return None if found is None else prices_of(session, found)

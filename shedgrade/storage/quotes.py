@@ -62,7 +62,7 @@ def stands(quote: Quote, day: date) -> bool:
 
 
 def quotable(session: Session, market_id: int, since: datetime | None = None) -> list[Quotable]:
-    """The market's consignments, the newest first; only those received from ``since`` on, if it is given."""
+    """The market's consignments that stand, the newest first; only those received from ``since`` on, if given."""
     counting = _looked_at().subquery()
     weighed = sqlalchemy.exists().where(col(Weighing.consignment_id) == col(Consignment.id))
     query = (
@@ -78,7 +78,7 @@ def quotable(session: Session, market_id: int, since: datetime | None = None) ->
         .join(Docket, col(Docket.id) == Consignment.docket_id)
         .join(Block, col(Block.id) == Consignment.block_id)
         .join(counting, counting.c.consignment_id == Consignment.id, isouter=True)
-        .where(col(Consignment.market_id) == market_id)
+        .where(col(Consignment.market_id) == market_id, col(Consignment.voided_at).is_(None))
         .order_by(col(Consignment.received_at).desc(), col(Consignment.id).desc())
     )
     if since is not None:
@@ -116,6 +116,13 @@ def standing_holds(session: Session, consignment_ids: Collection[int], day: date
     for hold, line in session.exec(query):
         held[hold.consignment_id].append(Held(trays[line.tray_type_id], line.class_id, line.count, hold.trays))
     return held
+
+
+def holding(session: Session, consignment_id: int, day: date) -> list[Quote]:
+    """The quotes standing on the day that hold trays of the consignment, in the order of their numbers."""
+    lines = select(QuoteLine.quote_id).join(QuoteHold).where(QuoteHold.consignment_id == consignment_id)
+    query = select(Quote).where(col(Quote.id).in_(lines), *_standing(day)).order_by(col(Quote.number))
+    return list(session.exec(query))
 
 
 def next_number(session: Session) -> int:

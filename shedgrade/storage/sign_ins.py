@@ -156,13 +156,17 @@ def with_password(session: Session, name: str) -> PersonRow | None:
 
 
 def failures(session: Session, tried: Tried) -> FailedTries | None:
-    """The failures in a row, held against other writers until the end; None where there are none."""
-    query = select(FailedTries).where(FailedTries.of == tried.key).with_for_update()
+    """The failures in a row, held against other writers until the end, also where there are none yet (then None): of
+    many first tries at once each has to see the one before. Whoever holds several takes a sender last, or two could
+    wait for each other; SQLite has one writer at a time anyway."""
+    if session.connection().dialect.name == "postgresql":
+        session.connection().execute(_HOLD, {"key": tried.key})
+    query = select(FailedTries).where(FailedTries.of == tried.key)
     return session.exec(query.execution_options(populate_existing=True)).first()
 
 
 def count_failure(session: Session, tried: Tried, now: datetime) -> None:
-    """One more failure in a row, also where another server counts one at the same moment."""
+    """One more failure in a row."""
     insert = sqlite.insert if session.connection().dialect.name == "sqlite" else postgresql.insert
     more = {"failures": _FAILED.c.failures + 1, "last_at": now}
     added = insert(_FAILED).values(of=tried.key, failures=1, last_at=now)
@@ -175,6 +179,8 @@ def forget_old_failures(session: Session, now: datetime) -> None:
         old = sqlalchemy.delete(_FAILED).where(_FAILED.c.of.like(f"{kind} %"), _FAILED.c.last_at < now - after)
         session.connection().execute(old)
 
+
+_HOLD = sqlalchemy.text("SELECT pg_advisory_xact_lock(hashtext(:key))")
 
 # Built once and on the tables: every request asks it.
 _SIGN_IN, _TABLET, _PERSON, _ROLE, _FAILED = (

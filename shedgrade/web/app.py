@@ -30,9 +30,9 @@ def create_app(settings: Settings, database: Database, set_up_token: str = "") -
     app = FastAPI(title="shedgrade", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
     app.state.shed = shed
     app.state.templates = environment(shed.clock)
+    app.mount("/static", StaticFiles(directory=paths.STATIC), name="static")  # first: most requests are for these
     for router in ROUTERS:
         app.include_router(router)
-    app.mount("/static", StaticFiles(directory=paths.STATIC), name="static")
     handle_problems(app)
     app.add_middleware(BodyLimit, limit=settings.upload_limit)
     app.add_middleware(SameOriginOnly)

@@ -9,9 +9,11 @@ from shedgrade.domain.sampling.estimate import Estimate
 from shedgrade.domain.units import say_mass, say_percent
 from shedgrade.reports.block import BlockConsignment, BlockReport
 from shedgrade.reports.season import Season
+from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.web import block_words as words
 from shedgrade.web import ranges
 from shedgrade.web.charts import BarChart, BarRow, bar_row, described
+from shedgrade.web.not_judged import not_judged
 from shedgrade.web.packout_lines import class_name
 from shedgrade.web.ranges import Said, percent
 
@@ -31,7 +33,8 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class ConsignmentLine:
-    """One consignment; ``packed`` is None and ``parts`` empty while nobody has looked at it."""
+    """One consignment; ``packed`` is None and ``parts`` empty while nobody has looked at it. ``found`` says on how many
+    of its fruit the block's defects were found."""
 
     id: int
     name: str
@@ -39,6 +42,7 @@ class ConsignmentLine:
     picked_on: date
     net: str
     looked: str
+    found: str
     packed: BarRow | None
     parts: tuple[Part, ...]
 
@@ -53,10 +57,10 @@ class BlockView:
     lead: list[str]
     causes: BarChart | None
     best_classes: str
-    counted: str
-    not_judged: tuple[tuple[str, int], ...]
-    n_fruit: int
+    counted: list[str]
+    not_judged: str
     consignments: list[ConsignmentLine]
+    voided: tuple[ConsignmentWhole, ...]
     looked_count: int
     methods: list[str]
     edit_href: str
@@ -75,10 +79,10 @@ def block_view(report: BlockReport, day: LocalDay, *, to_grower: bool, may_keep:
         lead=[] if season is None else words.lead(season, whose),
         causes=None if season is None else _causes(season, _best_classes(report)),
         best_classes=_best_classes(report),
-        counted="" if season is None else words.counted(season),
-        not_judged=() if season is None else season.not_judged,
-        n_fruit=0 if season is None else season.n_fruit,
-        consignments=[_line(each, day) for each in report.consignments],
+        counted=[] if season is None else words.counted(season),
+        not_judged="" if season is None else not_judged(season.fruit_not_judged, season.not_judged, season.n_fruit),
+        consignments=[_line(each, season, day) for each in report.consignments],
+        voided=report.voided,
         looked_count=sum(each.shares is not None for each in report.consignments),
         methods=_methods(report),
         edit_href=f"/blocks/{block.id}/edit" if may_keep else "",
@@ -96,21 +100,20 @@ def _best_classes(report: BlockReport) -> str:
 def _causes(season: Season, best: str) -> BarChart | None:
     if not season.defects:
         return None
-    full = max(each.by_number.high or each.by_number.value for each in season.defects) or Fraction(1)
-    rows = tuple(bar_row(each.cause.name, each.by_number, full=full) for each in season.defects)
+    rows = tuple(bar_row(each.cause.name, each.by_number) for each in season.defects)
     first = season.defects[0]
     share = say_percent(first.by_number.value)
     return BarChart(
         id="causes",
         title=f"{first.cause.name.capitalize()} kept {share} of the fruit out of {best}",
         description=described(rows),
-        base=f"Share of all fruit delivered, by number, estimated; the full width is {say_percent(full)}. "
+        base=f"Share of all fruit delivered, estimated{words.by_load(season)}; the full width is all fruit. "
         "A fruit with two faults counts for both.",
         rows=rows,
     )
 
 
-def _line(each: BlockConsignment, day: LocalDay) -> ConsignmentLine:
+def _line(each: BlockConsignment, season: Season | None, day: LocalDay) -> ConsignmentLine:
     whole, shares = each.whole, each.shares
     return ConsignmentLine(
         id=whole.id,
@@ -118,8 +121,9 @@ def _line(each: BlockConsignment, day: LocalDay) -> ConsignmentLine:
         market=whole.market.name,
         picked_on=day(whole.consignment.picked_to),
         net=say_mass(each.net_g),
-        looked="" if shares is None else ranges.looked_at(shares.n_fruit, shares.n_draws),
-        packed=None if shares is None else bar_row("Pack-out", shares.pack_out),
+        looked="" if shares is None else words.looked(shares),
+        found="" if season is None else words.found_on(season, whole.id),
+        packed=None if shares is None else bar_row("Into trays", shares.packed_by_number),
         parts=() if shares is None else tuple(_parts(each, shares.classes.items())),
     )
 
@@ -136,6 +140,6 @@ def _parts(each: BlockConsignment, classes: Iterable[tuple[str | None, Estimate]
 
 
 def _methods(report: BlockReport) -> list[str]:
-    found = [each.shares.pack_out for each in report.consignments if each.shares is not None]
+    found = [each.shares.packed_by_number for each in report.consignments if each.shares is not None]
     season = [] if report.season is None else [report.season.packed_by_number]
     return list(dict.fromkeys(each.method.value for each in [*found, *season]))

@@ -1,11 +1,15 @@
 """The sentences of a block's page: to its grower in the second person, to the shed by the block's name."""
 
+from fractions import Fraction
+
 from shedgrade.domain.sampling.estimate import Method
-from shedgrade.domain.units import digits
+from shedgrade.domain.units import digits, say_percent
 from shedgrade.reports.block import BlockReport
-from shedgrade.reports.season import Season
+from shedgrade.reports.season import CauseOfBlock, Season
+from shedgrade.reports.shares import ConsignmentShares
 from shedgrade.web import ranges
 
+_BY_LOAD = "each consignment counted by how much fruit it brought"
 _PLURAL = {"mango": "mangoes", "avocado": "avocados"}
 
 
@@ -28,7 +32,40 @@ def answer(report: BlockReport, season: Season | None) -> str:
 
 def lead(season: Season, fruit: str) -> list[str]:
     """The sentences under the heading."""
-    return [_looked_at(season, fruit), *_left_out(season), *_too_close(season)]
+    return [_looked_at(season, fruit), _in_trays(season), *_left_out(season), *_too_close(season)]
+
+
+def by_load(season: Season) -> str:
+    """How the consignments are put together, where there are several."""
+    return f", {_BY_LOAD}" if season.n_consignments > 1 else ""
+
+
+def looked(shares: ConsignmentShares) -> str:
+    """What one consignment's share rests on."""
+    return f"{digits(shares.packed)} of {ranges.looked_at(shares.n_fruit, shares.n_draws)}"
+
+
+def found_on(season: Season, consignment_id: int) -> str:
+    """On how many fruit of one consignment the block's defects were found."""
+    counted = [(each.cause.name, each.counted.get(consignment_id)) for each in season.defects]
+    named = [_found_of(name, found) for name, found in counted]
+    return ", ".join(named).capitalize() if any(found for _, found in counted) else ""
+
+
+def _found_of(name: str, found: tuple[int, int] | None) -> str:
+    return f"{name} not looked for" if found is None else f"{name} on {digits(found[0])} of {digits(found[1])}"
+
+
+def _in_trays(season: Season) -> str:
+    """The plain count, and what it comes to where the consignments count by their fruit."""
+    counted = f"{digits(season.packed)} of the {digits(season.n_fruit)} would go into trays"
+    plain, said = (
+        digits(share * 100) for share in (Fraction(season.packed, season.n_fruit), season.packed_by_number.value)
+    )
+    if season.n_consignments == 1:
+        return f"{counted}."
+    same = "that is" if plain == said else f"that is {plain} in 100 of those looked at, and"
+    return f"{counted}: {same} {said} in 100 of all fruit, {_BY_LOAD}."
 
 
 def _looked_at(season: Season, fruit: str) -> str:
@@ -47,13 +84,27 @@ def _too_close(season: Season) -> list[str]:
     return [f"The fruit looked at cannot tell whether {first} or {second} marked more of them down."]
 
 
-def counted(season: Season) -> str:
-    """On how many of the fruit looked at each cause was found, defects first; "" if none was."""
-    found = [*((each.cause, each.found) for each in season.defects), *season.others]
-    if not found:
+def counted(season: Season) -> list[str]:
+    """Each cause with how many of the fruit looked at for it had it, defects first."""
+    return [f"{_plain(each)}{_weighed(each)}.{_not_looked(each)}" for each in (*season.defects, *season.others)]
+
+
+def _plain(each: CauseOfBlock) -> str:
+    looked = f"{digits(each.found)} of the {digits(each.by_number.n_fruit)} fruit looked at for it"
+    return f"{each.cause.name.capitalize()} on {looked}, which is {say_percent(each.plain)}"
+
+
+def _weighed(each: CauseOfBlock) -> str:
+    """What the plain share comes to over all fruit delivered, where that is another figure."""
+    share = say_percent(each.by_number.value)
+    return "" if share == say_percent(each.plain) else f"; {share} of all fruit, {_BY_LOAD}"
+
+
+def _not_looked(each: CauseOfBlock) -> str:
+    if not each.left_out:
         return ""
-    named = ", ".join(f"{cause.name} {fruit}" for cause, fruit in found)
-    return f"Counted on the {digits(season.n_fruit)} fruit looked at: {named}."
+    who = "1 consignment was" if each.left_out == 1 else f"{each.left_out} consignments were"
+    return f" {who} not looked at for it in several bins and not counted in here."
 
 
 def _left_out(season: Season) -> list[str]:
@@ -66,10 +117,10 @@ def _left_out(season: Season) -> list[str]:
 
 def _packed(season: Season, block: str) -> str:
     if season.packed == season.n_fruit:
-        return f"All {digits(season.n_fruit)} fruit looked at of {block} go into trays"
+        return f"All {digits(season.n_fruit)} fruit looked at of {block} would go into trays"
     if not season.packed:
-        return f"None of the {digits(season.n_fruit)} fruit looked at of {block} goes into a tray"
-    return f"{digits(season.packed_by_number.value * 100)} in 100 fruit of {block} go into trays"
+        return f"None of the {digits(season.n_fruit)} fruit looked at of {block} would go into a tray"
+    return f"{digits(season.packed_by_number.value * 100)} in 100 fruit of {block} would go into trays"
 
 
 def _cause(season: Season) -> str:

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from shedgrade.domain.sampling.estimate import Estimate
 from shedgrade.domain.units import round_half_up
@@ -35,7 +34,8 @@ class BarChart:
 
 @dataclass(frozen=True, slots=True)
 class DotChart:
-    """A hundred fruit: ``sure`` ones, ``unsure`` ones, the rest not."""
+    """A hundred fruit: ``sure`` ones up to the lower end of the range, ``unsure`` ones up to its upper end, the rest
+    not. ``word`` says what they do: "go into trays"."""
 
     id: str
     title: str
@@ -46,17 +46,17 @@ class DotChart:
     unsure: int
 
 
-def bar_row(word: str, estimate: Estimate, position: int = 1, *, full: Fraction = Fraction(1)) -> BarRow:
-    """A bar of a share; ``full`` is the share that fills the width."""
+def bar_row(word: str, estimate: Estimate, position: int = 1) -> BarRow:
+    """A bar of a share. The whole fills the width on every page, so that bars of two pages can be laid side by side."""
     said = share(estimate)
     low, high = estimate.low, estimate.high
     return BarRow(
         word=word,
         share=said.value,
         range=said.range,
-        bar=percent(estimate.value / full),
-        low=None if low is None else percent(low / full),
-        high=None if high is None else min(100.0, percent(high / full)),
+        bar=percent(estimate.value),
+        low=None if low is None else percent(low),
+        high=None if high is None else percent(high),
         position=position,
     )
 
@@ -71,5 +71,5 @@ def hundred_dots(chart_id: str, title: str, base: str, word: str, estimate: Esti
     if estimate.low is None or estimate.high is None:
         return None
     sure, may = round_half_up(estimate.low * 100), round_half_up(estimate.high * 100)
-    words = f"Of 100 fruit, {sure} are sure to be {word}, {may - sure} more may be, {100 - may} not."
+    words = f"Of 100 fruit, {sure} very likely {word}, {may - sure} more perhaps, {100 - may} very likely not."
     return DotChart(chart_id, title, words, base, word, sure, may - sure)

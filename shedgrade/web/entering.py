@@ -58,9 +58,9 @@ def leave(request: Request, session: Session) -> RedirectResponse:
 def _forgive(session: Session, person_id: int, proof: Proof) -> None:
     """Their slips count no more; a password opens a PIN that was closed, too."""
     if proof.account is not None and proof.sender is not None:
-        actions.succeed(session, proof.account, proof.sender)
         if proof.account.kind == "name":
             actions.forgive(session, [Tried.pin(person_id)])
+        actions.succeed(session, proof.account, proof.sender)
 
 
 def _end_what_was_here(
@@ -76,7 +76,7 @@ def _end_what_was_here(
 def _hand_over(
     request: Request, session: Session, opened: Opened, tablet: Tablet | None, after: str
 ) -> RedirectResponse:
-    today = request.app.state.shed.clock.real_now().date()
+    today = request.app.state.shed.clock.today()
     answer = see(own_page(after))
     if tablet is None:
         stays = timedelta(days=settings.in_force(session, SIGN_IN_DAYS, today))

@@ -1,6 +1,6 @@
 """The form that receives fruit: the net is worked out and shown first, and stored only as it was shown."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from sqlmodel import Session
@@ -9,6 +9,7 @@ from shedgrade.domain.people import Person
 from shedgrade.storage.tables import Docket
 from shedgrade.web.answers import Answers
 from shedgrade.web.clock import Clock
+from shedgrade.web.intake_doubts import Doubt, like_load, odd_doubt
 from shedgrade.web.intake_reading import Offered, Received, offered, read_intake, read_number
 from shedgrade.web.net_panel import NetPanel, bin_count_words
 from shedgrade.web.posted import Posted
@@ -21,11 +22,21 @@ INTAKE_FIELDS = (
 _NET_CHANGED = "The net is another one now than the one you were shown. Look at it below, then save again."
 _NET_FIRST = "Look at the net below first, then save."
 
+_LABELS = {
+    "number": "Docket number",
+    "market": "Meant for",
+    "team": "Picking team",
+    "pulp": "Pulp temperature",
+    "grower-bins": "Grower's own count",
+}
+_ROW_LABELS = {"bins": "bins in it", "type": "bin type", "gross": "gross", "labels": "labels"}
+
 
 @dataclass(frozen=True, slots=True)
 class IntakeFormView:
     """The form for a consignment: with its docket, or on one that is there. ``panel`` is the net, once worked out;
-    ``taken`` is the docket that has the number typed."""
+    ``taken`` is the docket that has the number typed. ``notices`` say why saving came back; ``odd``, beside the net,
+    that a weighing is marked; ``noticed`` carries what was shown, so that it is asked once."""
 
     title: str
     action: str
@@ -35,13 +46,25 @@ class IntakeFormView:
     errors: Mapping[str, str] = field(default_factory=dict)
     panel: NetPanel | None = None
     bin_counts: str = ""
-    notice: str = ""
+    notices: Sequence[str] = ()
+    odd: str = ""
+    noticed: str = ""
     taken: Docket | None = None
 
     @property
     def row_words(self) -> list[str]:
         """What each row of weighings is called."""
         return row_words(self.typed)
+
+    @property
+    def labels(self) -> dict[str, str]:
+        """What fields are called, where their name does not say it."""
+        rows = {
+            f"{name}-{row}": f"{words}, {label}"
+            for row, words in enumerate(self.row_words, 1)
+            for name, label in _ROW_LABELS.items()
+        }
+        return _LABELS | rows
 
 
 class IntakeForm:
@@ -57,7 +80,7 @@ class IntakeForm:
         self.pressed = self.typed.get("do", "net")
         self.lists = offered(session, person)
         self.taken: Docket | None = None
-        self._session, self._clock = session, clock
+        self._session, self._person, self._clock = session, person, clock
 
     @property
     def only_rows(self) -> bool:
@@ -85,8 +108,8 @@ class IntakeForm:
         return read_intake(self._session, self.answers, self.lists, self._clock, on_docket=on_docket)
 
     def stores(self, received: Received) -> bool:
-        """Whether to store now: asked to, and the net is the one the person was shown."""
-        return self.saving and self.typed.get("shown", "") == received.panel.shown
+        """Whether to store now: asked to, the net is the one the person was shown, and so is every doubt."""
+        return self.saving and self._saw_net(received) and not self._unseen(self._doubts(received))
 
     def view(self, title: str, action: str, received: Received | None) -> IntakeFormView:
         """The form again, with everything typed, what is wrong with it, or the net it comes to."""
@@ -95,9 +118,31 @@ class IntakeForm:
         if received is None:
             return view
         counts = bin_count_words(received.facts.grower_bins, received.panel.net.bins)
-        return replace(view, panel=received.panel, bin_counts=counts, notice=self._notice())
+        doubts = self._doubts(received)
+        odd = odd_doubt(received.panel)
+        return replace(
+            view,
+            panel=received.panel,
+            bin_counts=counts,
+            notices=self._notices(received, doubts),
+            odd="" if self.saving or odd is None else odd.sentence,
+            noticed=" ".join(each.key for each in doubts),
+        )
 
-    def _notice(self) -> str:
+    def _saw_net(self, received: Received) -> bool:
+        return self.typed.get("shown", "") == received.panel.shown
+
+    def _doubts(self, received: Received) -> list[Doubt]:
+        """What to look at again; whether the load is in the books already is asked when it is to be stored."""
+        like = like_load(self._session, self._person, received.facts, self.docket) if self.saving else None
+        return [each for each in (like, odd_doubt(received.panel)) if each is not None]
+
+    def _unseen(self, doubts: Sequence[Doubt]) -> list[Doubt]:
+        noticed = self.typed.get("noticed", "").split()
+        return [each for each in doubts if each.key not in noticed]
+
+    def _notices(self, received: Received, doubts: Sequence[Doubt]) -> list[str]:
         if not self.saving:
-            return ""
-        return _NET_CHANGED if self.typed.get("shown") else _NET_FIRST
+            return []
+        net = [] if self._saw_net(received) else [_NET_CHANGED if self.typed.get("shown") else _NET_FIRST]
+        return [*net, *(each.sentence for each in doubts)]

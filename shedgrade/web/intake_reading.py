@@ -1,7 +1,7 @@
 """Reading the form that receives fruit: what it offers, what was typed, and what is wrong with it."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from sqlmodel import Session
@@ -17,6 +17,7 @@ from shedgrade.storage.markets import MarketWhole
 from shedgrade.storage.tables import BinType, Docket
 from shedgrade.web.answers import Answers
 from shedgrade.web.clock import Clock
+from shedgrade.web.intake_doubts import odd_lines
 from shedgrade.web.net_panel import NetPanel
 from shedgrade.web.pages import say_moment
 from shedgrade.web.weighing_rows import Scales, panel_for, read_weighings
@@ -101,7 +102,9 @@ def read_intake(
         grower_bins=grower_bins,
     )
     docket = None if on_docket else DocketFacts(answers.text("number"), truck, received_at)
-    return Received(docket, facts, panel_for(weighings, scales))
+    panel = panel_for(weighings, scales)
+    marks = odd_lines(session, weighings, panel, received_at)
+    return Received(docket, facts, replace(panel, marks=marks))
 
 
 def _block_and_market(answers: Answers, lists: Offered) -> tuple[BlockOfGrower | None, MarketWhole | None]:

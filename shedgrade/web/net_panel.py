@@ -1,6 +1,7 @@
 """A net as pages show it: line by line, with as many decimals as it takes to add up on paper."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from shedgrade.domain.net import IntakeNet, Tare
 from shedgrade.reports.net import WeighedBins, exact_places, net_of, tares_used, weighed_bins
@@ -9,10 +10,12 @@ from shedgrade.storage.intake import ConsignmentWhole
 
 @dataclass(frozen=True, slots=True)
 class NetPanel:
-    """The lines of a net, before it is stored or after."""
+    """The lines of a net, before it is stored or after. ``marks`` say, by the place of a line, what is odd about it;
+    once stored nothing is."""
 
     net: IntakeNet
     lines: tuple[WeighedBins, ...]
+    marks: Mapping[int, str] = field(default_factory=dict)
 
     @property
     def tares(self) -> tuple[Tare, ...]:

@@ -1,8 +1,6 @@
 """The pictures of a pack-out, each titled with its answer."""
 
-from fractions import Fraction
-
-from shedgrade.domain.units import THIN, say_percent
+from shedgrade.domain.units import THIN
 from shedgrade.reports.findings import Findings
 from shedgrade.reports.packout import PackoutReport
 from shedgrade.web import packout_words as words
@@ -41,11 +39,12 @@ def _hatched(findings: Findings) -> str:
 
 
 def dots(findings: Findings) -> DotChart | None:
-    """How many of a hundred fruit are packed."""
+    """How many of a hundred fruit would go into trays."""
     estimate = findings.packed_by_number
     said = ranges.share(estimate)
-    title = f"Of 100 fruit, about {said.value.split(THIN)[0]} are packed"
-    return hundred_dots("hundred", title, "By number of fruit, estimated.", "packed", estimate)
+    title = f"Of 100 fruit, about {said.value.split(THIN)[0]} would go into trays"
+    base = "By number of fruit, estimated. Very likely is said of what holds in 95 of 100 such samples."
+    return hundred_dots("hundred", title, base, "go into trays", estimate)
 
 
 def spread(report: PackoutReport, findings: Findings) -> WeightChart:
@@ -61,15 +60,14 @@ def causes(report: PackoutReport, findings: Findings) -> BarChart | None:
     if not findings.causes:
         return None
     top = findings.causes[:MOST_BARS]
-    full = max((each.by_number.high or each.by_number.value for each in top), default=Fraction(1))
-    rows = tuple(bar_row(each.cause.name, each.by_number, full=full) for each in top)
+    rows = tuple(bar_row(each.cause.name, each.by_number) for each in top)
     first = top[0]
     best = report.spec.classes[0].name
     return BarChart(
         id="causes",
         title=f"{first.cause.name.capitalize()} kept {ranges.share(first.by_number).value} of the fruit out of {best}",
         description=described(rows),
-        base=f"Share of all fruit, by number, estimated; the full width is {say_percent(full)}. "
+        base="Share of the fruit, by number, estimated; the full width is all fruit. "
         "A fruit with two faults counts for both.",
         rows=rows,
     )

@@ -7,6 +7,7 @@ from shedgrade.domain.sampling.estimate import Estimate
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import CountBand, count_bands
 from shedgrade.domain.units import say_weight
+from shedgrade.reports.causes import CauseFound
 from shedgrade.reports.findings import NO_CLASS, Cell, Findings
 from shedgrade.reports.packout import PackoutReport
 from shedgrade.web import ranges
@@ -115,8 +116,15 @@ def outlet_lines(report: PackoutReport, findings: Findings) -> list[OutletLine]:
 
 def causes_counted(findings: Findings) -> str:
     """On how many of the fruit looked at each cause was found."""
-    counted = ", ".join(f"{each.cause.name} {each.found}" for each in findings.causes)
-    return f"Counted on the {findings.packout.n_fruit} fruit looked at: {counted}."
+    n_fruit = findings.packout.n_fruit
+    counted = ", ".join(f"{each.cause.name} {each.found}{_of_fewer(each, n_fruit)}" for each in findings.causes)
+    return f"Counted on the {n_fruit} fruit looked at: {counted}."
+
+
+def _of_fewer(each: CauseFound, n_fruit: int) -> str:
+    """How many were looked at for it, where that is not all of them."""
+    looked = each.by_number.n_fruit
+    return "" if looked == n_fruit else f" of the {looked} looked at for it"
 
 
 def class_name(spec: Spec, class_id: str | None) -> str:

@@ -14,6 +14,7 @@ from shedgrade.web import packout_lines as lines
 from shedgrade.web import packout_words as words
 from shedgrade.web import ranges
 from shedgrade.web.charts import BarChart, DotChart
+from shedgrade.web.not_judged import not_judged
 from shedgrade.web.packout_lines import CellLine, ClassLine, OutletLine
 from shedgrade.web.pages import say_day
 from shedgrade.web.ranges import Said
@@ -45,6 +46,7 @@ class Shown:
     outlets: list[OutletLine]
     causes_counted: str
     not_judged: tuple[tuple[str, int], ...]
+    not_judged_said: str
     unpriced: int
     methods: list[str]
 
@@ -116,6 +118,7 @@ def _shown(report: PackoutReport, findings: Findings, base: Base, *, money: bool
         outlets=lines.outlet_lines(report, findings),
         causes_counted=lines.causes_counted(findings),
         not_judged=findings.not_judged,
+        not_judged_said=not_judged(findings.fruit_not_judged, findings.not_judged, packout.n_fruit),
         unpriced=packout.unpriced,
         methods=_methods(findings),
     )

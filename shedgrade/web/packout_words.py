@@ -15,7 +15,7 @@ def answer(report: PackoutReport) -> str:
         return f"Nobody has looked at fruit of {block} in this consignment yet"
     pack_out = ranges.share(report.findings.packout.pack_out)
     cause = _cause_words(report.findings)
-    return f"{block} packs out {pack_out.both}{f'; {cause}' if cause else ''}"
+    return f"{block} would pack out {pack_out.both}{f'; {cause}' if cause else ''}"
 
 
 def lead(report: PackoutReport, findings: Findings) -> list[str]:
@@ -106,4 +106,4 @@ def weight_title(findings: Findings) -> str:
         return "What the fruit weigh"
     most = max(counted, key=lambda count: counted[count])
     looked_at = f"{counted[most]} of the {findings.packout.n_fruit} fruit looked at"
-    return f"More go into {most}s than into any other count: {looked_at}"
+    return f"More would go into {most}s than into any other count: {looked_at}"

@@ -1,7 +1,8 @@
 """Making a page from a template and its one view object."""
 
 import secrets
-from datetime import date, datetime
+from datetime import datetime
+from functools import lru_cache
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse
@@ -11,6 +12,8 @@ from shedgrade import paths
 from shedgrade.domain import units
 from shedgrade.domain.people import Deed, Person
 from shedgrade.web.clock import Clock
+
+say_day = units.say_day
 
 _NAV: tuple[tuple[str, str, Deed], ...] = (
     ("/consignments", "Consignments", Deed.SEE_SHED),
@@ -23,8 +26,10 @@ _NAV: tuple[tuple[str, str, Deed], ...] = (
 )
 
 
+@lru_cache
 def environment(clock: Clock) -> Environment:
-    """The templates' surroundings: escaping always on, a name that is not there is an error."""
+    """The templates' surroundings: escaping always on, a name that is not there is an error. One for every app on the
+    same clock, since compiling the templates takes longer than answering."""
     env = Environment(
         loader=FileSystemLoader(paths.TEMPLATES),
         autoescape=True,
@@ -48,11 +53,6 @@ def environment(clock: Clock) -> Environment:
     )
     env.globals.update(form_key=new_form_key)
     return env
-
-
-def say_day(day: date) -> str:
-    """A day as people write it: Mon 12 Jan 2026."""
-    return f"{day:%a} {day.day} {day:%b %Y}"
 
 
 def say_moment(moment: datetime) -> str:

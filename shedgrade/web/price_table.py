@@ -25,8 +25,12 @@ class PricedTray:
 
 @dataclass(frozen=True, slots=True)
 class PriceListView:
-    """One price list as it is shown; a tray type, class or outlet without any price is left out."""
+    """One price list as it is shown; a tray type, class or outlet without any price is left out. ``number`` is its
+    place among the market's lists in the order they were kept; ``replaced_by`` the number of the list from the same day
+    that took its place, None while it counts."""
 
+    number: int
+    replaced_by: int | None
     prices: Prices
     trays: list[PricedTray]
     outlets: list[tuple[str, int]]
@@ -53,26 +57,33 @@ def tray_places(market: MarketWhole, spec: Spec) -> Iterator[tuple[int, str, int
 def market_prices(
     session: Session, market: MarketWhole, today: date
 ) -> tuple[PriceListView | None, list[PriceListView], list[PriceListView]]:
-    """The list in force, those to come (soonest first), and older ones (latest first)."""
+    """The list in force, those to come (soonest first), and older or replaced ones (latest first)."""
     spec = specs.spec_in(market.spec_version)
     lists = markets.price_lists(session, market.id)
-    begun = [row for row in lists if row.valid_from <= today]
-    coming = [row for row in reversed(lists) if row.valid_from > today]
+    numbers = {row.id: number for number, row in enumerate(sorted(lists, key=lambda row: row.id or 0), start=1)}
+    counts = {row.valid_from: row for row in reversed(lists)}
 
     def view(row: PriceList) -> PriceListView:
-        return _view(session, spec, markets.prices_of(session, row))
+        other = counts[row.valid_from]
+        replaced_by = None if other is row else numbers[other.id]
+        return _view(session, spec, markets.prices_of(session, row), numbers[row.id], replaced_by)
 
-    return view(begun[0]) if begun else None, [view(row) for row in coming], [view(row) for row in begun[1:]]
+    begun = [row for row in counts.values() if row.valid_from <= today][-1:]
+    coming = [row for row in counts.values() if row.valid_from > today]
+    older = [row for row in lists if row not in (*begun, *coming)]
+    return view(begun[0]) if begun else None, [view(row) for row in coming], [view(row) for row in older]
 
 
-def _view(session: Session, spec: Spec, prices: Prices) -> PriceListView:
+def _view(session: Session, spec: Spec, prices: Prices, number: int, replaced_by: int | None) -> PriceListView:
     ids = sorted({tray_type_id for tray_type_id, _, _ in prices.tray_minor})
     trays = [_priced(spec, tray_type_id, markets.tray_type(session, tray_type_id), prices) for tray_type_id in ids]
     names = {outlet.id: outlet.name for outlet in spec.outlets}
     outlets = sorted(
         prices.outlet_kg_minor.items(), key=lambda item: _place([outlet.id for outlet in spec.outlets], item[0])
     )
-    return PriceListView(prices, trays, [(names.get(outlet_id, outlet_id), minor) for outlet_id, minor in outlets])
+    return PriceListView(
+        number, replaced_by, prices, trays, [(names.get(outlet_id, outlet_id), minor) for outlet_id, minor in outlets]
+    )
 
 
 def _priced(spec: Spec, tray_type_id: int, tray: TrayType, prices: Prices) -> PricedTray:

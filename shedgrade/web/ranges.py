@@ -18,6 +18,7 @@ from shedgrade.domain.units import (
 
 Speak = Callable[[Fraction], str]
 
+_HUNDRED = 100
 _TO = "\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}"  # a range stays on one line
 
 
@@ -62,8 +63,13 @@ def money_exact(estimate: Estimate, currency: str) -> Said:
 
 
 def in_a_hundred(bounds: tuple[Fraction, Fraction]) -> str:
-    """Two shares as people count: "57 to 87 in 100"."""
-    return f"{digits(bounds[0] * 100)}{_TO}{digits(bounds[1] * 100)} in 100"
+    """Two shares as people count: "57 to 87 in 100"; an end that leaves nothing out is not said."""
+    low, high = (round_half_up(bound * _HUNDRED) for bound in bounds)
+    if low <= 0 and high >= _HUNDRED:
+        return "anything from none to all of them"
+    if low <= 0:
+        return f"at most {high} in 100"
+    return f"at least {low} in 100" if high >= _HUNDRED else f"{low}{_TO}{high} in 100"
 
 
 def about(value: Fraction) -> str:

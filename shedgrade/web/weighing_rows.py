@@ -39,14 +39,16 @@ def row_count(typed: Mapping[str, str]) -> int:
 
 
 def row_words(typed: Mapping[str, str]) -> list[str]:
-    """What each row is called: the numbers its bins will have, or "Weighing 3" while it is blank."""
+    """What each row is called: the numbers its bins will have once saved. A blank row above a filled one is passed
+    over; one below them all is the next bin."""
+    rows = range(1, row_count(typed) + 1)
+    filled = [row for row in rows if not _is_blank(typed, row)]
     words, number = [], 0
-    for row in range(1, row_count(typed) + 1):
-        together = typed.get(f"bins-{row}", "").strip() or "1"
-        if _is_blank(typed, row) or not (together.isascii() and together.isdigit()) or len(together) > 2:  # noqa: PLR2004
-            words.append(f"Weighing {row}")
+    for row in rows:
+        if filled and row < filled[-1] and row not in filled:
+            words.append(f"Row {row}, left blank")
         else:
-            last = number + int(together)
+            last = number + _together(typed, row)
             words.append(f"Bin {last}" if last == number + 1 else f"Bins {number + 1}–{last}")
             number = last
     return words
@@ -152,6 +154,14 @@ def _leaves_fruit(answers: Answers, row: int, facts: WeighingFacts, tare: Tare) 
 def _group(facts: WeighingFacts, scales: Scales) -> BinGroup:
     tare = scales.tares[facts.bin_type_id]
     return BinGroup(facts.bins, facts.gross_g, mean_tare(tare, scales.bin_types[str(facts.bin_type_id)].name))
+
+
+def _together(typed: Mapping[str, str], row: int) -> int:
+    """How many bins a row says it holds; 1 for what is no such number, which is refused when it is read."""
+    try:
+        return entry.whole(typed.get(f"bins-{row}", ""), least=1, most=_MOST_TOGETHER)
+    except ValueError:
+        return 1
 
 
 def _is_blank(typed: Mapping[str, str], row: int) -> bool:

@@ -95,7 +95,8 @@ class _Axis:
 def weight_spread(
     chart_id: str, title: str, base: str, weights_dg: Sequence[int], tray: TrayType | None
 ) -> WeightChart:
-    """A histogram whose bars never cross the edge of a count. They differ in width: areas, not heights, are fruit."""
+    """A histogram whose bars never cross the edge of a count: they differ a little in width, and stand as high as the
+    number of fruit in them, so that bars of as many fruit are equally high."""
     axis = _Axis.around(weights_dg)
     stretches = _stretches(tray, axis)
     counts = [each for each in stretches if each.count is not None]
@@ -128,7 +129,7 @@ def _bars(weights: Sequence[int], stretches: Sequence[_Stretch], axis: _Axis) ->
     places = {each: place for place, each in enumerate(each for each in stretches if each.count is not None)}
     pieces = [(piece, places.get(each)) for each in stretches for piece in _split(each, axis)]
     counted = [(piece, band, _fruit_in(weights, piece)) for piece, band in pieces]
-    tallest = max(fruit / (piece.high - piece.low) for piece, _, fruit in counted)
+    tallest = max(fruit for _, _, fruit in counted)
     return tuple(_bar(axis, piece, band, fruit, tallest) for piece, band, fruit in counted if fruit)
 
 
@@ -139,10 +140,11 @@ def _split(stretch: _Stretch, axis: _Axis) -> list[_Stretch]:
     return [_Stretch(start, end, stretch.count) for start, end in pairwise(edges)]
 
 
-def _bar(axis: _Axis, piece: _Stretch, band: int | None, fruit: int, tallest: float) -> WeightBar:
+def _bar(axis: _Axis, piece: _Stretch, band: int | None, fruit: int, tallest: int) -> WeightBar:
     x, width = axis.place(piece)
-    height = round(100 * fruit / (piece.high - piece.low) / tallest, 1)
-    return WeightBar(x, width, height, digits(fruit) if width >= _WIDE_ENOUGH_FOR_WORDS else "", band)
+    return WeightBar(
+        x, width, percent(Fraction(fruit, tallest)), digits(fruit) if width >= _WIDE_ENOUGH_FOR_WORDS else "", band
+    )
 
 
 def _fruit_in(weights: Sequence[int], stretch: _Stretch) -> int:

@@ -4,6 +4,8 @@ import "./flash.js";
 import "./focus-next.js";
 import "./lock.js";
 import "./number-pad.js";
+import "./print.js";
+import "./row-words.js";
 import "./say-failure.js";
 
 document.documentElement.classList.add("js");

@@ -8,7 +8,7 @@ function show(changed) {
   changed.scrollIntoView({ block: "nearest" });
 }
 
-document.addEventListener("htmx:after:swap", (event) => {
-  const changed = event.target.querySelector?.("[data-changed]");
+document.addEventListener("htmx:after:swap", () => {
+  const changed = document.querySelector("[data-changed]");
   if (changed) show(changed);
 });

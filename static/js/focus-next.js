@@ -1,5 +1,8 @@
 // After a fruit is saved its form stands empty again, and the next thing typed (by a scale, or on the pad) belongs in
-// the marked box. A refused field comes first.
+// the marked box. A refused field comes first. On a tablet the keys are back where the hand knows them, also after a
+// defect from further down; on a telephone the result is below the button, and is looked at there.
+
+const tablet = matchMedia("(width >= 760px)");
 
 function empty(form) {
   form.querySelectorAll("input, select").forEach((field) => {
@@ -8,11 +11,13 @@ function empty(form) {
   });
 }
 
-document.addEventListener("htmx:after:swap", () => {
+document.addEventListener("htmx:after:swap", (event) => {
+  if (event.detail.ctx.swap === "none") return; // a broken answer: nothing was swapped in, what was typed stays
   const saved = document.querySelector("[data-empties]");
   if (saved) {
     empty(document.getElementById(saved.dataset.empties));
     saved.removeAttribute("data-empties");
+    if (tablet.matches) scrollTo({ top: 0 });
   }
   const refused = document.querySelector("#bench input[aria-invalid]");
   (refused ?? document.querySelector("[data-focus-next]"))?.focus({ preventScroll: true });

@@ -5,6 +5,9 @@ function say(words) {
   if (said) said.textContent = words;
 }
 
+// A new try makes the last one's failure old news.
+document.addEventListener("htmx:before:request", () => say(""));
+
 document.addEventListener("htmx:error", () => {
   say("Not saved: the shed's computer did not answer. What you typed is still here; try again.");
 });

@@ -1,6 +1,8 @@
 """Signing in and out, tablets, and how failures are counted; on both databases."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
+from threading import Barrier
 
 import pytest
 from sqlmodel import Session, select
@@ -84,6 +86,23 @@ def test_a_try_is_counted_before_it_is_made(database: Database) -> None:
     with database.writing() as session:
         actions.begin_try(session, [ADA, HERE], NOON)
         assert failures(session) == {"Ada": 1, "here": 1}
+
+
+def test_of_many_first_tries_at_once_no_more_are_let_through(database: Database) -> None:
+    together = Barrier(10)
+
+    def begin(_number: int) -> bool:
+        together.wait()
+        with database.writing() as session:
+            try:
+                actions.begin_try(session, [ADA, HERE], NOON)
+            except TooManyTriesError:
+                return False
+            session.commit()
+            return True
+
+    with ThreadPoolExecutor(10) as pool:
+        assert sum(pool.map(begin, range(10))) == FREE_FAILURES
 
 
 def test_a_wait_runs_after_the_free_failures_and_counts_nothing(database: Database) -> None:

@@ -23,7 +23,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 import httpx
 
-from tests.bench.served import SERVED
+from shedgrade.web.whoami import COOKIE
+from tests.bench.served import HELD, SERVED
 
 CLIENTS = 8
 FRUIT = 2000
@@ -51,7 +52,7 @@ def fruit_form(chance: random.Random) -> Mapping[str, str]:
 
 def headers(way: str, address: str) -> dict[str, str]:
     """What a browser says with the form: where it comes from, who is there, and whether htmx asks."""
-    said = {"origin": address, "cookie": "person=1"}
+    said = {"origin": address, "cookie": f"{COOKIE}={HELD}"}
     return {**said, "hx-request": "true"} if way == "htmx" else said
 
 

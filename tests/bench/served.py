@@ -5,6 +5,7 @@ import sys
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -19,8 +20,13 @@ from shedgrade.settings import Settings
 from shedgrade.storage import database as store
 from shedgrade.storage.database import Database
 from shedgrade.storage.migrate import upgrade
+from shedgrade.storage.sign_ins import hashed
+from shedgrade.storage.tables import SignIn
 from shedgrade.web.app import create_app
 from tests.support import season
+
+
+HELD = "token-of-the-bench"  # what the browser holds
 
 
 @dataclass(frozen=True)
@@ -61,7 +67,7 @@ def bare(file: Path) -> FastAPI:
 
 
 def whole(file: Path) -> FastAPI:
-    """The app itself, with a consignment of twelve bins, its sample begun, and person 1 a grader."""
+    """The app itself, with a consignment of twelve bins, its sample begun, and person 1 a grader who is signed in."""
     database = Database(str(file))
     upgrade(database)
     with database.writing() as session:
@@ -70,6 +76,8 @@ def whole(file: Path) -> FastAPI:
         block = season.block(session, season.grower(session))
         consignment = season.consignment(session, block, market, bins_net_g=[400_000] * 12)
         assert season.sample(session, consignment) == 1
+        now = datetime.now(UTC)
+        session.add(SignIn(token_sha256=hashed(HELD), person_id=1, proved_at=now, seen_at=now))
         session.commit()
     return create_app(Settings(database=database.url), database)
 

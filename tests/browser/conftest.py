@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
+from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, expect
 
 from shedgrade.demo.start import demo_settings
 from shedgrade.settings import Settings
@@ -21,6 +21,9 @@ from tests.support.walk import Walk
 # A 10.1-inch shed tablet lying and standing.
 LYING = ViewportSize(width=1280, height=800)
 STANDING = ViewportSize(width=800, height=1280)
+
+# A machine that does other things besides is slow, not wrong.
+expect.set_options(timeout=10_000)
 
 
 @pytest.fixture(scope="session")

@@ -193,6 +193,11 @@ def test_a_load_that_cannot_be_is_refused(text: str, sentence: str) -> None:
     assert refusal(entry.mass, text) == sentence
 
 
+@pytest.mark.parametrize("text", ["41o", "4O0", "l50", "4o", "44I,5", "41o kg"])
+def test_a_letter_typed_for_a_digit_is_named(text: str) -> None:
+    assert f'"{text}" has a letter where a digit should stand; a weight from' in refusal(entry.mass, text)
+
+
 def test_waste_may_weigh_nothing_where_the_page_allows_it() -> None:
     assert entry.mass("0", least_g=0) == 0
 

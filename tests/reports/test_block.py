@@ -10,6 +10,7 @@ from sqlmodel import Session
 
 from shedgrade.domain.people import Person, Role
 from shedgrade.domain.sampling.again import another_sample
+from shedgrade.domain.spec import library
 from shedgrade.reports.block import BlockReport, block_report
 from shedgrade.reports.season import Season
 from shedgrade.storage.database import Database
@@ -18,6 +19,7 @@ from tests.support import season, worked
 from tests.support.season import Mark
 from tests.support.worked import Worked
 
+NOT_WIND_RUB = " ".join(sorted(kind.id for kind in library.crops()["mango"].kinds if kind.id != "wind-rub"))
 MANAGER = Person(1, "Manager", frozenset([Role.MANAGER]))
 
 
@@ -81,6 +83,55 @@ def test_the_three_defects_that_marked_most_fruit_down(database: Database) -> No
     ]
 
 
+def test_a_defect_one_consignment_was_not_looked_at_for_keeps_its_place(database: Database) -> None:
+    """1042: 800 kg of 400 g fruit, so 2000; in each of two bins wind rub on 3 of 5, nothing else. 1043: 4000 kg of
+    400 g fruit, so 10 000; no one looked for wind rub, and in each of two bins the others are on 1 or 2 of 5. Over all
+    fruit delivered wind rub would be 6 of 10 on a sixth of them, 10 %, behind the three others at 17 to 33 %;
+    of those looked at for it it is 6 of 10."""
+    with database.writing() as session:
+        case = worked.consignment(session)
+        rubbed = [(4000, (Mark("wind-rub", 600),))] * 3 + [(4000, ())] * 2
+        sample_id = season.sample(session, case.consignment, tray_type_id=case.tray)
+        for bin_id in case.bins:
+            worked.draw_all(session, sample_id, bin_id, rubbed)
+        second = another(session, case, "1043", (2_000_000, 2_000_000))
+        without = season.sample(session, second.consignment, tray_type_id=second.tray, looked_for=NOT_WIND_RUB)
+        marked = [(4000, (Mark("sap-stain", 600),))] * 2 + [(4000, (Mark(each),)) for each in ("rot", "black-stain")]
+        for bin_id in second.bins:
+            worked.draw_all(session, without, bin_id, [*marked, (4000, ())])
+        found = season_of(session, case)
+    first = found.defects[0]
+    assert (first.cause.kind_id, first.found, first.by_number.n_fruit, first.by_number.n_draws) == (
+        "wind-rub",
+        6,
+        10,
+        2,
+    )
+    assert first.by_number.value == first.plain == Fraction(6, 10)
+    assert first.by_number.low is not None
+    assert (dict(first.counted), first.left_out) == ({case.consignment: (6, 10)}, 1)
+    sap_stain = found.defects[1]
+    # On 4 of 10 of the 10 000 and none of 10 of the 2000: 4000 of 12 000, though 4 of 20 were counted.
+    assert (sap_stain.by_number.value, sap_stain.plain) == (Fraction(1, 3), Fraction(1, 5))
+    assert found.n_fruit == 20
+
+
+def test_within_a_consignment_only_the_fruit_looked_at_for_a_defect_count(database: Database) -> None:
+    """Two samples of one consignment: 2 of 4 wind rubbed in one; the other file, 6 fruit, had no such column."""
+    with database.writing() as session:
+        case = worked.consignment(session)
+        rubbed = [(4000, (Mark("wind-rub", 600),)), (4000, ())]
+        full = season.sample(session, case.consignment, tray_type_id=case.tray)
+        short = season.sample(session, case.consignment, tray_type_id=case.tray, looked_for=NOT_WIND_RUB)
+        for bin_id in case.bins:
+            worked.draw_all(session, full, bin_id, rubbed)
+            worked.draw_all(session, short, bin_id, [(4000, ())] * 3)
+        found = season_of(session, case)
+    (wind_rub,) = found.defects
+    assert (wind_rub.found, wind_rub.by_number.n_fruit, wind_rub.by_number.value) == (2, 4, Fraction(1, 2))
+    assert (found.n_fruit, found.fruit_not_judged) == (10, 6)
+
+
 def test_a_limit_on_something_else_than_defects_stands_beside_them(database: Database) -> None:
     with database.writing() as session:
         case = worked.consignment(session)
@@ -89,7 +140,7 @@ def test_a_limit_on_something_else_than_defects_stands_beside_them(database: Dat
         worked.draw_all(session, sample_id, case.bins[1], [(4000, ()), (4000, ())])
         found = season_of(session, case)
     assert found.defects == ()
-    assert [(cause.name, fruit) for cause, fruit in found.others] == [("size", 1)]
+    assert [(each.cause.name, each.found) for each in found.others] == [("size", 1)]
 
 
 def test_a_consignment_looked_at_in_one_bin_does_not_take_the_range_from_the_others(database: Database) -> None:

@@ -163,6 +163,15 @@ CHANGED = {
         told("fruit", "voided", after={"number": 12}, why="undone at the bench"),
         "voided fruit 12, on Bench tablet 1: undone at the bench",
     ),
+    "voided consignment": (
+        told(
+            "consignment",
+            "changed",
+            before={"voided_at": None, "voided_by_id": None, "void_reason": ""},
+            after={"voided_at": "2026-01-12T14:05:00+00:00", "voided_by_id": 1, "void_reason": "saved twice"},
+        ),
+        "voided it, on Bench tablet 1: saved twice",
+    ),
     "why after a colon": (
         told("grower", after={"name": "Tallow Creek", "contact": "gate 2"}, why="new this year", device=""),
         "took Tallow Creek into the books: contact gate 2. Why: new this year",

@@ -164,6 +164,25 @@ def test_what_marked_fruit_down(database: Database) -> None:
     assert findings.too_close == ("Extra", "I")
 
 
+def test_a_cause_is_shared_among_the_fruit_that_were_looked_at_for_it(database: Database) -> None:
+    """Sap stain on 2 of 4; the other file's six fruit were looked at for rot only, as is a seventh that has it."""
+    with database.writing() as session:
+        case = worked.consignment(session)
+        stained = [(4000, (Mark("sap-stain", 500),)), (4000, ())]
+        sample_ids = []
+        for looked_for, fruit in (("", stained), ("rot", [(4000, ())] * 3)):
+            sample_ids.append(season.sample(session, case.consignment, tray_type_id=case.tray, looked_for=looked_for))
+            for bin_id in case.bins:
+                worked.draw_all(session, sample_ids[-1], bin_id, fruit)
+        rotten = season.draw(session, sample_ids[-1], case.bins[0])
+        season.fruit(session, rotten, 4000, Mark("rot"))
+        findings = findings_of(session, case)
+    causes = [(each.cause.name, each.found, each.by_number.n_fruit, each.by_number.value) for each in findings.causes]
+    assert causes == [("sap stain", 2, 4, Fraction(1, 2)), ("rot", 1, 11, Fraction(1, 11))]
+    assert findings.causes[0].by_number.low is not None
+    assert findings.fruit_not_judged == 6  # the rotten one makes no class, whatever else it may have
+
+
 def test_one_bin_gives_no_range(database: Database) -> None:
     with database.writing() as session:
         case = worked.consignment(session)

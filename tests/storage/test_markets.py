@@ -43,6 +43,20 @@ def test_prices_in_force_are_those_of_the_latest_list_that_has_begun(database: D
         assert [row.valid_from.day for row in markets.price_lists(session, market_id)] == [15, 1]
 
 
+def test_of_two_lists_from_one_day_the_later_kept_counts_and_the_first_stays(database: Database) -> None:
+    with database.writing() as session:
+        tray_id = season.tray_type(session)
+        market_id = season.market(session, season.spec_version(session), [tray_id])
+        slip, right = (
+            season.price_list(session, market_id, {(tray_id, "Extra", 16): price}, valid_from=BEGUN)
+            for price in (240_000, 2400)
+        )
+        found = markets.prices_in_force(session, market_id, BEGUN)
+        assert found is not None
+        assert (found.price_list_id, found.tray_minor[tray_id, "Extra", 16]) == (right, 2400)
+        assert [row.id for row in markets.price_lists(session, market_id)] == [right, slip]
+
+
 def test_another_markets_prices_are_not_ours(database: Database) -> None:
     with database.writing() as session:
         tray_id, version = season.tray_type(session), season.spec_version(session)

@@ -19,7 +19,7 @@ def judge(page: Page) -> None:
 def next_bin(page: Page, name: str) -> None:
     """Open the next bin, and wait until the bench says that it is this one."""
     page.get_by_role("button", name="Next bin").click()
-    expect(page.get_by_text(f"Next: {name}, fruit 1")).to_be_visible()
+    expect(page.get_by_text(f"Next: {name}, fruit 1", exact=True)).to_be_visible()
 
 
 def measure(page: Page, number: int, weight: str, stage: str, **marks: str) -> None:

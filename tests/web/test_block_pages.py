@@ -34,9 +34,10 @@ def said(who: Visitor, block_id: int) -> str:
 
 def test_the_grower_reads_what_was_looked_at_and_what_another_look_would_say(owner: Visitor, case: Worked) -> None:
     text = said(owner, case.block)
-    assert "70 in 100 fruit of Ridge 3 go into trays; sap stain or rot marked most down" in text
+    assert "70 in 100 fruit of Ridge 3 would go into trays; sap stain or rot marked most down" in text
     # Packed 4 of 5 and 3 of 5: se 0.1, t(1) 12.71, so the range and its widening reach both ends.
-    assert "We looked at 10 of about 2 000 of your mangoes; another 10 would likely have said 0 to 100 in 100." in text
+    assert "We looked at 10 of about 2 000 of your mangoes; another 10 would likely have said anything" in text
+    assert "7 of the 10 would go into trays." in text
 
 
 def test_the_shed_reads_whose_fruit_it_is(sqlite_database: Database, case: Worked) -> None:
@@ -48,7 +49,7 @@ def test_the_shed_reads_whose_fruit_it_is(sqlite_database: Database, case: Worke
 def test_three_defects_stand_with_how_many_fruit_and_a_range(owner: Visitor, case: Worked) -> None:
     text = said(owner, case.block)
     assert "Sap stain kept 30 % of the fruit out of Extra Class" in text
-    assert "Counted on the 10 fruit looked at: sap stain 3, rot 1, wind rub 1." in text
+    assert "Sap stain on 3 of the 10 fruit looked at for it, which is 30 %." in text
     assert "sap stain 30 % 1 to 94 %" in text  # 2 of 5 and 1 of 5: 0.0110 to 0.9430, as test_packout.py works it out
 
 
@@ -59,10 +60,30 @@ def test_a_consignment_stands_with_pack_out_classes_and_a_way_to_its_report(owne
     text = " ".join(line.get_text(" ").split()).replace("\u202f", " ").replace("\u00a0", " ")
     assert "picked Wed 14 Jan 2026" in text
     assert "800 kg net, weighed" in text
-    assert "73 % packed, likely" in text
-    assert "10 fruit from 2 bins, estimated" in text
-    assert "Extra Class 49 %" in text
+    assert "70 % of the fruit would go into trays, likely" in text
+    assert "7 of 10 fruit from 2 bins, estimated. Sap stain on 3 of 10, rot on 1 of 10, wind rub on 1 of 10." in text
+    assert "Extra Class 50 %" in text
     assert "No class 20 %" in text
+
+
+def test_a_weighted_share_is_said_beside_the_plain_count(
+    sqlite_database: Database, owner: Visitor, case: Worked
+) -> None:
+    """1042 brought 2000 fruit, 7 of 10 into trays, 1043 10 000, all 10: by count 17 of 20, weighed 19 of 20."""
+    with sqlite_database.writing() as session:
+        big = season.consignment(session, case.block, case.market, number="1043", bins_net_g=(2_000_000, 2_000_000))
+        sample_id = season.sample(session, big, tray_type_id=case.tray, looked_for="sap-stain")
+        for bin_id in season.bins_of(session, big):
+            worked.draw_all(session, sample_id, bin_id, [(4000, ())] * 5)
+        session.commit()
+    text = said(owner, case.block)
+    weighed = "each consignment counted by how much fruit it brought"
+    counted = "17 of the 20 would go into trays: that is 85 in 100 of those looked at"
+    assert f"{counted}, and 95 in 100 of all fruit, {weighed}." in text
+    assert f"Sap stain on 3 of the 20 fruit looked at for it, which is 15 %; 5 % of all fruit, {weighed}." in text
+    assert "Rot on 1 of the 10 fruit looked at for it, which is 10 %. 1 consignment was not looked at for it" in text
+    assert "Rot not looked for" in text
+    assert "10 of the 20 fruit were not judged on" in text.split("We looked at")[0]
 
 
 def test_one_bin_says_that_no_range_can_be_given(sqlite_database: Database) -> None:

@@ -15,6 +15,7 @@ from shedgrade.domain.trays.counts import TrayType, count_for
 from shedgrade.web import ranges
 from shedgrade.web import size_chart as drawn
 from shedgrade.web.charts import bar_row, hundred_dots
+from shedgrade.web.not_judged import not_judged
 from shedgrade.web.size_chart import size_chart
 from shedgrade.web.weight_chart import weight_spread
 
@@ -74,6 +75,37 @@ def test_no_bar_crosses_the_edge_of_a_count_or_of_the_picture(weights: list[int]
         assert bar.x + bar.width <= 100.2
         assert not any(bar.x + 0.2 < edge < bar.x + bar.width - 0.2 for edge in edges)
     assert max(bar.height for bar in chart.bars) == 100
+
+
+@given(st.lists(st.integers(1500, 9000), min_size=1, max_size=80))
+def test_bars_of_as_many_fruit_are_equally_high(weights: list[int]) -> None:
+    bars = [bar for bar in weight_spread("w", "t", "b", weights, TRAY).bars if bar.words]
+    heights = {words: {bar.height for bar in bars if bar.words == words} for words in {bar.words for bar in bars}}
+    assert all(len(found) == 1 for found in heights.values())
+
+
+def test_what_another_look_would_say_leaves_out_an_end_that_says_nothing() -> None:
+    said = [
+        ranges.in_a_hundred((Fraction(low, 100), Fraction(high, 100))) for low, high in ((57, 87), (48, 100), (0, 9))
+    ]
+    assert [words.replace("\N{NO-BREAK SPACE}", " ") for words in said] == [
+        "57 to 87 in 100",
+        "at least 48 in 100",
+        "at most 9 in 100",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("fruit", "limits", "sentence"),
+    [
+        (0, [], ""),
+        (12, [("colour", 12), ("rot", 12)], "12 of the 24 fruit were not judged on colour or rot."),
+        (12, [("colour", 12), ("rot", 8)], "12 of the 24 fruit were not judged on everything: colour (12), rot (8)."),
+        (24, [("rot", 24)], "None of the 24 fruit was judged on rot."),
+    ],
+)
+def test_what_was_not_judged_in_a_sentence(fruit: int, limits: list[tuple[str, int]], sentence: str) -> None:
+    assert not_judged(fruit, limits, 24).removesuffix(" Such fruit may make a lower class than shown.") == sentence
 
 
 def test_without_a_tray_weights_stand_without_counts() -> None:

@@ -38,6 +38,11 @@ def a_consignment(database: Database, ids: Dock) -> int:
     return key
 
 
+def other_weights(ids: Dock) -> dict[str, str]:
+    """Another load of five bins, of 2 000 kg as well."""
+    return truck_form(ids, gross_1="450", gross_2="1 750", shown="1:410000 4:1590000")
+
+
 def buttons(page: BeautifulSoup) -> list[str]:
     return [button.get_text(strip=True) for button in page.select(".button-row button")]
 
@@ -209,7 +214,7 @@ def test_more_rows_keep_what_was_typed_and_refuse_nothing(
 
 
 def test_rows_beyond_six_are_read(supervisor: Visitor, ids: Dock, sqlite_database: Database) -> None:
-    typed = truck_form(ids, rows="12", gross_12="240", shown="1:400000 4:1600000 1:200000")
+    typed = truck_form(ids, rows="12", gross_12="340", shown="1:400000 4:1600000 1:300000")
     assert supervisor.post("/dockets", typed).status_code == 303
     with sqlite_database.reading() as session:
         assert len(session.exec(select(Bin)).all()) == 6
@@ -315,12 +320,34 @@ def test_errors_are_listed_in_the_order_of_the_form(supervisor: Visitor, ids: Do
     assert listed == ["#f-number", "#f-block", "#f-pulp", "#f-gross-1", "#f-gross-2"]
 
 
+def test_the_list_of_errors_names_the_fields(supervisor: Visitor, ids: Dock) -> None:
+    typed = truck_form(ids, number="", block="", picked_from="", pulp="warm", gross_1="1", gross_2="", labels_2="A")
+    listed = [link.get_text() for link in parsed(supervisor.post("/dockets", typed)).select(".errors a")]
+    assert listed[:3] == ["Docket number: fill this in.", "Block: choose one.", "Picked from: fill this in."]
+    assert listed[3].startswith("Pulp temperature: ")
+    assert listed[4].startswith("Bin 1, gross: 1")
+    assert listed[5] == "Bins 2–5, gross: fill this in."
+
+
+def test_rows_are_called_before_saving_as_after(supervisor: Visitor, ids: Dock) -> None:
+    def rows(**changes: str) -> list[str]:
+        page = parsed(supervisor.post("/dockets", truck_form(ids, do="net", **changes)))
+        return [each.get_text() for each in page.select(".weighing-words")]
+
+    assert rows() == ["Bin 1", "Bins 2–5", "Bin 6", "Bin 7", "Bin 8", "Bin 9"]
+    assert rows(bins_3="3") == ["Bin 1", "Bins 2–5", "Bins 6–8", "Bin 9", "Bin 10", "Bin 11"]
+    assert rows(gross_4="440")[:4] == ["Bin 1", "Bins 2–5", "Row 3, left blank", "Bin 6"]
+    assert [each.get_text() for each in parsed(supervisor.get("/dockets/new")).select(".weighing-words")] == [
+        f"Bin {row}" for row in range(1, 7)
+    ]
+
+
 def test_no_bins_is_refused(supervisor: Visitor, ids: Dock, sqlite_database: Database) -> None:
     typed = truck_form(ids, gross_1="", gross_2="", bins_2="1", labels_2="", part_2="")
     answer = supervisor.post("/dockets", typed)
     page = parsed(answer)
     assert answer.status_code == 422
-    assert "No bin was weighed." in words(page, ".errors")
+    assert "Weighings: no bin was weighed." in words(page, ".errors")
     assert one(page, "#f-weighings")
     assert stored(sqlite_database) == ([], [])
 
@@ -368,7 +395,7 @@ def test_a_taken_number_offers_the_docket_that_has_it(
     assert taken_up.status_code == 200
     assert "Another consignment on docket 1042" in words(parsed(taken_up))
     assert typed_in(parsed(taken_up), "team") == "Day team"
-    assert supervisor.post(f"/dockets/{docket.id}/consignments", truck_form(ids)).status_code == 303
+    assert supervisor.post(f"/dockets/{docket.id}/consignments", other_weights(ids)).status_code == 303
     dockets, consignments = stored(sqlite_database)
     assert (len(dockets), [each.line for each in consignments]) == (1, [1, 2])
 
@@ -395,7 +422,7 @@ def test_a_further_consignment_is_refused_like_the_first_and_stored_once(
     refused = supervisor.post(address, truck_form(ids, gross_1="39"))
     assert refused.status_code == 422
     assert "leaves no fruit" in error_at(parsed(refused), "gross-1")
-    typed = truck_form(ids) | {"form_key": "second sheet"}
+    typed = other_weights(ids) | {"form_key": "second sheet"}
     assert [supervisor.post(address, typed).status_code for _ in range(2)] == [303, 303]
     assert [each.line for each in stored(sqlite_database)[1]] == [1, 2]
 
@@ -403,7 +430,7 @@ def test_a_further_consignment_is_refused_like_the_first_and_stored_once(
 def test_a_docket_says_what_came_on_it(supervisor: Visitor, ids: Dock, sqlite_database: Database) -> None:
     supervisor.post("/dockets", truck_form(ids))
     [docket], [consignment] = stored(sqlite_database)
-    supervisor.post(f"/dockets/{docket.id}/consignments", truck_form(ids))
+    supervisor.post(f"/dockets/{docket.id}/consignments", other_weights(ids))
     page = parsed(supervisor.get(f"/dockets/{docket.id}"))
     assert "4 000 kg on docket 1042, in 2 consignments" in words(page, "h1")
     assert [link["href"] for link in page.select(".list-rows a")] == [

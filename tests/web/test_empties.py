@@ -40,8 +40,9 @@ def received(database: Database, ids: Dock, *weighings: WeighingFacts) -> int:
 
 
 def empties(ids: Dock, **changes: str) -> dict[str, str]:
-    """Four wet empties, each 4.75 kg heavier than a dry one."""
-    return {"type": str(ids.bin_type), "empties": "4", "total": "179", **changes}
+    """Four wet empties, each 4.75 kg heavier than a dry one, saved as they were shown."""
+    shown = {"do": "save", "shown": "-19000 1581000"}
+    return {"type": str(ids.bin_type), "empties": "4", "total": "179", **shown, **changes}
 
 
 def weighed(database: Database) -> list[EmptiesWeighing]:
@@ -53,6 +54,40 @@ def test_the_form_offers_what_came(supervisor: Visitor, ids: Dock, key: int) -> 
     page = parsed(supervisor.get(f"/consignments/{key}/empties"))
     assert "Half-ton plastic, 4 came" in words(page, "#f-type")
     assert one(page, f'[name="type"][value="{ids.bin_type}"]').has_attr("checked")
+
+
+def test_the_corrected_net_is_shown_before_it_is_saved(
+    supervisor: Visitor, ids: Dock, key: int, sqlite_database: Database
+) -> None:
+    answer = supervisor.post(f"/consignments/{key}/empties", empties(ids, do="net", shown=""))
+    page = parsed(answer)
+    assert answer.status_code == 200
+    assert "1 581 kg net, corrected Nothing is stored yet." in words(page, "#net")
+    assert "taken for 4 bins −19 kg Net now 1 581 kg" in words(page, "#net")
+    assert [button.get_text(strip=True) for button in page.select(".button-row button")] == [
+        "Save",
+        "Work out the net again",
+    ]
+    assert typed_in(page, "shown") == empties(ids)["shown"]
+    assert weighed(sqlite_database) == []
+    first = page.select("form.intake button")[0]
+    assert (first["name"], first["value"]) == ("do", "net")
+
+
+def test_a_corrected_net_nobody_saw_is_shown_first(
+    supervisor: Visitor, ids: Dock, key: int, sqlite_database: Database
+) -> None:
+    for unseen in ({"shown": ""}, {"total": "180"}):
+        answer = supervisor.post(f"/consignments/{key}/empties", empties(ids, **unseen))
+        assert answer.status_code == 422
+        assert "Look at the net below first, then save." in words(parsed(answer), ".notice")
+    assert weighed(sqlite_database) == []
+
+
+def test_the_form_says_when_it_applies(supervisor: Visitor, ids: Dock, key: int) -> None:
+    lead = words(parsed(supervisor.get(f"/consignments/{key}/empties")), ".lead")
+    assert lead.startswith("Only for bins that were already wet when they were weighed full")
+    assert "Bins weighed dry that got wet in the dump need no correction." in lead
 
 
 def test_saving_corrects_the_net_where_it_can_be_seen(
@@ -100,10 +135,11 @@ def test_another_bin_type_is_weighed_for_itself(supervisor: Visitor, ids: Dock, 
         session.commit()
     plastic = WeighingFacts(4, ids.bin_type, ids.tare, 1_760_000)
     key = received(sqlite_database, ids, plastic, WeighingFacts(2, crate, tare, 40_000))
-    assert supervisor.post(f"/consignments/{key}/empties", empties(ids)).status_code == 303
+    shown = "-19000 1617000"
+    assert supervisor.post(f"/consignments/{key}/empties", empties(ids, shown=shown)).status_code == 303
     page = parsed(supervisor.get(f"/consignments/{key}/empties"))
     assert [box["value"] for box in page.select('[name="type"]')] == [str(crate)]
-    one_crate = {"type": str(crate), "empties": "1", "total": "2.5"}
+    one_crate = {"type": str(crate), "empties": "1", "total": "2.5", "do": "save", "shown": "-19000 -1000 1616000"}
     assert supervisor.post(f"/consignments/{key}/empties", one_crate).status_code == 303
     assert len(weighed(sqlite_database)) == 2
 

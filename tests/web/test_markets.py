@@ -137,7 +137,7 @@ def test_a_market_shows_prices_in_force_and_to_come(keeper: Visitor, sqlite_data
     page = words(parsed(keeper.get(f"/markets/{market_id}")))
     assert "24.00 no price" in page
     assert "Waste −0.10" in page
-    assert "Coming From Wed 1 Jan 2098" in page
+    assert "Coming List 2, from Wed 1 Jan 2098" in page
     assert "26.00" in page
 
 

@@ -47,7 +47,7 @@ def test_says_first_what_a_person_would_say(manager: Visitor, case: Worked) -> N
     page = parsed(manager.get(address(case)))
     heading = words(page, "h1").replace("\u202f", " ").replace("\u00a0", " ")
     # 72.5 % with the range that tests/reports/test_packout.py works out; halves are rounded up.
-    assert heading.startswith("Ridge 3 packs out 73 % (")
+    assert heading.startswith("Ridge 3 would pack out 73 % (")
     assert heading.endswith("; sap stain or rot marked most fruit down")
 
 
@@ -55,7 +55,7 @@ def test_every_figure_stands_with_its_base_and_how_it_is_known(manager: Visitor,
     text = said(manager, case)
     assert "We looked at 10 fruit from 2 bins, of about 2 000 in the consignment." in text
     assert "800 kg net weight weighed" in text
-    assert "packed weight over received net weight estimated 10 fruit from 2 bins" in text
+    assert "weight that would go into trays, of the received net weight estimated 10 fruit from 2 bins" in text
     assert "Value before charges 1 818 AUD" in text
     assert "2.27 AUD" in text  # 1818.00 over 800 kg
     assert "prices typed, list from Thu 1 Jan 2026" in text
@@ -127,6 +127,7 @@ def test_limits_not_judged_are_named_with_how_many_fruit(sqlite_database: Databa
     text = said(manager, case)
     assert "Not judged, so neither passed nor failed" in text
     assert "rot on 4" in text
+    assert "None of the 4 fruit was judged on" in text.split("We looked at")[0]
 
 
 def test_nothing_looked_at_teaches_and_starts_a_sample(sqlite_database: Database) -> None:
@@ -206,7 +207,7 @@ def test_without_a_net_weight_there_are_shares_but_no_kilograms_trays_or_money(
         worked.draw_all(session, sample_id, None, worked.BIN_2)
         session.commit()
     text = said(manager, case._replace(consignment=bare))
-    assert "Ridge 3 packs out 73 %" in text
+    assert "Ridge 3 would pack out 73 %" in text
     assert "Nothing was weighed yet, so there are no kilograms and no trays." in text
     assert " kg " not in text.replace("7 kg tray", "")
     assert "AUD" not in text

@@ -1,15 +1,17 @@
 """A market's next price list: one form, and everything it refuses."""
 
-from datetime import date
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from bs4 import BeautifulSoup
 
 from shedgrade.domain.people import Role
+from shedgrade.domain.units import say_day
 from shedgrade.storage import markets
 from shedgrade.storage.database import Database
 from shedgrade.storage.markets import Prices
 from tests.support.stock import Stock, stock
-from tests.support.visitor import Visitor, error_at, parsed, typed_in, visitor
+from tests.support.visitor import Visitor, error_at, parsed, typed_in, visitor, words
 
 
 @pytest.fixture
@@ -77,8 +79,7 @@ def test_money_is_read_in_the_markets_currency(keeper: Visitor, sqlite_database:
     [
         ("valid_from", "", "Fill this in."),
         ("valid_from", "soon", "2026-01-12"),
-        ("valid_from", "2026-01-01", "A list begins on 2026-01-01 already"),
-        ("valid_from", "2025-12-31", "The list in force began on 2026-01-01"),
+        ("valid_from", "2025-12-31", "The list in force began on Thu 1 Jan 2026"),
         ("valid_from", "2999-01-01", "over a year away"),
         ("tray", "dear", "is not a number"),
         ("tray", "-1", "less than nothing"),
@@ -102,6 +103,95 @@ def test_refuses_by_the_field(
     other = "outlet-waste" if name != "outlet-waste" else "valid_from"
     assert typed_in(page, other) == typed(stored)[other]
     assert lists(sqlite_database, stored) == 1
+
+
+def again(page: BeautifulSoup) -> dict[str, str]:
+    """Every field of the price form as it came back."""
+    return {str(field["name"]): str(field.get("value", "")) for field in page.select(".price-form input")}
+
+
+def beside(page: BeautifulSoup, field: str) -> str:
+    return words(page, f"#f-{field}-look").replace("\u202f", " ")
+
+
+@pytest.mark.parametrize(
+    ("value", "sentence"),
+    [
+        ("2400", "2 400.00 is 100 times the 24.00 in force. Save again if that is right."),
+        ("72.01", "72.01 is 3 times the 24.00 in force."),
+        ("7.99", "7.99 is less than a third of the 24.00 in force."),
+        ("0", "0.00 is less than a third of the 24.00 in force."),
+    ],
+)
+def test_a_price_far_from_the_one_in_force_comes_back_once(
+    keeper: Visitor, sqlite_database: Database, stored: Stock, value: str, sentence: str
+) -> None:
+    field, address = f"tray-{stored.tray}-Extra-16", f"/markets/{stored.market}/prices"
+    answer = keeper.post(address, typed(stored, **{field: value}))
+    page = parsed(answer)
+    assert answer.status_code == 409
+    assert beside(page, field).startswith(sentence)
+    assert typed_in(page, field) == value
+    assert lists(sqlite_database, stored) == 1
+    assert keeper.post(address, again(page)).status_code == 303
+    assert lists(sqlite_database, stored) == 2
+
+
+def test_another_slip_after_the_second_look_is_asked_about_afresh(
+    keeper: Visitor, sqlite_database: Database, stored: Stock
+) -> None:
+    field, address = f"tray-{stored.tray}-Extra-16", f"/markets/{stored.market}/prices"
+    shown = again(parsed(keeper.post(address, typed(stored, **{field: "2400"}))))
+    answer = keeper.post(address, shown | {field: "240"})
+    assert answer.status_code == 409
+    assert beside(parsed(answer), field).startswith("240.00 is 10 times")
+    assert lists(sqlite_database, stored) == 1
+
+
+@pytest.mark.parametrize("value", ["8", "72", "", "24"])
+def test_a_price_within_three_times_is_kept_at_once(
+    keeper: Visitor, sqlite_database: Database, stored: Stock, value: str
+) -> None:
+    changed = typed(stored, **{f"tray-{stored.tray}-Extra-16": value})
+    assert keeper.post(f"/markets/{stored.market}/prices", changed).status_code == 303
+    assert lists(sqlite_database, stored) == 2
+
+
+def test_an_outlet_price_that_changes_its_sign_comes_back_once(
+    keeper: Visitor, sqlite_database: Database, stored: Stock
+) -> None:
+    answer = keeper.post(f"/markets/{stored.market}/prices", typed(stored, **{"outlet-waste": "0.06"}))
+    assert answer.status_code == 409
+    assert "0.06 is on the other side of nothing from the \N{MINUS SIGN}0.10 in force" in beside(
+        parsed(answer), "outlet-waste"
+    )
+    assert lists(sqlite_database, stored) == 1
+
+
+def test_a_second_list_from_the_same_day_takes_the_first_ones_place(
+    keeper: Visitor, sqlite_database: Database, stored: Stock
+) -> None:
+    address = f"/markets/{stored.market}/prices"
+    begins = datetime.now(UTC).date() + timedelta(days=30)
+    for price in ("26", "27"):
+        changed = typed(stored, valid_from=f"{begins:%Y-%m-%d}", **{f"tray-{stored.tray}-Extra-16": price})
+        assert keeper.post(address, changed).status_code == 303
+    found = in_force(sqlite_database, stored, begins)
+    assert found.tray_minor[stored.tray, "Extra", 16] == 2700
+    page = words(parsed(keeper.get(f"/markets/{stored.market}")))
+    assert f"List 2, from {say_day(begins)}, replaced the same day by list 3" in page
+    assert "26.00" in page
+
+
+def test_a_list_that_takes_the_place_of_one_in_force_for_days_is_asked_about(
+    keeper: Visitor, sqlite_database: Database, stored: Stock
+) -> None:
+    address = f"/markets/{stored.market}/prices"
+    answer = keeper.post(address, typed(stored, valid_from="2026-01-01"))
+    assert "takes its place, for all fruit received since then" in beside(parsed(answer), "valid_from")
+    assert lists(sqlite_database, stored) == 1
+    assert keeper.post(address, again(parsed(answer))).status_code == 303
+    assert in_force(sqlite_database, stored, date(2026, 1, 20)).tray_minor[stored.tray, "Extra", 16] == 2650
 
 
 def test_a_list_without_a_price_is_refused(keeper: Visitor, sqlite_database: Database, stored: Stock) -> None:

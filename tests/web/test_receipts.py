@@ -1,5 +1,7 @@
 """The receipt: everything a driver and a grower want on one sheet."""
 
+from datetime import UTC, datetime
+
 import pytest
 
 from shedgrade.actions import intake as actions
@@ -7,6 +9,7 @@ from shedgrade.actions.intake import DocketFacts, TareFacts, WeighingFacts
 from shedgrade.domain.people import Role
 from shedgrade.storage import intake
 from shedgrade.storage.database import Database
+from shedgrade.web.pages import say_day
 from tests.support import season
 from tests.support.intake import Dock, facts, stored_dock
 from tests.support.season import RECEIVED
@@ -67,6 +70,19 @@ def test_wet_empties_are_a_line_and_both_nets_stand(ids: Dock, sqlite_database: 
         "Wet empties weighed: Half-ton plastic, 4 for 179.0 kg on Wed 14 Jan 2026, taken for 4 bins −19.0 kg" in sheet
     )
     assert "Net now 1 581.5 kg" in sheet
+    assert (
+        "receipt 1042-1, net corrected on Wed 14 Jan 2026, 03:20; replaces the receipt of Wed 14 Jan 2026, 03:20"
+        in sheet
+    )
+
+
+def test_the_sheet_says_when_it_was_printed_and_offers_to(ids: Dock, sqlite_database: Database) -> None:
+    key = received(sqlite_database, ids)
+    page = parsed(visitor(sqlite_database, Role.SUPERVISOR).get(f"/consignments/{key}/receipt"))
+    assert f"Printed {say_day(datetime.now(UTC).date())}, " in words(page, ".sheet .facts")
+    assert "corrected" not in words(page, ".sheet")
+    assert one(page, "button[data-print]").has_attr("hidden")
+    assert "browser's own menu" in one(page, "[data-print-hint]").get_text()
 
 
 def test_growers_print_their_own_receipt_and_nobody_elses(ids: Dock, sqlite_database: Database) -> None:

@@ -72,7 +72,7 @@ def test_a_tablet_is_not_made_another(sqlite_database: Database, maren: int) -> 
     assert "You are on Bench 1 now." in words(parsed(keeper.get("/devices")))
     answer = keeper.post("/tablets", {"name": "Bench 2"})
     assert answer.status_code == 422
-    assert "This is the tablet Bench 1 already." in words(parsed(answer))
+    assert "this is the tablet Bench 1 already." in words(parsed(answer))
     assert tablets(sqlite_database) == [("Bench 1", True)]
 
 

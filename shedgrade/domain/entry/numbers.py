@@ -13,6 +13,8 @@ _LONGEST = 64
 WHOLE = r"(?:[1-9][0-9]{0,2}(?: [0-9]{3})+|[0-9]+)"
 _TYPED = re.compile(rf"(?P<sign>[+-]?) ?(?P<whole>{WHOLE})?(?:[.,](?P<part>[0-9]*))?(?P<unit>(?![0-9.,+-]).*)?")
 _MINUS = dict.fromkeys(map(ord, "\N{MINUS SIGN}\N{EN DASH}\N{HYPHEN}\N{NON-BREAKING HYPHEN}"), "-")
+# The letters O and l, and a capital I, are typed for 0 and 1; with a space before it, a letter is a unit or a sign.
+_LETTER_FOR_DIGIT = r"(?<![A-Za-z])(?=[OoIl]*[0-9])[0-9.,OoIl]*[OoIl][0-9.,OoIl]*(?![A-Za-z])"
 _WRONG = tuple(
     (re.compile(pattern), wrong)
     for pattern, wrong in (
@@ -21,6 +23,7 @@ _WRONG = tuple(
         ("[0-9][eE][+-]?[0-9]", "is not a plain number"),
         (r"[0-9],[0-9]*\.|[0-9]\.[0-9]*,", "has both a comma and a point"),
         ("[.,][0-9]*[.,]", "has more than one decimal point"),
+        (_LETTER_FOR_DIGIT, "has a letter where a digit should stand"),
         ("[0-9][^0-9.,]+[.,]?[0-9]", "holds more than one number"),
     )
 )
@@ -60,6 +63,11 @@ def quantity(text: str, factors: Mapping[str, Fraction], accepted: str) -> tuple
     return number * factors[unit], unit
 
 
+def has_letter_for_digit(line: str) -> bool:
+    """Whether a letter that looks like a digit stands among the digits: 41o."""
+    return re.search(_LETTER_FOR_DIGIT, line) is not None
+
+
 def decimals(text: str) -> int:
     """How many digits stand behind the comma or point, zeros at the end included."""
     found = re.search("[.,]([0-9]*)", text)
@@ -76,6 +84,6 @@ def no_number(line: str) -> str:
 
 def odd_unit(line: str, unit: str) -> str:
     """What is wrong with a typed number whose unit is not known here."""
-    if re.search(r"\d", unit):
+    if re.search(r"\d", unit) or has_letter_for_digit(line):
         return no_number(line)
     return f"{shown(line)} has an unknown unit"

@@ -15,7 +15,7 @@ from enum import Enum
 from fractions import Fraction
 
 from shedgrade.domain.entry.errors import EntryError, NoReading
-from shedgrade.domain.entry.numbers import WHOLE, no_number, odd_unit, split_unit, tidy
+from shedgrade.domain.entry.numbers import WHOLE, has_letter_for_digit, no_number, odd_unit, split_unit, tidy
 
 _LINE = re.compile(rf"(?P<head>[^0-9]*?)(?P<number>[+-]? ?(?:{WHOLE}(?:[.,][0-9]*)?|\.[0-9]+))(?P<tail>[^0-9]*)")
 _WORDS = re.compile(r"[A-Za-z]+|[^A-Za-z ,;:]+")
@@ -64,6 +64,8 @@ def reading(text: str, factors: Mapping[str, Fraction], accepted: str) -> Fracti
     typed = None if framed else split_unit(line)
     if typed is not None and typed[1] in factors:
         return typed[0] * factors[typed[1]]
+    if not framed and has_letter_for_digit(line):  # else the O of 41o would be the sign of an overloaded scale
+        raise EntryError(no_number(line), accepted)
     number, unit, words = _parts(line, factors, framed=framed)
     mark = _gravest(words)
     if mark is None or (number is None and mark is _Mark.FINE):

@@ -53,7 +53,7 @@ class Docket(SQLModel, table=True):
 
 
 class Consignment(SQLModel, table=True):
-    """The fruit of one block and one pick on a docket."""
+    """The fruit of one block and one pick on a docket. A wrong one is voided, never deleted."""
 
     __tablename__ = "consignment"
     __table_args__ = (
@@ -62,6 +62,8 @@ class Consignment(SQLModel, table=True):
         CheckConstraint("picked_to <= received_at", "picked_before_received"),
         CheckConstraint("grower_bins > 0", "grower_counted_some"),
         CheckConstraint("line > 0", "line_counts_from_one"),
+        CheckConstraint("(voided_at IS NULL) = (void_reason = '')", "void_has_reason"),
+        CheckConstraint("(voided_at IS NULL) = (voided_by_id IS NULL)", "void_has_person"),
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -77,6 +79,9 @@ class Consignment(SQLModel, table=True):
     team: str = ""
     pulp_ddeg: int | None = None
     grower_bins: int | None = None
+    voided_at: datetime | None = moment(default=None)
+    voided_by_id: int | None = to("person.id", index=False, default=None)
+    void_reason: str = ""
     version: int = 1
 
 

@@ -36,10 +36,10 @@ class MarketTray(SQLModel, table=True):
 
 
 class PriceList(SQLModel, table=True):
-    """A market's prices from a day on; the latest one that has begun is in force."""
+    """A market's prices from a day on; the latest one that has begun is in force. Of two that begin on one day the
+    later one kept counts: it corrects the first, which stays to be seen."""
 
     __tablename__ = "price_list"
-    __table_args__ = (UniqueConstraint("market_id", "valid_from"),)
 
     id: int | None = Field(default=None, primary_key=True)
     market_id: int = to("market.id")

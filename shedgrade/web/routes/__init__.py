@@ -29,6 +29,7 @@ from shedgrade.web.routes import (
     specs,
     tablets,
     trays,
+    voidings,
 )
 
 ROUTERS = (
@@ -48,6 +49,7 @@ ROUTERS = (
     consignments.router,
     receipts.router,
     empties.router,
+    voidings.router,
     samples.router,
     sample_files.router,
     trays.router,

@@ -1,7 +1,7 @@
 """Consignments: what came in, day by day, and one consignment with everything that hangs on it."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from itertools import groupby
@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from shedgrade.domain import entry
-from shedgrade.domain.people import Deed
+from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.units import THIN, digits, say_mass
 from shedgrade.reports.net import net_of
 from shedgrade.reports.sample import ConsignmentSamples, consignment_samples
@@ -51,8 +51,17 @@ class ConsignmentsView:
 
 
 @dataclass(frozen=True, slots=True)
+class Voiding:
+    """The form that voids a consignment: as typed, what is wrong with it, and a sentence if it came too late."""
+
+    typed: Mapping[str, str] = field(default_factory=dict)
+    errors: Mapping[str, str] = field(default_factory=dict)
+    notice: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class ConsignmentView:
-    """One consignment: facts, net, samples."""
+    """One consignment: facts, net, samples, and the form that voids it."""
 
     title: str
     answer: str
@@ -61,6 +70,7 @@ class ConsignmentView:
     bin_counts: str
     samples: ConsignmentSamples
     may_receive: bool
+    voiding: Voiding
 
     @property
     def pulp(self) -> str:
@@ -70,7 +80,7 @@ class ConsignmentView:
     @property
     def untipped(self) -> bool:
         """Whether the wet empties of a bin type are still to be weighed."""
-        return len(self.whole.empties) < len({each.bin_type_id for each in self.whole.bins})
+        return not self.whole.voided and len(self.whole.empties) < len({each.bin_type_id for each in self.whole.bins})
 
 
 @router.get("")
@@ -100,7 +110,19 @@ def listed(
 @router.get("/{consignment_id}")
 def shown(request: Request, person: CurrentPerson, session: ReadSession, consignment_id: RowId) -> HTMLResponse:
     """One consignment."""
-    whole = intake.consignment_for(session, person, consignment_id)
+    return consignment_page(request, session, person, intake.consignment_for(session, person, consignment_id))
+
+
+def consignment_page(
+    request: Request,
+    session: Session,
+    person: Person,
+    whole: ConsignmentWhole,
+    voiding: Voiding | None = None,
+    *,
+    status: int = 200,
+) -> HTMLResponse:
+    """The page of one consignment; ``voiding`` is a form that was refused."""
     panel = panel_of(whole)
     view = ConsignmentView(
         title=f"Consignment {whole.name}",
@@ -108,10 +130,11 @@ def shown(request: Request, person: CurrentPerson, session: ReadSession, consign
         whole=whole,
         panel=panel,
         bin_counts=bin_count_words(whole.consignment.grower_bins, panel.net.bins),
-        samples=consignment_samples(session, whole, may_grade=person.may(Deed.GRADE)),
+        samples=consignment_samples(session, whole, may_grade=person.may(Deed.GRADE) and not whole.voided),
         may_receive=person.may(Deed.RECEIVE),
+        voiding=voiding or Voiding(),
     )
-    return page(request, "consignments/page.html", view)
+    return page(request, "consignments/page.html", view, status=status)
 
 
 def say_temperature(ddeg: int | None) -> str:
@@ -140,7 +163,11 @@ def _week_words(lines: list[ConsignmentLine], clock: Clock) -> str:
     today = clock.today()
     monday = today - timedelta(days=today.weekday())
     this_week = [line for line in lines if _day(line, clock) >= monday]
-    return f"{_received_words(this_week)} this week" if this_week else "Nothing received this week yet"
+    return (
+        f"{_received_words(this_week)} this week"
+        if any(not line.whole.voided for line in this_week)
+        else "Nothing received this week yet"
+    )
 
 
 def _span_words(lines: list[ConsignmentLine], clock: Clock) -> str:
@@ -148,8 +175,12 @@ def _span_words(lines: list[ConsignmentLine], clock: Clock) -> str:
 
 
 def _received_words(lines: list[ConsignmentLine]) -> str:
-    tonnes = digits(Fraction(sum(line.net_g for line in lines), _G_PER_T), 1, trim=True)
-    count = "1 consignment" if len(lines) == 1 else f"{len(lines)} consignments"
+    """Voided ones are shown and never counted."""
+    nets_g = [line.net_g for line in lines if not line.whole.voided]
+    if not nets_g:
+        return "Nothing that counts was received"
+    tonnes = digits(Fraction(sum(nets_g), _G_PER_T), 1, trim=True)
+    count = "1 consignment" if len(nets_g) == 1 else f"{len(nets_g)} consignments"
     return f"{count}, {tonnes}{THIN}t received"
 
 

@@ -29,12 +29,13 @@ _NEW = "Receive a truck"
 
 @dataclass(frozen=True, slots=True)
 class DocketView:
-    """A docket and the nets of its consignments."""
+    """A docket and the nets of its consignments; ``net_g`` and ``standing`` leave voided ones out."""
 
     title: str
     docket: Docket
     consignments: list[tuple[intake.ConsignmentWhole, NetPanel]]
     net_g: int
+    standing: int
     may_receive: bool
 
 
@@ -62,9 +63,9 @@ def shown(request: Request, person: CurrentPerson, session: ReadSession, docket_
     """A docket with those of its consignments that the person may see."""
     found = intake.docket_for(session, person, docket_id)
     consignments = [(whole, panel_of(whole)) for whole in found.consignments]
-    net_g = sum(panel.net.net_g for _, panel in consignments)
+    nets_g = [panel.net.net_g for whole, panel in consignments if not whole.voided]
     title = f"Docket {found.docket.number}"
-    view = DocketView(title, found.docket, consignments, net_g, person.may(Deed.RECEIVE))
+    view = DocketView(title, found.docket, consignments, sum(nets_g), len(nets_g), person.may(Deed.RECEIVE))
     return page(request, "dockets/page.html", view)
 
 

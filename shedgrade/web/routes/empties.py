@@ -1,7 +1,7 @@
 """Wet empties: weighed after tipping, they correct the net of a consignment once a bin type."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from fastapi import APIRouter, Request
@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, Response
 from shedgrade.actions import intake as actions
 from shedgrade.actions.intake import TareFacts
 from shedgrade.domain.units import digits, say_mass
+from shedgrade.reports.net import weighed_bins
 from shedgrade.storage import intake
 from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.web.answers import Answers
@@ -20,6 +21,7 @@ from shedgrade.web.net_panel import NetPanel, panel_of
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page, say_moment
 from shedgrade.web.routes.bins import read_empties
+from shedgrade.web.standing import must_stand
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
 from shedgrade.web.whoami import Receiver
 
@@ -27,11 +29,13 @@ router = APIRouter(prefix="/consignments/{consignment_id}/empties")
 
 # A wet bin weighs some kilograms more than a dry one, never the double: outside, a slip of the hand.
 _MOST_TIMES_DRY = 2
+_NET_FIRST = "Look at the net below first, then save."
 
 
 @dataclass(frozen=True, slots=True)
 class EmptiesFormView:
-    """The form for the wet empties: bin types still to be weighed with how many came, and what stands already."""
+    """The form for the wet empties: bin types still to be weighed with how many came, and what stands already; or,
+    ``worked_out``, the net as it would be."""
 
     title: str
     whole: ConsignmentWhole
@@ -39,12 +43,20 @@ class EmptiesFormView:
     open_types: list[tuple[int, str]]
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
+    worked_out: bool = False
+    notice: str = ""
+
+    @property
+    def shown(self) -> str:
+        """What the page shows, for the form to carry."""
+        return _shown(self.panel)
 
 
 @router.get("")
 def new(request: Request, person: Receiver, session: ReadSession, consignment_id: RowId) -> HTMLResponse:
     """An empty form."""
     whole = intake.consignment_for(session, person, consignment_id)
+    must_stand(whole)
     return page(request, "consignments/empties.html", _view(whole, {}, {}))
 
 
@@ -57,18 +69,36 @@ def add(
     shed: CurrentShed,
     consignment_id: RowId,
 ) -> Response:
-    """Write down the wet empties; the net is corrected from then on."""
+    """Work out the net that the wet empties make, or write them down; the net is corrected from then on."""
     whole = intake.consignment_for(session, person, consignment_id)
+    must_stand(whole)
     answers = Answers(posted)
     read = _read(answers, whole, shed.clock)
-    if read is not None:
-        bin_type_id, facts = read
-        try:
-            actions.weigh_empties(session, whole, bin_type_id, facts, shed.clock.now(), person.id)
-            return done(request, session, person, posted, f"/consignments/{consignment_id}#net")
-        except actions.NothingLeftError as mistake:
-            answers.refuse("total", str(mistake))
-    return page(request, "consignments/empties.html", _view(whole, posted, answers.errors), status=422)
+    panel = None if read is None else _panel_with(answers, whole, *read)
+    view = _view(whole, posted, answers.errors)
+    if read is None or panel is None:
+        return page(request, "consignments/empties.html", view, status=422)
+    saving = posted.get("do") == "save"
+    if saving and posted.get("shown") == _shown(panel):
+        actions.weigh_empties(session, whole, *read, shed.clock.now(), person.id)
+        return done(request, session, person, posted, f"/consignments/{consignment_id}#net")
+    view = replace(view, panel=panel, worked_out=True, notice=_NET_FIRST if saving else "")
+    return page(request, "consignments/empties.html", view, status=422 if saving else 200)
+
+
+def _panel_with(answers: Answers, whole: ConsignmentWhole, bin_type_id: int, facts: TareFacts) -> NetPanel | None:
+    """The net as these empties would correct it; None if no fruit would be left, which is refused."""
+    try:
+        net = actions.net_with_empties(whole, whole.bin_types[bin_type_id].name, facts)
+    except actions.NothingLeftError as mistake:
+        answers.refuse("total", str(mistake))
+        return None
+    return NetPanel(net, weighed_bins(whole, net))
+
+
+def _shown(panel: NetPanel) -> str:
+    """What the page showed, in few letters: every correction and the net it leaves."""
+    return " ".join(str(figure) for figure in (*(wet.correction_g for wet in panel.net.wet), panel.net.net_g))
 
 
 def _read(answers: Answers, whole: ConsignmentWhole, clock: Clock) -> tuple[int, TareFacts] | None:

@@ -23,7 +23,7 @@ from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import new_form_key, page, see, wants_fragment
 from shedgrade.web.posted import Posted
-from shedgrade.web.routes.samples import BENCH_FIELDS, bench_page
+from shedgrade.web.routes.samples import BENCH_FIELDS, bench_page, void_bench
 from shedgrade.web.state import CurrentPosted, ReadSession, WriteSession
 from shedgrade.web.whoami import CurrentPerson, Grader, person_in, who_may
 
@@ -54,6 +54,8 @@ def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_
     sample = bench.bench_sample(session, sample_id, lock=True)
     if sample.origin != "bench":
         raise HTTPException(409, "This sample came from a file. Start another one to measure fruit at the bench.")
+    if sample.consignment_voided:
+        return void_bench(request, session, sample, posted)
     spec, _ = rules_of(session, sample)
     typed = dict(posted.fields)
     key = typed.get("entry_key", "")[:_LONGEST_KEY] or new_form_key()

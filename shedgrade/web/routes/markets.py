@@ -17,7 +17,7 @@ from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
-from shedgrade.web.pages import page
+from shedgrade.web.pages import page, say_day
 from shedgrade.web.price_table import PriceListView, market_prices
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
 from shedgrade.web.stored_now import stored_now
@@ -199,7 +199,7 @@ def _spec_name(row: SpecVersion) -> str:
 
 
 def _tray_name(found: TrayOfShed) -> str:
-    return f"{found.row.name}, in use from {found.row.valid_from:%Y-%m-%d}"
+    return f"{found.row.name}, in use from {say_day(found.row.valid_from)}"
 
 
 def _tray_fields(places: int) -> list[str]:

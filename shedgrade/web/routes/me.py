@@ -94,15 +94,21 @@ def _change(
     if proof.person_id is None:
         answers.refuse("now", proof.sentence or (_NOT_THAT if posted.get("now", "").strip() else MISSING))
     refuse_secret(answers, new.mistake, f"new_{what}")
-    if proof.account is not None and proof.sender is not None and proof.person_id is not None:
-        actions.succeed(session, proof.account, proof.sender)
     if not answers.fine:
+        _forgive(session, proof)
         session.commit()
         status = proof.status if proof.sentence else 422
         return _page(request, person, row, demo=shed.settings.demo, changing=what, errors=answers.errors, status=status)
     store = actions.set_password if what == "password" else actions.set_pin
     store(session, row, new.kept, person.id, shed.clock.real_now(), request.state.signed_in.id)
+    _forgive(session, proof)
     return done(request, session, person, posted, f"/me?done={what}")
+
+
+def _forgive(session: Session, proof: Proof) -> None:
+    """It was the right person, whatever else was wrong with the form."""
+    if proof.account is not None and proof.sender is not None and proof.person_id is not None:
+        actions.succeed(session, proof.account, proof.sender)
 
 
 def _page(  # noqa: PLR0913 - the page and the refused form

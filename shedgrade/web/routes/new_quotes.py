@@ -168,6 +168,8 @@ def _sheet(
         tray_type_id = next(iter(trays), 0)
     if not wholes or tray_type_id not in trays or any(each.consignment.market_id != market.id for each in wholes):
         raise MissingError
+    if voided := [each.name for each in wholes if each.voided]:
+        raise NotTogetherError(f"{' and '.join(voided)} was voided and counts no longer. Choose among the others.")
     return quote_sheet(session, market, tray_type_id, wholes, today)
 
 

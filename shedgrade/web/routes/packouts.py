@@ -1,11 +1,14 @@
 """The pack-out report of a consignment."""
 
+from dataclasses import dataclass
+
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from shedgrade.domain.people import Deed, Person
 from shedgrade.reports.packout import packout_of
 from shedgrade.storage import intake, markets
+from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.web.ids import RowId
 from shedgrade.web.packout_view import Base, packout_view
 from shedgrade.web.pages import page
@@ -13,6 +16,14 @@ from shedgrade.web.state import CurrentShed, ReadSession
 from shedgrade.web.whoami import CurrentPerson
 
 router = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class VoidView:
+    """The pack-out page of a consignment that was voided."""
+
+    title: str
+    whole: ConsignmentWhole
 
 
 @router.get("/consignments/{consignment_id}/packout")
@@ -26,6 +37,8 @@ def shown(
 ) -> HTMLResponse:
     """What a consignment packs out, for the shed and for the grower whose it is."""
     whole = intake.consignment_for(session, person, consignment_id)
+    if whole.voided:
+        return page(request, "packouts/void.html", VoidView(f"Pack-out of {whole.name}", whole))
     received_on = shed.clock.local(whole.consignment.received_at).date()
     prices = markets.prices_in_force(session, whole.consignment.market_id, received_on)
     money = sees_money(person, whole.grower.id or 0)

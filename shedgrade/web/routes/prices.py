@@ -1,7 +1,7 @@
 """A market's next price list: one form, filled from the list in force."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 
 from fastapi import APIRouter, Request
@@ -18,8 +18,10 @@ from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
+from shedgrade.web.price_doubts import doubt_day, doubt_prices
 from shedgrade.web.price_table import outlet_field, tray_field, tray_places
 from shedgrade.web.prices import kilogram_price, price
+from shedgrade.web.second_look import SecondLook
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
 from shedgrade.web.whoami import MarketKeeper
 
@@ -28,7 +30,8 @@ router = APIRouter(prefix="/markets")
 
 @dataclass(frozen=True, slots=True)
 class PriceFormView:
-    """The form for a market's next price list."""
+    """The form for a market's next price list. ``asked`` are fields that want a second look, ``carried`` what the form
+    holds of it."""
 
     title: str
     market: MarketWhole
@@ -36,6 +39,8 @@ class PriceFormView:
     in_force: Prices | None
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
+    asked: Mapping[str, str] = field(default_factory=dict)
+    carried: Mapping[str, str] = field(default_factory=dict)
 
 
 @router.get("/{market_id}/prices/new")
@@ -58,18 +63,22 @@ def add(
     posted: CurrentPosted,
     market_id: RowId,
 ) -> Response:
-    """Keep the next price list."""
-    market = markets.market(session, market_id)
-    answers = Answers(posted)
+    """Keep the next price list; prices that are likely a slip come back once."""
+    market, today = markets.market(session, market_id), shed.clock.today()
+    in_force = markets.prices_in_force(session, market_id, today)
+    answers, look = Answers(posted), SecondLook(posted)
     facts = _facts(market, answers)
     if facts is not None:
+        doubt_day(look, facts, in_force, today)
+        doubt_prices(look, facts, in_force)
+    if facts is not None and not look.asked:
         try:
-            add_prices(session, market_id, facts, shed.clock.today())
+            add_prices(session, market_id, facts, today)
             return done(request, session, person, posted, f"/markets/{market_id}")
         except PriceListError as mistake:
             answers.refuse(mistake.field, str(mistake))
-    in_force = markets.prices_in_force(session, market_id, shed.clock.today())
-    return page(request, "markets/prices.html", _view(market, in_force, posted, answers.errors), status=422)
+    view = replace(_view(market, in_force, posted, answers.errors), asked=look.asked, carried=look.carried)
+    return page(request, "markets/prices.html", view, status=422 if answers.errors else 409)
 
 
 def _facts(market: MarketWhole, answers: Answers) -> PriceFacts | None:

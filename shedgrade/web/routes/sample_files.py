@@ -20,6 +20,7 @@ from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.posted import Posted
+from shedgrade.web.standing import must_stand
 from shedgrade.web.state import CurrentPosted, ReadSession
 from shedgrade.web.whoami import Grader
 
@@ -60,6 +61,7 @@ class SampleFileView:
 def ask(request: Request, person: Grader, session: ReadSession, consignment_id: RowId) -> HTMLResponse:
     """The form that takes a file."""
     whole = intake.consignment_for(session, person, consignment_id)
+    must_stand(whole)
     return page(request, "samples/file.html", _view(session, whole))
 
 
@@ -69,6 +71,7 @@ def read(
 ) -> Response:
     """Check the whole file; store all of it as one sample, or nothing and say every mistake."""
     whole = intake.consignment_for(session, person, consignment_id)
+    must_stand(whole)
     blank = _view(session, whole)
     answers = Answers(posted)
     question = answers.choice("question", {each.value: each for each in Question})

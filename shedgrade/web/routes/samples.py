@@ -34,6 +34,7 @@ from shedgrade.web.ids import LARGEST, RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page, wants_fragment
 from shedgrade.web.posted import Posted
+from shedgrade.web.standing import must_stand, void_words
 from shedgrade.web.state import CurrentPosted, ReadSession
 from shedgrade.web.whoami import CurrentPerson, Grader
 
@@ -91,6 +92,7 @@ def start(
 ) -> Response:
     """Start a sample of a consignment: which question it answers, and for which tray its fruit are counted."""
     whole = intake.consignment_for(session, person, consignment_id)
+    must_stand(whole)
     offered = markets.market(session, whole.consignment.market_id).trays
     trays = {str(tray_id): tray_id for tray_id, _ in offered}
     answers = Answers(posted)
@@ -121,6 +123,8 @@ def next_draw(
 ) -> Response:
     """Open the next bin, tray or draw."""
     sample = bench.bench_sample(session, sample_id, lock=True)
+    if sample.consignment_voided:
+        return void_bench(request, session, sample, posted)
     try:
         actions.next_draw(session, sample)
     except NoBinLeftError:
@@ -165,6 +169,12 @@ def bench_page(
     view = bench_view(sample, spec, tally, rows, refused)
     template = "samples/_bench.html" if wants_fragment(request) else "samples/bench.html"
     return page(request, template, view, status=status)
+
+
+def void_bench(request: Request, session: Session, sample: BenchSample, posted: Posted) -> HTMLResponse:
+    """The bench with everything typed, and that the consignment takes nothing any more."""
+    refused = Refused(posted, {}, void_words(sample.consignment_name))
+    return bench_page(request, session, sample, refused, status=409)
 
 
 def _read_page(request: Request, person: Person, session: Session, sample: BenchSample, *, after: int) -> HTMLResponse:

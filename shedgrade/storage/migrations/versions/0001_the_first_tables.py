@@ -160,7 +160,12 @@ def upgrade() -> None:
         sa.Column("team", sa.String(), nullable=False),
         sa.Column("pulp_ddeg", sa.Integer(), nullable=True),
         sa.Column("grower_bins", sa.Integer(), nullable=True),
+        sa.Column("voided_at", sa.DateTime(), nullable=True),
+        sa.Column("voided_by_id", sa.Integer(), nullable=True),
+        sa.Column("void_reason", sa.String(), nullable=False),
         sa.Column("version", sa.Integer(), nullable=False),
+        sa.CheckConstraint("(voided_at IS NULL) = (void_reason = '')", name=op.f("ck_consignment_void_has_reason")),
+        sa.CheckConstraint("(voided_at IS NULL) = (voided_by_id IS NULL)", name=op.f("ck_consignment_void_has_person")),
         sa.CheckConstraint("grower_bins > 0", name=op.f("ck_consignment_grower_counted_some")),
         sa.CheckConstraint("line > 0", name=op.f("ck_consignment_line_counts_from_one")),
         sa.CheckConstraint("picked_from <= picked_to", name=op.f("ck_consignment_picked_forwards")),
@@ -182,6 +187,9 @@ def upgrade() -> None:
             ["spec_version.id"],
             name=op.f("fk_consignment_spec_version_id_spec_version"),
             ondelete="RESTRICT",
+        ),
+        sa.ForeignKeyConstraint(
+            ["voided_by_id"], ["person.id"], name=op.f("fk_consignment_voided_by_id_person"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_consignment")),
         sa.UniqueConstraint("docket_id", "line", name=op.f("uq_consignment_docket_id_line")),
@@ -248,7 +256,6 @@ def upgrade() -> None:
             ["market_id"], ["market.id"], name=op.f("fk_price_list_market_id_market"), ondelete="RESTRICT"
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_price_list")),
-        sa.UniqueConstraint("market_id", "valid_from", name=op.f("uq_price_list_market_id_valid_from")),
     )
     with op.batch_alter_table("price_list", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_price_list_market_id"), ["market_id"], unique=False)

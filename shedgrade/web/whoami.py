@@ -69,18 +69,22 @@ def person_in(session: Session, request: Request, *, even_idle: bool = False) ->
 
 def _refuse_over(session: Session, here: SignedIn, clock: Clock) -> None:
     """A browser's password is good for days, a tablet's PIN for a shift."""
-    good = good_since(session, clock)
-    if here.proved_at < (good.in_browser if here.tablet_id is None else good.on_tablet):
+    good = _in_browser_since if here.tablet_id is None else _on_tablet_since
+    if here.proved_at < good(session, clock):
         raise NobodyYetError
 
 
 def good_since(session: Session, clock: Clock) -> Good:
     """Since when a password or PIN must have been given to be good now, by the rules of the shed's own day."""
-    now, today = clock.real_now(), clock.today()
-    return Good(
-        in_browser=now - timedelta(days=settings.in_force(session, SIGN_IN_DAYS, today)),
-        on_tablet=now - timedelta(hours=settings.in_force(session, SHIFT_HOURS, today)),
-    )
+    return Good(in_browser=_in_browser_since(session, clock), on_tablet=_on_tablet_since(session, clock))
+
+
+def _in_browser_since(session: Session, clock: Clock) -> datetime:
+    return clock.real_now() - timedelta(days=settings.in_force(session, SIGN_IN_DAYS, clock.today()))
+
+
+def _on_tablet_since(session: Session, clock: Clock) -> datetime:
+    return clock.real_now() - timedelta(hours=settings.in_force(session, SHIFT_HOURS, clock.today()))
 
 
 def _is_idle(session: Session, request: Request, here: SignedIn, now: datetime) -> bool:

@@ -25,7 +25,6 @@ from shedgrade.storage.tables import SignIn
 from shedgrade.web.app import create_app
 from tests.support import season
 
-
 HELD = "token-of-the-bench"  # what the browser holds
 
 

@@ -70,7 +70,8 @@ def _market(after: Any, say: Say) -> Did:
 def _price_list(after: Any, say: Say) -> Did:
     count = after.get("prices")
     prices = "prices" if count is None else "1 price" if count == 1 else f"{digits(count)} prices"
-    return Did(f"set {prices} from {say.value('valid_from', after['valid_from'])}", _price_changes(after))
+    head = f"set {prices} from {say.value('valid_from', after['valid_from'])}"
+    return Did(head + (" in place of those of the same day" if after.get("mends") else ""), _price_changes(after))
 
 
 def _price_changes(after: Any) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from shedgrade.domain.trays.counts import TrayType
 from shedgrade.storage.missing import MissingError
@@ -102,6 +102,11 @@ def price_lists(session: Session, market_id: int) -> list[PriceList]:
     day, the one that counts first."""
     query = select(PriceList).where(PriceList.market_id == market_id).order_by(*_LATEST_FIRST)
     return list(session.exec(query))
+
+
+def price_version(session: Session, market_id: int) -> int:
+    """How many lists a market has, and one: what a form for the next one was opened at."""
+    return session.exec(select(func.count()).where(PriceList.market_id == market_id)).one() + 1
 
 
 def prices_in_force(session: Session, market_id: int, day: date) -> Prices | None:

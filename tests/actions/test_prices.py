@@ -8,6 +8,7 @@ from sqlmodel import Session
 from shedgrade.actions.prices import PriceFacts, PriceListError, add_prices
 from shedgrade.storage import markets
 from shedgrade.storage.database import Database
+from shedgrade.storage.stale import StaleError
 from tests.support import season
 
 TODAY = date(2026, 2, 10)
@@ -54,6 +55,17 @@ def test_refuses_a_day(database: Database, begins: date, sentence: str) -> None:
             add_prices(session, market_id, facts(tray_id, begins), TODAY)
         assert refused.value.field == "valid_from"
         assert len(markets.price_lists(session, market_id)) == 2
+
+
+def test_of_two_lists_typed_at_once_the_later_is_stale(database: Database) -> None:
+    with database.writing() as session:
+        market_id, tray_id = market(session)
+        version = markets.price_version(session, market_id)
+        add_prices(session, market_id, facts(tray_id, TODAY), TODAY, version)
+        with pytest.raises(StaleError):
+            add_prices(session, market_id, facts(tray_id, TODAY), TODAY, version)
+        add_prices(session, market_id, facts(tray_id, TODAY), TODAY, version + 1)
+        assert len(markets.price_lists(session, market_id)) == 4
 
 
 def test_refuses_a_list_without_a_price(database: Database) -> None:

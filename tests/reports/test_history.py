@@ -94,6 +94,20 @@ NEW = {
         told("price list", after={"valid_from": "2026-01-20", "prices": 40, "currency": "AUD", "changed": 31}),
         "set 40 prices from 20.01.2026, on Bench tablet 1: 31 of them changed",
     ),
+    "mended prices": (
+        told(
+            "price list",
+            after={
+                "valid_from": "2026-01-20",
+                "prices": 2,
+                "currency": "AUD",
+                "mends": True,
+                "changed": [["I 16s", 2150, 215]],
+            },
+            device="",
+        ),
+        "set 2 prices from 20.01.2026 in place of those of the same day: I 16s from 21.50 to 2.15 AUD",
+    ),
     "same prices": (
         told("price list", after={"valid_from": "2026-01-20", "prices": 40, "currency": "AUD", "changed": []}),
         "set 40 prices from 20.01.2026, on Bench tablet 1: none changed",

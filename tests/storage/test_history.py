@@ -369,7 +369,10 @@ def test_a_price_list_tells_what_changed_or_how_many(database: Database) -> None
         few = price_list(session, market_id, tray, {**dict.fromkeys(counts[1:], 2000), 11: 2150, 30: 900}, 2)
         many = price_list(session, market_id, tray, dict.fromkeys(counts, 3000), 3)
         same = price_list(session, market_id, tray, dict.fromkeys(counts, 3000), 4)
+        mended = price_list(session, market_id, tray, {**dict.fromkeys(counts, 3000), 10: 3100}, 4)
     assert (first.after["prices"], first.after["currency"], "changed" in first.after) == (11, "AUD", False)
+    assert (same.after["mends"], mended.after["mends"]) == (False, True)
+    assert [row[1:] for row in mended.after["changed"]] == [[3000, 3100]]
     named = {row[0].split(" in ")[0].split()[-1]: row[1:] for row in few.after["changed"]}
     assert named == {"10s": [2000, None], "11s": [2000, 2150], "30s": [None, 900]}
     assert all("7 kg tray" in row[0] for row in few.after["changed"])

@@ -68,11 +68,10 @@ def queries(walks: Walker) -> dict[str, tuple[str, ...]]:
 
 
 def absurdly_asked(path: str, names: tuple[str, ...], ids: Ids) -> Iterator[str]:
-    """Each name in the query made absurd: by itself, and beside good ids under the other names."""
+    """Each name in the query made absurd, beside good ids under the other names."""
     good = {name: ids[name] for name in names if name in ids}
     for name in names:
         for each in ABSURD_WORDS:
-            yield f"{filled(path, ids)}?{urlencode({name: each})}"
             yield f"{filled(path, ids)}?{urlencode(good | {name: each})}"
 
 

@@ -43,7 +43,7 @@ def sent(
 ) -> Iterator[tuple[str, Response]]:
     """An empty form to every route, and its answer."""
     for route in routes:
-        walks.sign_in()
+        walks.sign_in(anew=True)
         address = filled(route.path, ids)
         yield str(route), walks.visitor.client.request(route.method, address, data={}, headers=dict(headers))
 

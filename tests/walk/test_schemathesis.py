@@ -98,7 +98,7 @@ def send_all_sorts(whole: Interface, walks: Walker, route: Route, examples: int,
         assert keeps_to_us(answer.headers.get("location", "/"))
 
     records(walks.database, walks.person_id or 0)
-    walks.sign_in()
+    walks.sign_in(anew=True)
     with walks.visitor.client:
         holds()
 

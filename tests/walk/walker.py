@@ -1,7 +1,7 @@
 """Somebody who tries every door of the demo season."""
 
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import FastAPI
@@ -18,12 +18,16 @@ from tests.walk.roles_table import Row
 from tests.walk.routes import filled
 
 
-class Walker(NamedTuple):
-    """Their browser, freshly signed in at every door, since some doors sign people out; None is nobody."""
+class Walker:
+    """Their browser: it holds a sign-in of theirs and nothing else at every door, although some doors sign people out.
 
-    visitor: Visitor
-    database: Database
-    person_id: int | None
+    Without a person it is nobody's.
+    """
+
+    def __init__(self, database: Database, person_id: int | None) -> None:
+        self.visitor = Visitor(database, None, clock_shift=demo_settings(database.url).clock_shift)
+        self.database, self.person_id = database, person_id
+        self._may_be_out = True
 
     @property
     def app(self) -> FastAPI:
@@ -47,21 +51,25 @@ class Walker(NamedTuple):
     def posts(self, address: str, typed: Mapping[str, Any], **headers: str) -> Response:
         """Send a form."""
         self.sign_in()
-        return self.visitor.post(address, typed, headers=headers)
+        answer = self.visitor.post(address, typed, headers=headers)
+        self._may_be_out = answer.is_redirect
+        return answer
 
-    def sign_in(self) -> None:
-        """Hold a fresh sign-in and nothing else."""
+    def sign_in(self, *, anew: bool = False) -> None:
+        """Hold a fresh sign-in, if what was last sent may have ended the one that is held."""
+        if not (self._may_be_out or anew):
+            return
         self.visitor.client.cookies.clear()
         if self.person_id is not None:
             self.visitor.client.cookies.set(COOKIE, signed_in(self.database, self.person_id))
+        self._may_be_out = False
 
 
 def walker(database: Database, *roles: Role, grower_id: int | None = OWN_GROWER) -> Walker:
     """Somebody new with these roles, nobody if there are none; whoever grows speaks for that grower."""
-    visits = Visitor(database, None, clock_shift=demo_settings(database.url).clock_shift)
     if not roles:
-        return Walker(visits, database, None)
+        return Walker(database, None)
     with database.writing() as session:
         person_id = add_person(session, "Walker", frozenset(roles), grower_id if Role.GROWER in roles else None)
         session.commit()
-    return Walker(visits, database, person_id)
+    return Walker(database, person_id)

@@ -18,6 +18,7 @@ from shedgrade.web.state import WriteSession
 from shedgrade.web.whoami import COOKIE
 from tests.support import season
 from tests.support.bench import Bench, bench
+from tests.support.forms import filled
 from tests.support.good_rows import put_all
 from tests.support.intake import stored_dock, truck_form
 from tests.support.stock import stock
@@ -85,13 +86,18 @@ def test_a_grower_and_a_block_from_first_to_last(keeper: Visitor) -> None:
 def test_a_consignment_received_at_a_tablet(sqlite_database: Database, on_tablet: Visitor) -> None:
     dock = stored_dock(sqlite_database)
     assert on_tablet.post("/dockets", truck_form(dock)).status_code == 303
-    wet = {"type": str(dock.bin_type), "empties": "5", "total": "210"}
-    assert on_tablet.post("/consignments/1/empties", wet).status_code == 303
+    address, wet = "/consignments/1/empties", {"type": str(dock.bin_type), "empties": "5", "total": "210"}
+    worked_out = parsed(on_tablet.post(address, {**wet, "do": "net"}))
+    assert on_tablet.post(address, filled(worked_out, address, do="save")).status_code == 303
+    voiding = {"reason": "saved twice"}
+    assert on_tablet.post("/consignments/1/voiding", voiding).status_code == 303
     assert sentences(on_tablet, "/consignments/1/history") == [
+        "Line supervisor voided it, on Bench tablet 1: saved twice.",
         "Line supervisor weighed the wet empties of Half-ton plastic, on Bench tablet 1: 5, 210 kg.",
         "Line supervisor received it on docket 1042, 5 bins, 2 200 kg gross, on Bench tablet 1.",
         "Line supervisor opened docket 1042, truck Old red, on Bench tablet 1.",
     ]
+    assert "saved twice" in words(parsed(on_tablet.get("/consignments/1")))
 
 
 @pytest.fixture
@@ -136,14 +142,14 @@ def test_a_market_its_trays_and_its_prices(sqlite_database: Database, keeper: Vi
     keeper.post("/markets", typed)
     keeper.post("/markets/1", {**typed, "tray-1": str(large), "tray-2": str(small), "version": "1"})
     today = datetime.now(UTC).date()
-    prices = {"valid_from": f"{today}", f"tray-{large}-Extra-16": "21.50", f"tray-{large}-Extra-18": "20"}
+    prices = {"valid_from": f"{today}", "version": "1", f"tray-{large}-Extra-16": "21.50", f"tray-{large}-Extra-18": "20"}
     assert keeper.post("/markets/1/prices", prices).status_code == 303
     tomorrow = {
         **prices,
         "valid_from": f"{today.replace(year=today.year + 1):%Y}-01-01",
         f"tray-{large}-Extra-16": "22",
     }
-    tomorrow[f"tray-{large}-Extra-18"] = ""
+    tomorrow |= {f"tray-{large}-Extra-18": "", "version": "2"}
     assert keeper.post("/markets/1/prices", tomorrow).status_code == 303
     told = [each.replace(", in a test's browser", "") for each in sentences(keeper, "/markets/1/history")]
     assert told[0].endswith(

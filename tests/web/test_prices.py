@@ -29,7 +29,8 @@ def stored(sqlite_database: Database) -> Stock:
 
 def typed(stored: Stock, **changes: str) -> dict[str, str]:
     """A good form: Extra 16s 26.5, waste -6 cents."""
-    fields = {"valid_from": "2026-02-01", f"tray-{stored.tray}-Extra-16": "26.5", "outlet-waste": "-0.06"}
+    fields = {"valid_from": "2026-02-01", "version": "2"}
+    fields |= {f"tray-{stored.tray}-Extra-16": "26.5", "outlet-waste": "-0.06"}
     return fields | changes
 
 
@@ -68,9 +69,9 @@ def test_money_is_read_in_the_markets_currency(keeper: Visitor, sqlite_database:
         yen = stock(session, prices=False, currency="JPY")
         session.commit()
     field = f"tray-{yen.tray}-Extra-16"
-    refused = keeper.post(f"/markets/{yen.market}/prices", {"valid_from": "2026-02-01", field: "2600.5"})
+    refused = keeper.post(f"/markets/{yen.market}/prices", {"valid_from": "2026-02-01", "version": "1", field: "2600.5"})
     assert "JPY has no decimals" in error_at(parsed(refused), field)
-    keeper.post(f"/markets/{yen.market}/prices", {"valid_from": "2026-02-01", field: "2 600"})
+    keeper.post(f"/markets/{yen.market}/prices", {"valid_from": "2026-02-01", "version": "1", field: "2 600"})
     assert in_force(sqlite_database, yen, date(2026, 2, 1)).tray_minor[yen.tray, "Extra", 16] == 2600
 
 
@@ -173,8 +174,9 @@ def test_a_second_list_from_the_same_day_takes_the_first_ones_place(
 ) -> None:
     address = f"/markets/{stored.market}/prices"
     begins = datetime.now(UTC).date() + timedelta(days=30)
-    for price in ("26", "27"):
-        changed = typed(stored, valid_from=f"{begins:%Y-%m-%d}", **{f"tray-{stored.tray}-Extra-16": price})
+    for version, price in (("2", "26"), ("3", "27")):
+        changed = typed(stored, valid_from=f"{begins:%Y-%m-%d}", version=version)
+        changed[f"tray-{stored.tray}-Extra-16"] = price
         assert keeper.post(address, changed).status_code == 303
     found = in_force(sqlite_database, stored, begins)
     assert found.tray_minor[stored.tray, "Extra", 16] == 2700

@@ -6,6 +6,7 @@ from functools import partial
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
+from sqlmodel import Session
 
 from shedgrade.actions.prices import PriceFacts, PriceListError, add_prices
 from shedgrade.domain import entry
@@ -13,16 +14,18 @@ from shedgrade.domain.currencies import typed_amount
 from shedgrade.domain.spec.model import Spec
 from shedgrade.storage import markets, specs
 from shedgrade.storage.markets import MarketWhole, Prices
+from shedgrade.storage.stale import StaleError
 from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
-from shedgrade.web.pages import page
+from shedgrade.web.pages import page, say_day
 from shedgrade.web.price_doubts import doubt_day, doubt_prices
 from shedgrade.web.price_table import outlet_field, tray_field, tray_places
 from shedgrade.web.prices import kilogram_price, price
 from shedgrade.web.second_look import SecondLook
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
+from shedgrade.web.stored_now import stored_now
 from shedgrade.web.whoami import MarketKeeper
 
 router = APIRouter(prefix="/markets")
@@ -41,6 +44,8 @@ class PriceFormView:
     errors: Mapping[str, str] = field(default_factory=dict)
     asked: Mapping[str, str] = field(default_factory=dict)
     carried: Mapping[str, str] = field(default_factory=dict)
+    version: int = 1
+    stored_now: str = ""
 
 
 @router.get("/{market_id}/prices/new")
@@ -51,10 +56,11 @@ def new(
     market = markets.market(session, market_id)
     in_force = markets.prices_in_force(session, market_id, shed.clock.today())
     typed = {"valid_from": f"{shed.clock.today():%Y-%m-%d}"} | _typed(in_force)
-    return page(request, "markets/prices.html", _view(market, in_force, typed))
+    view = replace(_view(market, in_force, typed), version=markets.price_version(session, market_id))
+    return page(request, "markets/prices.html", view)
 
 
-@router.post("/{market_id}/prices", openapi_extra=publishes("valid_from", "note", "tray-*", "outlet-*"))
+@router.post("/{market_id}/prices", openapi_extra=publishes("valid_from", "note", "tray-*", "outlet-*", "version"))
 def add(
     request: Request,
     person: MarketKeeper,
@@ -67,18 +73,37 @@ def add(
     market, today = markets.market(session, market_id), shed.clock.today()
     in_force = markets.prices_in_force(session, market_id, today)
     answers, look = Answers(posted), SecondLook(posted)
-    facts = _facts(market, answers)
+    facts, now_stored = _facts(market, answers), ""
     if facts is not None:
         doubt_day(look, facts, in_force, today)
         doubt_prices(look, facts, in_force)
     if facts is not None and not look.asked:
         try:
-            add_prices(session, market_id, facts, today)
+            add_prices(session, market_id, facts, today, answers.version())
             return done(request, session, person, posted, f"/markets/{market_id}")
         except PriceListError as mistake:
             answers.refuse(mistake.field, str(mistake))
-    view = replace(_view(market, in_force, posted, answers.errors), asked=look.asked, carried=look.carried)
+        except StaleError:
+            now_stored = _stored_now(request, session, market_id)
+    view = replace(
+        _view(market, in_force, posted, answers.errors),
+        asked=look.asked,
+        carried=look.carried,
+        version=markets.price_version(session, market_id) if now_stored else answers.version(),
+        stored_now=now_stored,
+    )
     return page(request, "markets/prices.html", view, status=422 if answers.errors else 409)
+
+
+def _stored_now(request: Request, session: Session, market_id: int) -> str:
+    """The list that was kept last, whatever day it begins on."""
+    last = max(markets.price_lists(session, market_id), key=lambda row: row.id or 0, default=None)
+    if last is None:  # the form came with a version that no market has been at
+        return "No price list is kept yet"
+    prices = markets.prices_of(session, last)
+    count = len(prices.tray_minor) + len(prices.outlet_kg_minor)
+    said = f"{count} {'price' if count == 1 else 'prices'} from {say_day(last.valid_from)}"
+    return stored_now(request, session, "price list", last.id or 0, said)
 
 
 def _facts(market: MarketWhole, answers: Answers) -> PriceFacts | None:

@@ -7,6 +7,7 @@ from shedgrade.actions import intake as actions
 from shedgrade.actions.intake import HeldError, VoidedBeforeError
 from shedgrade.storage import intake, quotes
 from shedgrade.web.answers import Answers
+from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.routes.consignments import Voiding, consignment_page
@@ -16,7 +17,7 @@ from shedgrade.web.whoami import Receiver
 router = APIRouter(prefix="/consignments/{consignment_id}/voiding")
 
 
-@router.post("")
+@router.post("", openapi_extra=publishes("reason"))
 def void(
     request: Request,
     person: Receiver,

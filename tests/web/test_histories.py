@@ -142,7 +142,12 @@ def test_a_market_its_trays_and_its_prices(sqlite_database: Database, keeper: Vi
     keeper.post("/markets", typed)
     keeper.post("/markets/1", {**typed, "tray-1": str(large), "tray-2": str(small), "version": "1"})
     today = datetime.now(UTC).date()
-    prices = {"valid_from": f"{today}", "version": "1", f"tray-{large}-Extra-16": "21.50", f"tray-{large}-Extra-18": "20"}
+    prices = {
+        "valid_from": f"{today}",
+        "version": "1",
+        f"tray-{large}-Extra-16": "21.50",
+        f"tray-{large}-Extra-18": "20",
+    }
     assert keeper.post("/markets/1/prices", prices).status_code == 303
     tomorrow = {
         **prices,

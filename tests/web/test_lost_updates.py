@@ -55,7 +55,11 @@ EDITED = {
         "/people/{person}", "/people/{person}", "name", ("Sela Ann", "Sela Maro"), "Sela Ann, grader", mistake=" "
     ),
     "prices": Edited(
-        "/markets/{market}/prices/new", "/markets/{market}/prices", "tray-{tray}-Extra-16", ("26.00", "27.00"), "2 prices from "
+        "/markets/{market}/prices/new",
+        "/markets/{market}/prices",
+        "tray-{tray}-Extra-16",
+        ("26.00", "27.00"),
+        "2 prices from ",
     ),
     "rule": Edited("/settings/idle-minutes/new", "/settings/idle-minutes", "value", ("15", "20"), "15 minutes from"),
 }

@@ -69,7 +69,9 @@ def test_money_is_read_in_the_markets_currency(keeper: Visitor, sqlite_database:
         yen = stock(session, prices=False, currency="JPY")
         session.commit()
     field = f"tray-{yen.tray}-Extra-16"
-    refused = keeper.post(f"/markets/{yen.market}/prices", {"valid_from": "2026-02-01", "version": "1", field: "2600.5"})
+    refused = keeper.post(
+        f"/markets/{yen.market}/prices", {"valid_from": "2026-02-01", "version": "1", field: "2600.5"}
+    )
     assert "JPY has no decimals" in error_at(parsed(refused), field)
     keeper.post(f"/markets/{yen.market}/prices", {"valid_from": "2026-02-01", "version": "1", field: "2 600"})
     assert in_force(sqlite_database, yen, date(2026, 2, 1)).tray_minor[yen.tray, "Extra", 16] == 2600

@@ -12,7 +12,7 @@ from shedgrade.domain.entry import EntryError
 from shedgrade.domain.entry.errors import shown
 from shedgrade.domain.grading.facts import Defect, Fruit, blemish_surface_mm2
 from shedgrade.domain.spec.model import COLOUR_STAGE, Spec
-from shedgrade.domain.units import BP, THIN, say_area, say_weight
+from shedgrade.domain.units import BP, say_area, say_weight
 
 WEIGHT = "weight"
 STAGE = "stage"
@@ -123,11 +123,9 @@ class FruitReader:
         if measure is Measured.PRESENT:
             there = _noted(_is_there(text), kind.id, errors)
             return Defect(kind.id) if there or kind.id in typed.ticked else None
-        if not text:
+        if not text or _ZERO.fullmatch(text):
             if kind.id in typed.ticked:
                 errors[kind.id] = _how_much(kind, measure)
-            return None
-        if _ZERO.fullmatch(text):
             return None
         if measure is Measured.SHARE:
             share = _noted(_read_share(text), kind.id, errors)
@@ -153,9 +151,8 @@ def limits_colour(spec: Spec) -> bool:
 
 
 def _how_much(kind: DefectKind, measure: Measured) -> str:
-    unit = f"%{THIN}of the surface" if measure is Measured.SHARE else "cm²"
-    example = f"10{THIN}%" if measure is Measured.SHARE else say_area(250)
-    return f"How large is the {kind.name}? It is measured in {unit}, such as {example}."
+    size = "share of the surface in %" if measure is Measured.SHARE else "area in cm²"
+    return f"{kind.name}: type its {size}, or touch it again to lift it."
 
 
 def _noted(value: T | EntryError, name: str, errors: dict[str, str]) -> T | None:

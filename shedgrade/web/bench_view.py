@@ -1,6 +1,6 @@
 """What the bench shows, put into words: the form for the next fruit, the last one judged, the tally."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from fractions import Fraction
@@ -16,8 +16,10 @@ from shedgrade.domain.units import BP, say_area, say_percent, say_weight
 from shedgrade.reports.sample import GradedRow, Tally
 from shedgrade.storage.bench import BenchSample, Voided
 from shedgrade.web.pages import new_form_key
+from shedgrade.web.posted import Posted
 
 MARK = "mark-"
+SEEN = "seen"
 _NO_CLASS = "No class"
 
 
@@ -51,13 +53,16 @@ class FruitWords:
 
 @dataclass(frozen=True, slots=True)
 class DefectKeyWords:
-    """One defect key: the field it fills, its word, the unit typed into it ("" for one that is just there)."""
+    """One defect key: the kind it stands for, the field it fills, its word, the unit typed into it ("" for one that is
+    just there); ``seen`` says that it was touched, whether or not a figure stands in it."""
 
+    kind: str
     name: str
     word: str
     unit: str
     drawing: str
     typed: str
+    seen: bool
     error: str
 
 
@@ -122,14 +127,20 @@ class BenchView:
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """A form that was not taken: what was typed, what is wrong with it."""
+    """A form that was not taken: what was typed, the defect kinds that were touched, what is wrong with it."""
 
     typed: Mapping[str, str]
     errors: Mapping[str, str]
     notice: str = ""
+    seen: Collection[str] = ()
 
 
 NOTHING_REFUSED = Refused({}, {})
+
+
+def kept(posted: Posted, errors: Mapping[str, str] = NOTHING_REFUSED.errors, notice: str = "", **anew: str) -> Refused:
+    """Everything a form held, to be shown again; ``anew`` are fields that have changed since."""
+    return Refused({**posted, **anew}, errors, notice, posted.every(SEEN))
 
 
 def bench_view(
@@ -258,7 +269,14 @@ def _key(kind: DefectKind, refused: Refused) -> DefectKeyWords:
     name = MARK + kind.id
     unit = {Measured.AREA: "cm²", Measured.SHARE: "%", Measured.PRESENT: ""}[kind.measure]
     return DefectKeyWords(
-        name, kind.name, unit, _drawing(kind), refused.typed.get(name, ""), refused.errors.get(name, "")
+        kind=kind.id,
+        name=name,
+        word=kind.name,
+        unit=unit,
+        drawing=_drawing(kind),
+        typed=refused.typed.get(name, ""),
+        seen=kind.id in refused.seen,
+        error=refused.errors.get(name, ""),
     )
 
 

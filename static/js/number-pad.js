@@ -45,5 +45,21 @@ document.addEventListener("click", (event) => {
   if (key) press(key.dataset.key);
 });
 
+// A touched defect key is seen, and its figure comes next; touched again it is lifted, figure and all. Somebody at the
+// keyboard goes on to the figure with Tab.
+document.addEventListener("click", (event) => {
+  const seen = event.target.closest?.("input[data-seen]");
+  if (!seen) return;
+  const box = document.getElementById(seen.dataset.seen);
+  if (!seen.checked) box.value = "";
+  if (event.detail) (seen.checked ? box : first())?.focus({ preventScroll: true });
+});
+
+// What has a figure was seen.
+document.addEventListener("input", (event) => {
+  if (!event.target.matches?.(".key-entry input") || !event.target.value) return;
+  event.target.closest(".defect-key").querySelector("input[data-seen]").checked = true;
+});
+
 document.addEventListener("htmx:after:swap", ready);
 ready();

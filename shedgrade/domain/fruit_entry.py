@@ -30,10 +30,11 @@ _NOT_THERE = frozenset({"", "no", "n", "0", "false", "nil", "none", "-"})
 
 class FruitMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of a fruit, not one error
     """A fruit that cannot be taken: ``by_field`` names for each field ("weight", "stage", "size_code" or a defect
-    kind) what was found and what would be accepted."""
+    kind) what was found and what would be accepted; ``meant`` is the weight likely meant, as typed, or ""."""
 
-    def __init__(self, by_field: Mapping[str, str]) -> None:
+    def __init__(self, by_field: Mapping[str, str], meant: str = "") -> None:
         self.by_field = by_field
+        self.meant = meant
         super().__init__(" ".join(by_field.values()))
 
 
@@ -78,12 +79,13 @@ class FruitReader:
     def read(self, typed: Typed) -> tuple[Fruit, str | None]:
         """The fruit, and the size code on its pack if one was named; FruitMistakes."""
         errors: dict[str, str] = {}
-        weight_dg = _noted(_read_weight(typed.weight, *self._plausible), WEIGHT, errors)
+        weighed = _read_weight(typed.weight, *self._plausible)
+        weight_dg = _noted(weighed, WEIGHT, errors)
         stage = self._stage(typed.stage, errors)
         defects = self._defects(typed, weight_dg, errors)
         code = self._size_code(typed.size_code.strip(), weight_dg, errors)
         if weight_dg is None or errors:
-            raise FruitMistakes(errors)
+            raise FruitMistakes(errors, weighed.meant if isinstance(weighed, EntryError) else "")
         return Fruit(weight_dg, stage, defects, self.looked_for), code
 
     def _stage(self, text: str, errors: dict[str, str]) -> int | None:

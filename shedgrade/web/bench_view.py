@@ -78,8 +78,8 @@ class TallyWords:
 @dataclass(frozen=True, slots=True)
 class SideView:
     """What changes with each fruit: the last one, the tally, and what the next form carries. ``notice`` is a sentence
-    that is no field's fault; ``rows`` are fruit entered last, the newest first; ``empties`` tells the form to stand
-    empty again."""
+    that is no field's fault, ``meant`` what a refused weight was likely meant to be; ``rows`` are fruit entered last,
+    the newest first; ``empties`` tells the form to stand empty again."""
 
     sample: BenchSample
     tally: TallyWords
@@ -89,6 +89,7 @@ class SideView:
     draw_id: int | None
     errors: Mapping[str, str] = field(default_factory=dict)
     notice: str = ""
+    meant: str = ""
     empties: bool = True
 
     @property
@@ -127,12 +128,14 @@ class BenchView:
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """A form that was not taken: what was typed, the defect kinds that were touched, what is wrong with it."""
+    """A form that was not taken: what was typed, the defect kinds that were touched, what is wrong with it, and the
+    weight that was likely meant."""
 
     typed: Mapping[str, str]
     errors: Mapping[str, str]
     notice: str = ""
     seen: Collection[str] = ()
+    meant: str = ""
 
 
 NOTHING_REFUSED = Refused({}, {})
@@ -179,6 +182,7 @@ def side_view(
         draw_id=sample.draw_id,
         errors=refused.errors,
         notice=refused.notice,
+        meant=refused.meant,
         empties=not refused.typed,
     )
 
@@ -273,7 +277,7 @@ def _key(kind: DefectKind, refused: Refused) -> DefectKeyWords:
         name=name,
         word=kind.name,
         unit=unit,
-        drawing=_drawing(kind),
+        drawing=drawing(kind),
         typed=refused.typed.get(name, ""),
         seen=kind.id in refused.seen,
         error=refused.errors.get(name, ""),
@@ -284,14 +288,12 @@ def _key(kind: DefectKind, refused: Refused) -> DefectKeyWords:
 _DRAWN_AS = {
     "sap-stain": "sap",
     "rub": "abrasion",
-    "healed-bruise": "bruise",
     "marked-bruise": "bruise",
     "skin-browning": "browning",
     "hail-mark": "hail",
     "blotch": "dirt",
     "lenticels": "lenticel",
     "healed-lenticels": "lenticel",
-    "sun-yellowing": "sunburn",
     "unhealed-wound": "cut",
     "cold-damage": "cold",
     "black-stain": "mould",
@@ -302,7 +304,8 @@ _DRAWN_AS = {
 }
 
 
-def _drawing(kind: DefectKind) -> str:
+def drawing(kind: DefectKind) -> str:
+    """The name its drawing goes by."""
     return _DRAWN_AS.get(kind.id, kind.id)
 
 

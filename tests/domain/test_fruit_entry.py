@@ -88,3 +88,10 @@ def test_the_colour_is_needed_only_where_the_spec_limits_it() -> None:
 
 def test_a_crop_without_a_colour_scale_takes_no_stage() -> None:
     assert "no colour scale" in refused(Typed("250", "1"), FruitReader.at_the_bench(AVOCADO))["stage"]
+
+
+@pytest.mark.parametrize(("typed", "meant"), [("4120", "412"), ("0.4125", "412.5"), ("4118.5", ""), ("", "")])
+def test_a_refused_weight_knows_what_was_likely_meant(typed: str, meant: str) -> None:
+    with pytest.raises(FruitMistakes) as mistakes:
+        FruitReader.at_the_bench(CODEX).read(Typed(typed))
+    assert mistakes.value.meant == meant

@@ -168,6 +168,17 @@ def test_a_field_that_cannot_be_is_refused_by_that_field(
     assert stored(sqlite_database, made) == []
 
 
+def test_the_weight_likely_meant_is_put_in_by_a_button(grader: Visitor, made: Bench, sqlite_database: Database) -> None:
+    wrong = {**FULL, "weight": "0.4125", "seen": "sap-stain"}
+    button = one(parsed(send(grader, made, wrong)), 'button[name="put"]')
+    assert (button["value"], button["form"]) == ("412.5", "fruit-form")
+    answer = send(grader, made, {**wrong, "put": "412"})
+    page = parsed(answer)
+    assert (answer.status_code, typed_in(page, "weight"), typed_in(page, "mark-sap-stain")) == (200, "412", "4,6")
+    assert page.select(".errors") == []
+    assert stored(sqlite_database, made) == []
+
+
 def test_every_touched_key_stays_down_after_a_refusal(grader: Visitor, made: Bench) -> None:
     answer = send(grader, made, {**FULL, "seen": ["rub", "sap-stain"]})
     page = parsed(answer)

@@ -55,6 +55,8 @@ def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_
         raise HTTPException(409, "This sample came from a file. Start another one to measure fruit at the bench.")
     if sample.consignment_voided:
         return void_bench(request, session, sample, posted)
+    if put := posted.get("put"):  # "did you mean 412 g?" was answered with yes
+        return bench_page(request, session, sample, kept(posted, weight=put))
     spec, _ = rules_of(session, sample)
     typed = dict(posted.fields)
     key = typed.get("entry_key", "")[:_LONGEST_KEY] or new_form_key()
@@ -66,7 +68,8 @@ def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_
         before = tally_of(session, sample, spec)
         stored = actions.save_fruit(session, sample, entry)
     except FruitMistakes as mistakes:
-        return bench_page(request, session, sample, kept(posted, _by_form_field(mistakes)), status=422)
+        refused = replace(kept(posted, _by_form_field(mistakes)), meant=mistakes.meant)
+        return bench_page(request, session, sample, refused, status=422)
     except EntryKeyTakenError as taken:
         return _taken(request, session, sample, spec, posted, taken.stored)
     if not stored.is_new or (wants_fragment(request) and "refused" in typed):

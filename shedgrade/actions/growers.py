@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
+from shedgrade.domain.names import name_among
 from shedgrade.storage.stale import change_of
 from shedgrade.storage.tables import Block, Grower
 
@@ -59,12 +60,13 @@ def change_block(session: Session, block: Block, facts: BlockFacts, version: int
 
 
 def _refuse_taken_grower(session: Session, name: str, but: int | None = None) -> None:
-    other = session.exec(select(Grower.id).where(Grower.name == name, col(Grower.id) != (but or 0))).first()
+    other = name_among(name, session.exec(select(Grower.name).where(col(Grower.id) != (but or 0))))
     if other is not None:
-        raise NameTakenError(f"There is a grower called {name} already. Give another name.")
+        raise NameTakenError(f"There is a grower called {other} already. Give another name.")
 
 
 def _refuse_taken_block(session: Session, grower_id: int, name: str, but: int | None = None) -> None:
-    query = select(Block.id).where(Block.grower_id == grower_id, Block.name == name, col(Block.id) != (but or 0))
-    if session.exec(query).first() is not None:
-        raise NameTakenError(f"This grower has a block called {name} already. Give another name.")
+    query = select(Block.name).where(Block.grower_id == grower_id, col(Block.id) != (but or 0))
+    other = name_among(name, session.exec(query))
+    if other is not None:
+        raise NameTakenError(f"This grower has a block called {other} already. Give another name.")

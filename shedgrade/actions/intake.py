@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import func
 from sqlmodel import Session, select
 
+from shedgrade.domain.names import name_among
 from shedgrade.domain.net import BinGroup, IntakeNet, intake_net
 from shedgrade.domain.net import Tare as MeanTare
 from shedgrade.storage import quotes
@@ -124,8 +125,9 @@ class ConsignmentFacts:
 
 def add_bin_type(session: Session, name: str) -> BinType:
     """Take a kind of bin into the books; NameTakenError if the name is there already."""
-    if session.exec(select(BinType.id).where(BinType.name == name)).first() is not None:
-        raise NameTakenError(f"There is a bin type called {name} already. Give another name.")
+    other = name_among(name, session.exec(select(BinType.name)))
+    if other is not None:
+        raise NameTakenError(f"There is a bin type called {other} already. Give another name.")
     bin_type = BinType(name=name)
     session.add(bin_type)
     session.flush()

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
+from shedgrade.domain.names import name_among
 from shedgrade.storage import markets, specs
 from shedgrade.storage.history import tell
 from shedgrade.storage.stale import change_of
@@ -73,9 +74,9 @@ def _take_trays(session: Session, market_id: int, tray_type_ids: Sequence[int]) 
 
 
 def _refuse_taken(session: Session, name: str, but: int | None = None) -> None:
-    other = session.exec(select(Market.id).where(Market.name == name, col(Market.id) != (but or 0))).first()
+    other = name_among(name, session.exec(select(Market.name).where(col(Market.id) != (but or 0))))
     if other is not None:
-        raise MarketError("name", f"There is a market called {name} already. Give another name.")
+        raise MarketError("name", f"There is a market called {other} already. Give another name.")
 
 
 def _refuse_trays(session: Session, facts: MarketFacts) -> None:

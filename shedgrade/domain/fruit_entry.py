@@ -12,7 +12,7 @@ from shedgrade.domain.entry import EntryError
 from shedgrade.domain.entry.errors import shown
 from shedgrade.domain.grading.facts import Defect, Fruit, blemish_surface_mm2
 from shedgrade.domain.spec.model import COLOUR_STAGE, Spec
-from shedgrade.domain.units import BP, THIN, say_area, say_weight
+from shedgrade.domain.units import BP, say_area, say_weight
 
 WEIGHT = "weight"
 STAGE = "stage"
@@ -30,10 +30,11 @@ _NOT_THERE = frozenset({"", "no", "n", "0", "false", "nil", "none", "-"})
 
 class FruitMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of a fruit, not one error
     """A fruit that cannot be taken: ``by_field`` names for each field ("weight", "stage", "size_code" or a defect
-    kind) what was found and what would be accepted."""
+    kind) what was found and what would be accepted; ``meant`` is the weight likely meant, as typed, or ""."""
 
-    def __init__(self, by_field: Mapping[str, str]) -> None:
+    def __init__(self, by_field: Mapping[str, str], meant: str = "") -> None:
         self.by_field = by_field
+        self.meant = meant
         super().__init__(" ".join(by_field.values()))
 
 
@@ -78,12 +79,13 @@ class FruitReader:
     def read(self, typed: Typed) -> tuple[Fruit, str | None]:
         """The fruit, and the size code on its pack if one was named; FruitMistakes."""
         errors: dict[str, str] = {}
-        weight_dg = _noted(_read_weight(typed.weight, *self._plausible), WEIGHT, errors)
+        weighed = _read_weight(typed.weight, *self._plausible)
+        weight_dg = _noted(weighed, WEIGHT, errors)
         stage = self._stage(typed.stage, errors)
         defects = self._defects(typed, weight_dg, errors)
         code = self._size_code(typed.size_code.strip(), weight_dg, errors)
         if weight_dg is None or errors:
-            raise FruitMistakes(errors)
+            raise FruitMistakes(errors, weighed.meant if isinstance(weighed, EntryError) else "")
         return Fruit(weight_dg, stage, defects, self.looked_for), code
 
     def _stage(self, text: str, errors: dict[str, str]) -> int | None:
@@ -123,11 +125,9 @@ class FruitReader:
         if measure is Measured.PRESENT:
             there = _noted(_is_there(text), kind.id, errors)
             return Defect(kind.id) if there or kind.id in typed.ticked else None
-        if not text:
+        if not text or _ZERO.fullmatch(text):
             if kind.id in typed.ticked:
                 errors[kind.id] = _how_much(kind, measure)
-            return None
-        if _ZERO.fullmatch(text):
             return None
         if measure is Measured.SHARE:
             share = _noted(_read_share(text), kind.id, errors)
@@ -153,9 +153,8 @@ def limits_colour(spec: Spec) -> bool:
 
 
 def _how_much(kind: DefectKind, measure: Measured) -> str:
-    unit = f"%{THIN}of the surface" if measure is Measured.SHARE else "cm²"
-    example = f"10{THIN}%" if measure is Measured.SHARE else say_area(250)
-    return f"How large is the {kind.name}? It is measured in {unit}, such as {example}."
+    size = "share of the surface in %" if measure is Measured.SHARE else "area in cm²"
+    return f"{kind.name}: type its {size}, or touch it again to lift it."
 
 
 def _noted(value: T | EntryError, name: str, errors: dict[str, str]) -> T | None:

@@ -53,11 +53,15 @@ class Cell:
 
     def says(self) -> str:
         """As a marketer says it aloud."""
-        name, likely, held = f"{self.class_name} {self.count}s", self.promise.likely, self.promise.held
-        beside = f", beside the {held} that other quotes hold" if held else ""
+        name, likely = f"{self.class_name} {self.count}s", self.promise.likely
         if self.promise.promised:
-            return f"I can give you {self.promise.promised} of the {name} for certain; likely about {likely}{beside}."
-        return f"I can't give you any {name} for certain; likely about {likely}{beside}."
+            return f"I can give you {self.promise.promised} of the {name} for certain; likely about {likely}."
+        return f"I can't give you any {name} for certain; likely about {likely}."
+
+    def beside(self) -> str:
+        """What only the shed should know of it; "" for nothing."""
+        held = self.promise.held
+        return f"other quotes hold {held} more" if held else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,8 +182,7 @@ def _sources(session: Session, tray: TrayType, wholes: Sequence[ConsignmentWhole
         if whole.id not in looked_at or not net_g:
             raise NotTogetherError(f"{whole.name} was not weighed or has no intake sample. Leave it out for now.")
         estimates = promised_cells(session, whole, tray, CONFIDENCE)
-        # A bin that was drawn twice is one draw to the estimates; they know better wherever there is one.
-        n_fruit, n_draws = next(((each.n_fruit, each.n_draws) for each in estimates.values()), looked_at[whole.id])
+        n_fruit, n_draws = looked_at[whole.id]
         room = room_for(tray, net_g, held[whole.id])
         sources.append(Source(whole, net_g, n_fruit, n_draws, estimates, held[whole.id], room))
     return tuple(sources)

@@ -15,7 +15,9 @@ from shedgrade.storage.tables import (
     Block,
     Consignment,
     Docket,
+    Draw,
     FruitRow,
+    Grower,
     Market,
     PersonRow,
     Quote,
@@ -28,15 +30,17 @@ from shedgrade.storage.tables import (
 
 @dataclass(frozen=True, slots=True)
 class Quotable:
-    """A consignment that a quote could draw on: fruit and draws of its intake samples, and whether it was weighed."""
+    """A consignment that a quote could draw on: fruit and bins of its intake samples, and whether it was weighed."""
 
     consignment_id: int
     name: str
+    grower: str
     block: str
     variety: str
+    picked_to: datetime
     received_at: datetime
     n_fruit: int
-    n_draws: int
+    n_bins: int
     weighed: bool
 
     @property
@@ -69,14 +73,16 @@ def quotable(session: Session, market_id: int, since: datetime | None = None) ->
         sqlalchemy.select(
             Consignment,
             col(Docket.number),
+            col(Grower.name),
             col(Block.name),
             col(Block.variety),
             func.coalesce(counting.c.n_fruit, 0),
-            func.coalesce(counting.c.n_draws, 0),
+            func.coalesce(counting.c.n_bins, 0),
             weighed,
         )
         .join(Docket, col(Docket.id) == Consignment.docket_id)
         .join(Block, col(Block.id) == Consignment.block_id)
+        .join(Grower, col(Grower.id) == Block.grower_id)
         .join(counting, counting.c.consignment_id == Consignment.id, isouter=True)
         .where(col(Consignment.market_id) == market_id, col(Consignment.voided_at).is_(None))
         .order_by(col(Consignment.received_at).desc(), col(Consignment.id).desc())
@@ -84,15 +90,26 @@ def quotable(session: Session, market_id: int, since: datetime | None = None) ->
     if since is not None:
         query = query.where(col(Consignment.received_at) >= since)
     return [
-        Quotable(row.id or 0, f"{number}-{row.line}", block, variety, row.received_at, n_fruit, n_draws, bool(on_scale))
-        for row, number, block, variety, n_fruit, n_draws, on_scale in session.execute(query)
+        Quotable(
+            row.id or 0,
+            f"{number}-{row.line}",
+            grower,
+            block,
+            variety,
+            row.picked_to,
+            row.received_at,
+            n_fruit,
+            n_bins,
+            bool(on_scale),
+        )
+        for row, number, grower, block, variety, n_fruit, n_bins, on_scale in session.execute(query)
     ]
 
 
 def looked_at(session: Session, consignment_ids: Collection[int]) -> dict[int, tuple[int, int]]:
-    """By consignment, fruit and draws of its intake samples; one that nobody looked at is left out."""
+    """By consignment, fruit and bins of its intake samples; one that nobody looked at is left out."""
     query = _looked_at().where(col(Sample.consignment_id).in_(consignment_ids))
-    return {consignment_id: (n_fruit, n_draws) for consignment_id, n_fruit, n_draws in session.execute(query)}
+    return {consignment_id: (n_fruit, n_bins) for consignment_id, n_fruit, n_bins in session.execute(query)}
 
 
 def hold_still(session: Session, consignment_ids: Collection[int]) -> None:
@@ -162,13 +179,16 @@ def quotes(session: Session) -> list[QuoteInList]:
 
 
 def _looked_at() -> sqlalchemy.Select[int, int, int]:
+    """A bin drawn from twice is one bin, as in every pack-out; a draw that names no bin is taken for one of its own."""
+    place = func.coalesce(col(Draw.bin_id), -col(Draw.id))
     return (
         sqlalchemy.select(
             col(Sample.consignment_id),
             func.count(col(FruitRow.id)).label("n_fruit"),
-            func.count(sqlalchemy.distinct(col(FruitRow.draw_id))).label("n_draws"),
+            func.count(sqlalchemy.distinct(place)).label("n_bins"),
         )
         .join(FruitRow, col(FruitRow.sample_id) == col(Sample.id))
+        .join(Draw, col(Draw.id) == col(FruitRow.draw_id))
         .where(col(Sample.question) == "intake", col(FruitRow.voided_at).is_(None))
         .group_by(col(Sample.consignment_id))
     )

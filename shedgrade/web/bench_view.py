@@ -1,6 +1,6 @@
 """What the bench shows, put into words: the form for the next fruit, the last one judged, the tally."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from fractions import Fraction
@@ -16,8 +16,10 @@ from shedgrade.domain.units import BP, say_area, say_percent, say_weight
 from shedgrade.reports.sample import GradedRow, Tally
 from shedgrade.storage.bench import BenchSample, Voided
 from shedgrade.web.pages import new_form_key
+from shedgrade.web.posted import Posted
 
 MARK = "mark-"
+SEEN = "seen"
 _NO_CLASS = "No class"
 
 
@@ -51,13 +53,16 @@ class FruitWords:
 
 @dataclass(frozen=True, slots=True)
 class DefectKeyWords:
-    """One defect key: the field it fills, its word, the unit typed into it ("" for one that is just there)."""
+    """One defect key: the kind it stands for, the field it fills, its word, the unit typed into it ("" for one that is
+    just there); ``seen`` says that it was touched, whether or not a figure stands in it."""
 
+    kind: str
     name: str
     word: str
     unit: str
     drawing: str
     typed: str
+    seen: bool
     error: str
 
 
@@ -73,8 +78,8 @@ class TallyWords:
 @dataclass(frozen=True, slots=True)
 class SideView:
     """What changes with each fruit: the last one, the tally, and what the next form carries. ``notice`` is a sentence
-    that is no field's fault; ``rows`` are fruit entered last, the newest first; ``empties`` tells the form to stand
-    empty again."""
+    that is no field's fault, ``meant`` what a refused weight was likely meant to be; ``rows`` are fruit entered last,
+    the newest first; ``empties`` tells the form to stand empty again."""
 
     sample: BenchSample
     tally: TallyWords
@@ -84,6 +89,7 @@ class SideView:
     draw_id: int | None
     errors: Mapping[str, str] = field(default_factory=dict)
     notice: str = ""
+    meant: str = ""
     empties: bool = True
 
     @property
@@ -122,14 +128,22 @@ class BenchView:
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """A form that was not taken: what was typed, what is wrong with it."""
+    """A form that was not taken: what was typed, the defect kinds that were touched, what is wrong with it, and the
+    weight that was likely meant."""
 
     typed: Mapping[str, str]
     errors: Mapping[str, str]
     notice: str = ""
+    seen: Collection[str] = ()
+    meant: str = ""
 
 
 NOTHING_REFUSED = Refused({}, {})
+
+
+def kept(posted: Posted, errors: Mapping[str, str] = NOTHING_REFUSED.errors, notice: str = "", **anew: str) -> Refused:
+    """Everything a form held, to be shown again; ``anew`` are fields that have changed since."""
+    return Refused({**posted, **anew}, errors, notice, posted.every(SEEN))
 
 
 def bench_view(
@@ -168,6 +182,7 @@ def side_view(
         draw_id=sample.draw_id,
         errors=refused.errors,
         notice=refused.notice,
+        meant=refused.meant,
         empties=not refused.typed,
     )
 
@@ -258,7 +273,14 @@ def _key(kind: DefectKind, refused: Refused) -> DefectKeyWords:
     name = MARK + kind.id
     unit = {Measured.AREA: "cm²", Measured.SHARE: "%", Measured.PRESENT: ""}[kind.measure]
     return DefectKeyWords(
-        name, kind.name, unit, _drawing(kind), refused.typed.get(name, ""), refused.errors.get(name, "")
+        kind=kind.id,
+        name=name,
+        word=kind.name,
+        unit=unit,
+        drawing=drawing(kind),
+        typed=refused.typed.get(name, ""),
+        seen=kind.id in refused.seen,
+        error=refused.errors.get(name, ""),
     )
 
 
@@ -266,14 +288,12 @@ def _key(kind: DefectKind, refused: Refused) -> DefectKeyWords:
 _DRAWN_AS = {
     "sap-stain": "sap",
     "rub": "abrasion",
-    "healed-bruise": "bruise",
     "marked-bruise": "bruise",
     "skin-browning": "browning",
     "hail-mark": "hail",
     "blotch": "dirt",
     "lenticels": "lenticel",
     "healed-lenticels": "lenticel",
-    "sun-yellowing": "sunburn",
     "unhealed-wound": "cut",
     "cold-damage": "cold",
     "black-stain": "mould",
@@ -284,7 +304,8 @@ _DRAWN_AS = {
 }
 
 
-def _drawing(kind: DefectKind) -> str:
+def drawing(kind: DefectKind) -> str:
+    """The name its drawing goes by."""
     return _DRAWN_AS.get(kind.id, kind.id)
 
 

@@ -103,8 +103,8 @@ def _weighed(each: CauseOfBlock) -> str:
 def _not_looked(each: CauseOfBlock) -> str:
     if not each.left_out:
         return ""
-    who = "1 consignment was" if each.left_out == 1 else f"{each.left_out} consignments were"
-    return f" {who} not looked at for it in several bins and not counted in here."
+    who = "1 consignment" if each.left_out == 1 else f"{each.left_out} consignments"
+    return f" Not in this: {who} that nobody looked at for it, or in one bin only."
 
 
 def _left_out(season: Season) -> list[str]:

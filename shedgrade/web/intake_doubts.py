@@ -56,7 +56,8 @@ def odd_doubt(panel: NetPanel) -> Doubt | None:
         return None
     rows = " and ".join(panel.lines[place].words for place in sorted(panel.marks))
     key = "odd:" + ",".join(f"{place}" for place in sorted(panel.marks))
-    return Doubt(key, f"{rows}: marked below, unlike the other bins. Save if what was typed is right.")
+    are = "is" if len(panel.marks) == 1 else "are"
+    return Doubt(key, f"{rows} {are} marked below as unlike the other bins. Save if what was typed is right.")
 
 
 def like_load(session: Session, person: Person, facts: ConsignmentFacts, docket: Docket | None) -> Doubt | None:

@@ -1,10 +1,14 @@
 """The limits of a spec as tables by class and size, each value with its source where that is not the table's."""
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import groupby
 
+from shedgrade.domain.bound import Bound
 from shedgrade.domain.source import Mark, Source
 from shedgrade.domain.spec.model import COLOUR_STAGE, WEIGHT, By, Limit, Row, Spec, Take
+
+_AT_LEAST_ONE = Bound(low=Fraction(1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +102,20 @@ def _cells(spec: Spec, limit: Limit, size: str | None) -> list[Cell]:
 def _cell(limit: Limit, row: Row | None) -> Cell:
     if row is None:
         return Cell("no rule", "", "")
-    allowed = "no limit" if row.to.is_any else row.to.says()
+    allowed = _allowed(limit, row)
     note = row.source.note if row.source.note != limit.source.note else ""
     return Cell(allowed, own_source(row.source, limit.source), note)
+
+
+def _allowed(limit: Limit, row: Row) -> str:
+    """The bound in words that stand by themselves: "none" and "no limit" look alike in a column and mean opposites."""
+    if row.to.is_any:
+        return "any amount allowed"
+    if row.to.is_nil:
+        return "none allowed"
+    if limit.measure.take is Take.CODES and row.to == _AT_LEAST_ONE:
+        return "must have a size"
+    return row.to.says()
 
 
 def own_source(source: Source, table: Source) -> str:

@@ -53,8 +53,8 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class PackoutView:
-    """A consignment's pack-out. ``value_why`` says why there is no value, "" where there is one; a sample started from
-    here is counted for ``start_tray``."""
+    """A consignment's pack-out. ``value_why`` says why there is no value, "" where there is one; ``quote_href`` is ""
+    for those who sell nothing and where nothing can be sold; a sample started here is counted for ``start_tray``."""
 
     title: str
     report: PackoutReport
@@ -67,11 +67,19 @@ class PackoutView:
     value_why: str
     shown: Shown | None
     may_grade: bool
+    quote_href: str
     start_tray: int | None
 
 
 def packout_view(
-    report: PackoutReport, received_on: date, base: Base, *, money: bool, may_grade: bool, start_tray: int | None
+    report: PackoutReport,
+    received_on: date,
+    base: Base,
+    *,
+    money: bool,
+    may_grade: bool,
+    may_quote: bool,
+    start_tray: int | None,
 ) -> PackoutView:
     """The view of one report; ``money`` says whether this person may see prices."""
     findings = report.findings
@@ -88,8 +96,14 @@ def packout_view(
         value_why=why,
         shown=None if findings is None else _shown(report, findings, base, money=not why),
         may_grade=may_grade,
+        quote_href=_quote_href(report) if may_quote and findings is not None and report.net_g else "",
         start_tray=start_tray,
     )
+
+
+def _quote_href(report: PackoutReport) -> str:
+    whole = report.whole
+    return f"/quotes/new?market={whole.market.id}&consignment={whole.id}"
 
 
 def _value_why(report: PackoutReport, received_on: date) -> str:

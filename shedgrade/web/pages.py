@@ -48,6 +48,7 @@ def environment(clock: Clock) -> Environment:
         digits=units.digits,
         hectares=units.say_hectares,
         day=say_day,
+        local_day=lambda moment: say_day(clock.local(moment).date()),
         moment=lambda moment: say_moment(clock.local(moment)),
         typed_moment=lambda moment: f"{clock.local(moment):%Y-%m-%dT%H:%M}",
     )

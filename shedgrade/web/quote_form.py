@@ -11,6 +11,7 @@ from shedgrade.reports.quote import Cell, Chosen, QuoteSheet
 from shedgrade.web.answers import Answers
 from shedgrade.web.ids import row_id
 from shedgrade.web.prices import price
+from shedgrade.web.second_look import SecondLook
 
 _MOST_TRAYS = 99_999
 
@@ -79,6 +80,17 @@ def fewer_now(chosen: Sequence[Chosen], typed: Mapping[str, str]) -> list[str]:
         for line in chosen
         if (sure := row_id(typed.get(sure_field(line.cell), ""))) > line.cell.promise.promised < line.trays
     ]
+
+
+def doubt_lines(look: SecondLook, form_rows: Sequence[QuoteRow], chosen: Sequence[Chosen]) -> None:
+    """Ask about every line that offers more than is likely there: the buyer reads that the trays are held."""
+    trays = {line.cell: line.trays for line in chosen}
+    for row in form_rows:
+        if row.unlikely:
+            offered, likely = trays[row.cell], row.cell.promise.likely
+            name = f"{row.cell.class_name} {row.cell.count}s"
+            sentence = f"You offer {digits(offered)} {name}, but only about {digits(likely)} are likely there."
+            look.ask(row.trays_field, f"{offered} of {likely}", sentence)
 
 
 def _chosen(sheet: QuoteSheet, cell: Cell, answers: Answers) -> Chosen | None:

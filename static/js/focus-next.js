@@ -21,4 +21,5 @@ document.addEventListener("htmx:after:swap", (event) => {
   }
   const refused = document.querySelector("#bench input[aria-invalid]");
   (refused ?? document.querySelector("[data-focus-next]"))?.focus({ preventScroll: true });
+  refused?.select(); // what is typed now takes its place
 });

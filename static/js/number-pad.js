@@ -10,16 +10,21 @@ function take(box) {
   inHand?.classList.add("is-in-hand");
 }
 
-function typed(text, key) {
-  if (key === "erase") return text.slice(0, -1);
+// What is marked in the box, as a refused figure is, gives way to the key.
+function typed(box, key) {
+  const before = box.value.slice(0, box.selectionStart);
+  const after = box.value.slice(box.selectionEnd);
+  const isMarked = box.selectionStart < box.selectionEnd;
+  if (key === "erase") return isMarked ? before + after : box.value.slice(0, -1);
+  const text = isMarked ? before + after : box.value;
   if (key === "." && text.includes(".")) return text;
-  return text + key;
+  return isMarked ? before + key + after : text + key;
 }
 
 function press(key) {
   if (!inHand?.isConnected) take(first());
   if (!inHand) return;
-  inHand.value = typed(inHand.value, key);
+  inHand.value = typed(inHand, key);
   inHand.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
@@ -43,6 +48,30 @@ document.addEventListener("pointerdown", (event) => {
 document.addEventListener("click", (event) => {
   const key = event.target.closest("[data-key]");
   if (key) press(key.dataset.key);
+});
+
+document.addEventListener("click", (event) => {
+  const clear = event.target.closest?.("[data-clears]");
+  if (!clear) return;
+  const box = document.getElementById(clear.dataset.clears);
+  box.value = "";
+  box.focus({ preventScroll: true });
+});
+
+// A touched defect key is seen, and its figure comes next; touched again it is lifted, figure and all. Somebody at the
+// keyboard goes on to the figure with Tab.
+document.addEventListener("click", (event) => {
+  const seen = event.target.closest?.("input[data-seen]");
+  if (!seen) return;
+  const box = document.getElementById(seen.dataset.seen);
+  if (!seen.checked) box.value = "";
+  if (event.detail) (seen.checked ? box : first())?.focus({ preventScroll: true });
+});
+
+// What has a figure was seen.
+document.addEventListener("input", (event) => {
+  if (!event.target.matches?.(".key-entry input") || !event.target.value) return;
+  event.target.closest(".defect-key").querySelector("input[data-seen]").checked = true;
 });
 
 document.addEventListener("htmx:after:swap", ready);

@@ -73,6 +73,44 @@ def test_all_of_it_works_without_javascript(plain_page: Page, site: str, ids: Do
 
 
 @pytest.mark.usefixtures("at_the_dock")
+def test_back_brings_the_typed_weights_again(page: Page, site: str, ids: Dock) -> None:
+    page.goto(f"{site}/dockets/new")
+    fill(page, ids)
+    expect(page.locator("#row-3 .weighing-words")).to_have_text("Bin 6")
+    page.locator(".button-row").get_by_role("button", name="Work out the net").click()
+    expect(page.locator("#net")).to_be_visible()
+    page.go_back()
+    expect(page.locator("#f-gross-1")).to_have_value("440")
+    expect(page.locator("#f-gross-2")).to_have_value("1 760")
+    expect(page.locator("#row-3 .weighing-words")).to_have_text("Bin 6")
+
+
+@pytest.mark.usefixtures("at_the_dock")
+def test_a_telephone_shows_the_bin_type_and_the_net(page: Page, site: str, ids: Dock) -> None:
+    page.set_viewport_size({"width": 390, "height": 800})
+    page.goto(f"{site}/dockets/new")
+    fill(page, ids)
+    assert page.locator("#f-type-1").evaluate("each => each.clientWidth") > 200
+    page.locator(".button-row").get_by_role("button", name="Work out the net").click()
+    expect(page.locator("#net td:last-child").last).to_be_in_viewport(ratio=1)
+    assert page.locator("#net .table-wrap").evaluate("each => each.scrollWidth <= each.clientWidth")
+    assert axe(page) == []
+
+
+@pytest.mark.usefixtures("at_the_dock")
+def test_the_receipt_prints_at_a_press(page: Page, site: str, ids: Dock, sqlite_database: Database) -> None:
+    with sqlite_database.writing() as session:
+        docket = actions.add_docket(session, DocketFacts("1042", "Old red", RECEIVED))
+        key = actions.add_consignment(session, docket.id or 0, facts(ids), ids.person).id
+        session.commit()
+    page.goto(f"{site}/consignments/{key}/receipt")
+    expect(page.locator("[data-print-hint]")).to_be_hidden()
+    page.evaluate("() => { window.print = () => { window.wasPrinted = true; }; }")
+    page.get_by_role("button", name="Print").click()
+    assert page.evaluate("() => window.wasPrinted")
+
+
+@pytest.mark.usefixtures("at_the_dock")
 def test_thirty_weighings_and_the_signatures_fit_one_sheet(
     page: Page, site: str, ids: Dock, sqlite_database: Database
 ) -> None:

@@ -27,8 +27,8 @@ KEY, APART, EDGE, OTHER = 20 * MM, 4 * MM, 8 * MM, 12 * MM
 ROUNDING = 0.5
 
 # What a finger touches: a label stands for the box inside it. What lies outside the screen for eyes is not touched.
-_TOUCHED = """() => [...document.querySelectorAll('a[href], button, summary, select, label:has(input)')]
-  .filter((each) => each.checkVisibility() && !each.matches('.skip')
+_TOUCHED = """() => [...document.querySelectorAll('a[href], button, summary, select, label:has(input), .defect-key')]
+  .filter((each, place, all) => all.indexOf(each) === place && each.checkVisibility() && !each.matches('.skip')
     && !(each.matches('label') && each.htmlFor))
   .map((each) => {
     const box = each.getBoundingClientRect();

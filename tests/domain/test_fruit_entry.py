@@ -59,8 +59,9 @@ def test_measured_as_nothing_is_not_there(nothing: str) -> None:
         (Typed("90", size_code="A"), "size_code", "it has no size code"),
         (Typed("412", marks={"moon": "1"}), "moon", 'no defect kind "moon"'),
         (Typed("412", ticked=["moon"]), "moon", 'no defect kind "moon"'),
-        (Typed("412", ticked=["rub"]), "rub", "How large is the rub? It is measured in cm²"),
-        (Typed("412", ticked=["lenticels"]), "lenticels", "It is measured in %"),
+        (Typed("412", ticked=["rub"]), "rub", "rub: type its area in cm², or touch it again to lift it."),
+        (Typed("412", marks={"rub": "0 cm2"}, ticked=["rub"]), "rub", "type its area in cm²"),
+        (Typed("412", ticked=["lenticels"]), "lenticels", "type its share of the surface in %"),
         (Typed("412", marks={"rub": "402"}), "rub", "more than the whole surface"),
         (Typed("412", marks={"rub": "-1"}), "rub", "no area to measure"),
         (Typed("412", marks={"lenticels": "101"}), "lenticels", "no share"),
@@ -87,3 +88,10 @@ def test_the_colour_is_needed_only_where_the_spec_limits_it() -> None:
 
 def test_a_crop_without_a_colour_scale_takes_no_stage() -> None:
     assert "no colour scale" in refused(Typed("250", "1"), FruitReader.at_the_bench(AVOCADO))["stage"]
+
+
+@pytest.mark.parametrize(("typed", "meant"), [("4120", "412"), ("0.4125", "412.5"), ("4118.5", ""), ("", "")])
+def test_a_refused_weight_knows_what_was_likely_meant(typed: str, meant: str) -> None:
+    with pytest.raises(FruitMistakes) as mistakes:
+        FruitReader.at_the_bench(CODEX).read(Typed(typed))
+    assert mistakes.value.meant == meant

@@ -21,7 +21,7 @@ def test_a_consignment_is_ready_when_it_was_weighed_and_looked_at(database: Data
         dry = season.consignment(session, block_id, stored.market, number="9", bins_net_g=[])
         season.fruit(session, season.draw(session, season.sample(session, dry)), 4400)
         found = {each.name: each for each in quotes.quotable(session, stored.market)}
-    assert {name: (each.n_fruit, each.n_draws, each.weighed, each.ready) for name, each in found.items()} == {
+    assert {name: (each.n_fruit, each.n_bins, each.weighed, each.ready) for name, each in found.items()} == {
         "1042-1": (40, 4, True, True),
         "8-1": (0, 0, True, False),
         "9-1": (1, 1, False, False),

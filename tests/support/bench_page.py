@@ -1,6 +1,8 @@
 """What hands do at the bench, by the words on its keys: the same with scripts and without."""
 
-from playwright.sync_api import Page, expect
+import re
+
+from playwright.sync_api import Locator, Page, expect
 
 
 def key_in(page: Page, weight: str, stage: str = "", **marks: str) -> None:
@@ -9,7 +11,17 @@ def key_in(page: Page, weight: str, stage: str = "", **marks: str) -> None:
     if stage:
         page.get_by_role("group", name="Colour stage").get_by_text(stage, exact=True).click()
     for word, figure in marks.items():
-        page.get_by_label(word.replace("_", " ")).fill(figure)
+        figure_of(page, word.replace("_", " ")).fill(figure)
+
+
+def seen(page: Page, word: str) -> Locator:
+    """The key that says a measured defect was seen."""
+    return page.get_by_role("checkbox", name=f"{word} seen", exact=True)
+
+
+def figure_of(page: Page, word: str) -> Locator:
+    """The box in a measured defect's key."""
+    return page.get_by_role("textbox", name=re.compile(rf"^{word}, in "))
 
 
 def judge(page: Page) -> None:

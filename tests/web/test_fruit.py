@@ -149,7 +149,9 @@ def test_a_weight_no_mango_has_is_refused_and_nothing_is_lost(
         ({"mark-rub": "300", "mark-sap-stain": "200"}, "mark-rub", "Together"),
         ({"mark-rub": "-1"}, "mark-rub", "no area to measure"),
         ({"mark-lenticels": "101"}, "mark-lenticels", "no share"),
-        ({"seen": "rub"}, "mark-rub", "How large is the rub"),
+        ({"seen": "rub"}, "mark-rub", "rub: type its area in cm², or touch it again to lift it."),
+        ({"seen": "rub", "mark-rub": "0"}, "mark-rub", "rub: type its area in cm², or touch it again to lift it."),
+        ({"seen": "lenticels"}, "mark-lenticels", "type its share of the surface in %, or touch it again"),
         ({"stage": "9"}, "stage", "no stage of this colour scale"),
         ({"stage": "ripe"}, "stage", "not a number"),
         ({"size_code": "A"}, "size_code", 'not size "A"'),
@@ -164,6 +166,32 @@ def test_a_field_that_cannot_be_is_refused_by_that_field(
     assert says in error_at(page, field)
     assert typed_in(page, "weight") == "412 g"
     assert stored(sqlite_database, made) == []
+
+
+def test_the_weight_likely_meant_is_put_in_by_a_button(grader: Visitor, made: Bench, sqlite_database: Database) -> None:
+    wrong = {**FULL, "weight": "0.4125", "seen": "sap-stain"}
+    button = one(parsed(send(grader, made, wrong)), 'button[name="put"]')
+    assert (button["value"], button["form"]) == ("412.5", "fruit-form")
+    answer = send(grader, made, {**wrong, "put": "412"})
+    page = parsed(answer)
+    assert (answer.status_code, typed_in(page, "weight"), typed_in(page, "mark-sap-stain")) == (200, "412", "4,6")
+    assert page.select(".errors") == []
+    assert stored(sqlite_database, made) == []
+
+
+def test_every_touched_key_stays_down_after_a_refusal(grader: Visitor, made: Bench) -> None:
+    answer = send(grader, made, {**FULL, "seen": ["rub", "sap-stain"]})
+    page = parsed(answer)
+    assert answer.status_code == 422
+    down = [str(key["value"]) for key in page.select('[name="seen"][checked]')]
+    assert down == ["sap-stain", "rub"]
+    assert words(page, ".errors li a[href='#f-mark-rub']").startswith("rub: type its area")
+    assert one(page, "#f-mark-rub")["aria-describedby"] == "f-mark-rub-error"
+
+
+def test_a_key_touched_without_a_weight_is_kept_for_the_next_bin(grader: Visitor, made: Bench) -> None:
+    page = parsed(grader.post(f"/samples/{made.sample}/draws", {"seen": "rub", "form_key": "one"}))
+    assert [str(key["value"]) for key in page.select('[name="seen"][checked]')] == ["rub"]
 
 
 @pytest.mark.parametrize("changed", [{"mark-moon": "1"}, {"seen": "moon"}])

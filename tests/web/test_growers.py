@@ -5,6 +5,7 @@ from sqlmodel import select
 
 from shedgrade.actions.growers import BlockFacts, add_block, add_grower
 from shedgrade.domain.people import Role
+from shedgrade.domain.spec import library
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Block, Grower
 from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, visitor, words
@@ -184,3 +185,28 @@ def test_a_form_from_another_site_is_refused(keeper: Visitor, sqlite_database: D
     for headers in ({"origin": "http://elsewhere.example"}, {"sec-fetch-site": "cross-site"}, {"origin": "null"}):
         assert keeper.post("/growers", {"name": "Mine"}, headers=headers).status_code == 403
     assert growers(sqlite_database) == []
+
+
+def test_a_name_that_differs_by_capitals_or_spaces_is_taken(sqlite_database: Database) -> None:
+    manager = visitor(sqlite_database, Role.MANAGER)
+    manager.post("/growers", {"name": "Tallow Creek"})
+    answer = manager.post("/growers", {"name": "tallow  creek"})
+    assert answer.status_code == 422
+    assert "There is a grower called Tallow Creek already" in error_at(parsed(answer), "name")
+    block = {"grower": "1", "name": "Ridge 3", "crop": "mango", "variety": "calypso", "area": "2"}
+    assert manager.post("/blocks", block).status_code == 303
+    again = manager.post("/blocks", block | {"name": "RIDGE 3"})
+    assert "This grower has a block called Ridge 3 already" in error_at(parsed(again), "name")
+
+
+def test_a_block_takes_the_known_spelling_of_its_variety(sqlite_database: Database) -> None:
+    manager = visitor(sqlite_database, Role.MANAGER)
+    manager.post("/growers", {"name": "Tallow Creek"})
+    form = parsed(manager.get("/blocks/new?grower=1"))
+    offered = [str(option["value"]) for option in form.select("#varieties option")]
+    known = library.crops()["mango"].varieties[0]
+    assert known in offered
+    for name, typed in (("Ridge 3", known.upper()), ("Ridge 4", "Old Seedling")):
+        manager.post("/blocks", {"grower": "1", "name": name, "crop": "mango", "variety": typed, "area": "2"})
+    with sqlite_database.reading() as session:
+        assert [row.variety for row in session.exec(select(Block).order_by(Block.name))] == [known, "Old Seedling"]

@@ -154,6 +154,16 @@ def test_the_grower_sees_own_fruit_with_its_value(sqlite_database: Database, cas
     assert "Value before charges 1 818 AUD" in text
 
 
+def test_those_who_sell_are_offered_a_quote_of_it(sqlite_database: Database, case: Worked) -> None:
+    quote = f'main a[href="/quotes/new?market={case.market}&consignment={case.consignment}"]'
+    for role, links in ((Role.MARKETER, 1), (Role.MANAGER, 1), (Role.GRADER, 0)):
+        someone = visitor(sqlite_database, role)
+        assert len(parsed(someone.get(address(case))).select(quote)) == links
+        assert len(parsed(someone.get(f"/consignments/{case.consignment}")).select(quote)) == links
+        if links:
+            assert someone.get(quote.split('"')[1]).status_code == 200
+
+
 def test_another_grower_s_consignment_is_not_there(sqlite_database: Database, case: Worked) -> None:
     with sqlite_database.writing() as session:
         neighbour = season.grower(session, "Yarrabrink")

@@ -1,11 +1,16 @@
 """Samples: started, read, drawn from."""
 
+from collections import Counter
+
 import pytest
 from sqlmodel import select
 
+from shedgrade.domain.crop import Crop
 from shedgrade.domain.people import Role
+from shedgrade.domain.spec import library
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Draw, Sample
+from shedgrade.web.bench_view import drawing
 from tests.support import season
 from tests.support.bench import Bench, bench
 from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, visitor, words
@@ -104,7 +109,14 @@ def test_the_bench_has_every_key_and_works_as_a_plain_form(grader: Visitor, made
     assert len(form.select(".bench-defects .defect-key")) == 9
     assert len(form.select(".defect-key")) == 18
     assert [str(key["value"]) for key in form.select("[name=stage]")] == ["1", "2", "3", "4", "5", "6"]
+    assert [key.get_text().strip() for key in form.select(".stage-number")] == ["1", "2", "3", "4", "5", "6"]
     assert typed_in(page, "entry_key")
+
+
+@pytest.mark.parametrize("crop", library.crops().values(), ids=lambda crop: crop.id)
+def test_no_two_defects_of_a_crop_are_drawn_alike(crop: Crop) -> None:
+    drawn = Counter(drawing(kind) for kind in crop.kinds)
+    assert [name for name, times in drawn.items() if times > 1] == []
 
 
 def test_next_bin_until_none_is_left(sqlite_database: Database, grader: Visitor, made: Bench) -> None:

@@ -83,8 +83,15 @@ def test_limits_by_class_and_size(grader: Visitor, standards: dict[str, int]) ->
         ["at most 5 cm²", "at most 7 cm²"],
     ]
     # Extra's value is the same for every size and comes from another source than its table's: it says so, once.
-    assert rows[0][1].startswith("none our reading, the text gives no number")
+    assert rows[0][1].startswith("none allowed our reading, the text gives no number")
     assert one(table, 'td[rowspan="3"]')
+
+
+def test_what_is_allowed_stands_by_itself(grader: Visitor, standards: dict[str, int]) -> None:
+    shown = [parsed(grader.get(f"/specs/{spec_id}")).select("table.limits .allowed") for spec_id in standards.values()]
+    allowed = {" ".join(cell.get_text().split()) for page in shown for cell in page}
+    assert {"none allowed", "any amount allowed", "must have a size"} <= allowed
+    assert not allowed & {"none", "no limit", "any", "at least 1"}
 
 
 def test_overlaps_and_gaps_are_drawn_and_said(grader: Visitor, standards: dict[str, int]) -> None:

@@ -4,11 +4,13 @@ _SHOWN = 24
 
 
 class EntryError(ValueError):
-    """An entry that cannot be taken: ``found`` says what was found, ``accepted`` what would be; str is the sentence."""
+    """An entry that cannot be taken: ``found`` says what was found, ``accepted`` what would be; str is the sentence.
+    ``meant`` is what was likely meant, as it would be typed; "" where nobody can tell."""
 
-    def __init__(self, found: str, accepted: str) -> None:
+    def __init__(self, found: str, accepted: str, meant: str = "") -> None:
         self.found = found
         self.accepted = accepted
+        self.meant = meant
         super().__init__(f"{found}; {accepted}" if accepted.endswith("?") else f"{found}; {accepted}.")
 
 

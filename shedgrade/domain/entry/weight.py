@@ -41,7 +41,8 @@ def weight(text: str, *, lightest_dg: int, heaviest_dg: int | None, fruit_name: 
         raise EntryError(f"{said} is less than nothing", accepted)
     slip = _likely_slip(exact_dg, decimals(text), lightest_dg, heaviest_dg)
     apart = "lighter" if weight_dg < lightest_dg else "heavier"
-    raise EntryError(f"{said} is {apart} than any {fruit_name}", accepted if slip is None else _did_you_mean(slip))
+    found = f"{said} is {apart} than any {fruit_name}"
+    raise EntryError(found, accepted) if slip is None else EntryError(found, _did_you_mean(slip), _as_typed(slip))
 
 
 def mass(text: str, *, least_g: int = 1, most_g: int = _A_TRUCK_G) -> int:
@@ -85,6 +86,11 @@ def _moved_points(exact: Fraction, written_decimals: int) -> Iterator[Fraction]:
 
 def _did_you_mean(weight_dg: int) -> str:
     return f"did you mean {say_weight(weight_dg)}?"
+
+
+def _as_typed(weight_dg: int) -> str:
+    grams, tenths = divmod(weight_dg, DG_PER_G)
+    return f"{grams}.{tenths}" if tenths else f"{grams}"
 
 
 def _say_as_typed(exact_dg: Fraction) -> str:

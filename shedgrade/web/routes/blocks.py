@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, Response
 from shedgrade.actions import growers as actions
 from shedgrade.actions.growers import BlockFacts
 from shedgrade.domain import entry
+from shedgrade.domain.names import name_among
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.spec import library
 from shedgrade.domain.units import M2_PER_HA, digits, say_hectares
@@ -51,6 +52,11 @@ class BlockFormView:
     errors: Mapping[str, str] = field(default_factory=dict)
     version: int = 1
     stored_now: str = ""
+
+    @property
+    def varieties(self) -> list[tuple[str, str]]:
+        """The varieties known of every crop, each with its crop; they can be typed, others too."""
+        return [(variety, crop.name) for crop in library.crops().values() for variety in crop.varieties]
 
 
 @router.get("")
@@ -119,7 +125,7 @@ def _facts(answers: Answers) -> BlockFacts | None:
     area = answers.read("area", entry.hectares)
     if not answers.fine or crop is None or area is None:
         return None
-    return BlockFacts(name, crop.id, variety, area)
+    return BlockFacts(name, crop.id, name_among(variety, crop.varieties) or variety, area)
 
 
 def _grower_named(session: FormSession, person: Person, posted: Mapping[str, str]) -> Grower:

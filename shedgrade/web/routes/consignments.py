@@ -70,6 +70,7 @@ class ConsignmentView:
     bin_counts: str
     samples: ConsignmentSamples
     may_receive: bool
+    may_quote: bool
     voiding: Voiding
 
     @property
@@ -132,6 +133,7 @@ def consignment_page(
         bin_counts=bin_count_words(whole.consignment.grower_bins, panel.net.bins),
         samples=consignment_samples(session, whole, may_grade=person.may(Deed.GRADE) and not whole.voided),
         may_receive=person.may(Deed.RECEIVE),
+        may_quote=person.may(Deed.QUOTE) and not whole.voided,
         voiding=voiding or Voiding(),
     )
     return page(request, "consignments/page.html", view, status=status)

@@ -17,7 +17,7 @@ from shedgrade.storage import bench
 from shedgrade.storage.bench import BenchSample, MeasuredFruit
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
-from shedgrade.web.bench_view import MARK, FruitWords, Refused, facts_words, fruit_words, side_view
+from shedgrade.web.bench_view import MARK, SEEN, FruitWords, facts_words, fruit_words, kept, side_view
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.once import FormSession, done
@@ -56,6 +56,8 @@ def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_
         raise HTTPException(409, "This sample came from a file. Start another one to measure fruit at the bench.")
     if sample.consignment_voided:
         return void_bench(request, session, sample, posted)
+    if put := posted.get("put"):  # "did you mean 412 g?" was answered with yes
+        return bench_page(request, session, sample, kept(posted, weight=put))
     spec, _ = rules_of(session, sample)
     typed = dict(posted.fields)
     key = typed.get("entry_key", "")[:_LONGEST_KEY] or new_form_key()
@@ -67,10 +69,10 @@ def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_
         before = tally_of(session, sample, spec)
         stored = actions.save_fruit(session, sample, entry)
     except FruitMistakes as mistakes:
-        refused = Refused(typed, _by_form_field(mistakes))
+        refused = replace(kept(posted, _by_form_field(mistakes)), meant=mistakes.meant)
         return bench_page(request, session, sample, refused, status=422)
     except EntryKeyTakenError as taken:
-        return _taken(request, session, sample, spec, typed, taken.stored)
+        return _taken(request, session, sample, spec, posted, taken.stored)
     if not stored.is_new or (wants_fragment(request) and "refused" in typed):
         session.commit()
         return (
@@ -112,7 +114,7 @@ def _typed_fruit(posted: Posted, typed: Mapping[str, str]) -> Typed:
         stage=typed.get("stage", ""),
         size_code=typed.get("size_code", ""),
         marks={name.removeprefix(MARK): text for name, text in typed.items() if name.startswith(MARK)},
-        ticked=posted.every("seen"),
+        ticked=posted.every(SEEN),
     )
 
 
@@ -160,15 +162,14 @@ def _as_measured(request: Request, sample: BenchSample, entry: FruitEntry, store
 
 
 def _taken(
-    request: Request, session: Session, sample: BenchSample, spec: Spec, typed: dict[str, str], stored: MeasuredFruit
+    request: Request, session: Session, sample: BenchSample, spec: Spec, posted: Posted, stored: MeasuredFruit
 ) -> HTMLResponse:
     """Both said: what this form stored before, and what it holds now, ready to be saved as another fruit."""
     sentence = (
         f"This form was stored before, with {facts_words(stored.fruit, spec.crop)}. What it holds now is below and was "
         "not stored; save again if it is another fruit."
     )
-    again = Refused({**typed, "entry_key": new_form_key()}, {}, sentence)
-    return bench_page(request, session, sample, again, status=409)
+    return bench_page(request, session, sample, kept(posted, notice=sentence, entry_key=new_form_key()), status=409)
 
 
 def _fruit_view(session: Session, person: Person, fruit: MeasuredFruit) -> FruitView:

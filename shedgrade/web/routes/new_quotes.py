@@ -1,8 +1,8 @@
 """Making a quote: choose a market, then its consignments, then what of them is offered."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import date, timedelta
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query, Request
@@ -12,9 +12,10 @@ from pydantic import Field
 from shedgrade.actions.quotes import QuoteFacts, make_quote
 from shedgrade.domain import entry
 from shedgrade.domain.people import Person
+from shedgrade.reports.net import net_of
 from shedgrade.reports.quote import Chosen, NotTogetherError, QuoteSheet, offers_of, quote_sheet
 from shedgrade.storage import markets, quotes
-from shedgrade.storage.intake import consignment_for
+from shedgrade.storage.intake import consignment_for, consignments_for
 from shedgrade.storage.markets import MarketWhole
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.quotes import Quotable
@@ -22,8 +23,9 @@ from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import LARGEST, row_id
 from shedgrade.web.once import FormSession, done
-from shedgrade.web.pages import page
-from shedgrade.web.quote_form import QuoteRow, chosen_lines, fewer_now, prefilled, rows
+from shedgrade.web.pages import page, say_day
+from shedgrade.web.quote_form import QuoteRow, chosen_lines, doubt_lines, fewer_now, prefilled, rows
+from shedgrade.web.second_look import SecondLook
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
 from shedgrade.web.whoami import Quoter
 
@@ -47,6 +49,7 @@ _FIELDS = publishes(
     "sure-*",
     many=("consignment",),
 )
+_TICK = "Tick at least one consignment, then see what it can give."
 _AN_ID, _ID = Query(ge=1, le=LARGEST), Field(ge=1, le=LARGEST)
 
 
@@ -59,12 +62,21 @@ class ChooseMarketView:
 
 
 @dataclass(frozen=True, slots=True)
+class PickLine:
+    """A consignment to pick: its net weight, and the trays that standing quotes hold of it."""
+
+    quotable: Quotable
+    net_g: int
+    held: int
+
+
+@dataclass(frozen=True, slots=True)
 class ChooseConsignmentsView:
     """A market's consignments: those that can be quoted, and those that can't yet."""
 
     title: str
     market: MarketWhole
-    ready: list[Quotable]
+    ready: list[PickLine]
     not_ready: list[Quotable]
     chosen: Sequence[int]
     days: int | None
@@ -79,7 +91,7 @@ class ChooseConsignmentsView:
 @dataclass(frozen=True, slots=True)
 class QuoteFormView:
     """What can be offered, what was typed, what it comes to, and what is wrong. ``fewer`` are the lines that another
-    quote took trays from meanwhile."""
+    quote took trays from meanwhile, ``asked`` those that want a second look, ``carried`` what the form holds of it."""
 
     title: str
     sheet: QuoteSheet
@@ -89,19 +101,22 @@ class QuoteFormView:
     typed: Mapping[str, str]
     errors: Mapping[str, str] = field(default_factory=dict)
     fewer: Sequence[str] = ()
+    asked: Mapping[str, str] = field(default_factory=dict)
+    carried: Mapping[str, str] = field(default_factory=dict)
     bases: Sequence[str] = BASES
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What the address asks for: the choices made so far, all the market's consignments (``every``), or a look at
-    the form as typed (``look``)."""
+    the form as typed (``look``). ``picked`` says that consignments were to be ticked."""
 
     market_id: int | None
     ids: list[int]
     tray_type_id: int | None
     every: bool
     look: bool
+    picked: bool
 
 
 def asked(
@@ -110,9 +125,10 @@ def asked(
     tray: Annotated[int | None, _AN_ID] = None,
     every: Annotated[str, Query()] = "",
     look: Annotated[str, Query()] = "",
+    picked: Annotated[str, Query()] = "",
 ) -> Asked:
     """Read the address."""
-    return Asked(market, consignment or [], tray, bool(every), bool(look))
+    return Asked(market, consignment or [], tray, bool(every), bool(look), bool(picked))
 
 
 @router.get("/new")
@@ -124,12 +140,12 @@ def new(
         return page(request, "quotes/market.html", ChooseMarketView("A new quote", markets.markets(session)))
     market = markets.market(session, query.market_id)
     if not query.ids:
-        return _choose(request, session, market, every=query.every)
+        return _choose(request, person, session, market, every=query.every, problem=_TICK if query.picked else "")
     today = shed.clock.today()
     try:
         sheet = _sheet(session, person, market, query.ids, query.tray_type_id, today)
     except NotTogetherError as problem:
-        return _choose(request, session, market, query.ids, every=True, problem=str(problem))
+        return _choose(request, person, session, market, query.ids, every=True, problem=str(problem))
     typed = dict(request.query_params) if query.look else _first_typed(sheet, today)
     answers = Answers(typed)
     chosen = chosen_lines(sheet, answers)
@@ -146,15 +162,18 @@ def add(request: Request, person: Quoter, session: FormSession, shed: CurrentShe
     try:
         sheet = _sheet(session, person, market, ids, row_id(posted.get("tray", "")), today)
     except NotTogetherError as problem:
-        return _choose(request, session, market, ids, every=True, problem=str(problem), status=422)
+        return _choose(request, person, session, market, ids, every=True, problem=str(problem))
     answers = Answers(posted)
     chosen = chosen_lines(sheet, answers)
     facts = _facts(sheet, chosen, answers, today)
-    fewer = fewer_now(chosen, posted)
-    if facts is not None and not fewer:
+    fewer, look = fewer_now(chosen, posted), SecondLook(posted)
+    if facts is not None:
+        doubt_lines(look, rows(sheet, chosen), chosen)
+    if facts is not None and not fewer and not look.asked:
         quote = make_quote(session, facts, person.id, shed.clock.now())
         return done(request, session, person, posted, f"/quotes/{quote.id}")
-    view = _view(sheet, chosen, posted, answers.errors, fewer)
+    view = _view(sheet, chosen, posted, answers.errors)
+    view = replace(view, fewer=fewer, asked=look.asked, carried=look.carried)
     return page(request, "quotes/form.html", view, status=422 if answers.errors else 409)
 
 
@@ -200,9 +219,9 @@ def _facts(sheet: QuoteSheet, chosen: Sequence[Chosen], answers: Answers, today:
 
 def _refuse_day(answers: Answers, until: date, today: date) -> None:
     if until < today:
-        answers.refuse("valid_until", f"{until:%Y-%m-%d} has passed. Choose today or a later day.")
+        answers.refuse("valid_until", f"{say_day(until)} has passed. Choose today or a later day.")
     elif until - today > _LONGEST:
-        answers.refuse("valid_until", f"{until:%Y-%m-%d} is over a year away. Choose a nearer day.")
+        answers.refuse("valid_until", f"{say_day(until)} is over a year away. Choose a nearer day.")
 
 
 def _first_typed(sheet: QuoteSheet, today: date) -> dict[str, str]:
@@ -214,7 +233,6 @@ def _view(
     chosen: Sequence[Chosen],
     typed: Mapping[str, str],
     errors: Mapping[str, str],
-    fewer: Sequence[str] = (),
 ) -> QuoteFormView:
     return QuoteFormView(
         title=f"A quote for {sheet.market.market.name}",
@@ -224,30 +242,42 @@ def _view(
         total_minor=sum(line.trays * line.price_minor for line in chosen),
         typed=typed,
         errors=errors,
-        fewer=fewer,
     )
 
 
 def _choose(
     request: Request,
+    person: Person,
     session: ReadSession,
     market: MarketWhole,
     chosen: Sequence[int] = (),
     *,
     every: bool,
     problem: str = "",
-    status: int = 200,
 ) -> HTMLResponse:
     """The market's consignments of the last weeks, or all of them."""
-    now = request.app.state.shed.clock.now()
-    found = quotes.quotable(session, market.id, None if every else now - _FRESH)
+    clock = request.app.state.shed.clock
+    since = None if every else clock.now() - _FRESH
+    found = quotes.quotable(session, market.id, since)
+    ready = [each for each in found if each.ready]
     view = ChooseConsignmentsView(
         title=f"A quote for {market.market.name}",
         market=market,
-        ready=[each for each in found if each.ready],
+        ready=_pick_lines(session, person, ready, clock.today(), since),
         not_ready=[each for each in found if not each.ready],
         chosen=chosen,
         days=None if every else _FRESH.days,
         problem=problem,
     )
-    return page(request, "quotes/consignments.html", view, status=status)
+    return page(request, "quotes/consignments.html", view, status=422 if request.method == "POST" else 200)
+
+
+def _pick_lines(
+    session: ReadSession, person: Person, ready: Sequence[Quotable], today: date, since: datetime | None
+) -> list[PickLine]:
+    held = quotes.standing_holds(session, [each.consignment_id for each in ready], today)
+    net_g = {whole.id: net_of(whole).net_g for whole in consignments_for(session, person, since=since)} if ready else {}
+    return [
+        PickLine(each, net_g[each.consignment_id], sum(hold.trays for hold in held[each.consignment_id]))
+        for each in ready
+    ]

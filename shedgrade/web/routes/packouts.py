@@ -50,6 +50,7 @@ def shown(
         base,
         money=money,
         may_grade=person.may(Deed.GRADE),
+        may_quote=person.may(Deed.QUOTE),
         start_tray=trays[0][0] if trays else None,
     )
     return page(request, "packouts/page.html", view)

@@ -22,11 +22,13 @@ from shedgrade.web.answers import Answers
 from shedgrade.web.bench_view import (
     MARK,
     NOTHING_REFUSED,
+    SEEN,
     FruitWords,
     Refused,
     TallyWords,
     bench_view,
     fruit_words,
+    kept,
     tally_words,
 )
 from shedgrade.web.fields import publishes
@@ -129,16 +131,16 @@ def next_draw(
         actions.next_draw(session, sample)
     except NoBinLeftError:
         sentence = "Every bin of this consignment has been drawn. Go on in the last one, or end the sample here."
-        return bench_page(request, session, sample, Refused(posted, {}, sentence), status=422)
+        return bench_page(request, session, sample, kept(posted, notice=sentence), status=422)
     answer = done(request, session, person, posted, f"/samples/{sample_id}")
     if not _holds_a_fruit(posted):
         return answer
     # A fruit was typed already: it stays in the form, now for the draw just opened.
-    return bench_page(request, session, bench.bench_sample(session, sample_id), Refused(posted, {}))
+    return bench_page(request, session, bench.bench_sample(session, sample_id), kept(posted))
 
 
 def _holds_a_fruit(posted: Posted) -> bool:
-    return any(text.strip() and name.startswith(("weight", "stage", MARK)) for name, text in posted.fields)
+    return any(text.strip() and name.startswith(("weight", "stage", MARK, SEEN)) for name, text in posted.fields)
 
 
 @router.get("/samples/{sample_id}/fruit")

@@ -9,8 +9,8 @@ from starlette.datastructures import UploadFile
 from starlette.formparsers import MultiPartException
 
 MOST_FIELDS = 2_000
-# No database keeps these as text: PostgreSQL no NUL, neither of them half a surrogate pair, which a form can bring along
-# by naming a charset such as utf-7.
+# No database keeps these as text: PostgreSQL no NUL, neither of them half a surrogate pair, which a form can bring
+# along by naming a charset such as utf-7.
 _NOT_TEXT = re.compile("[\x00\ud800-\udfff]")
 
 

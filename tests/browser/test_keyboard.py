@@ -10,7 +10,8 @@ from tests.support.browsing import sign_in
 
 _FOCUSED = """() => {
   const at = document.activeElement;
-  return (at.getAttribute('aria-label') || at.labels?.[0]?.innerText || at.innerText || '').trim().replace(/\\s+/g, ' ');
+  const name = at.getAttribute('aria-label') || at.labels?.[0]?.innerText || at.innerText || '';
+  return name.trim().replace(/\\s+/g, ' ');
 }"""
 
 

@@ -24,7 +24,7 @@ _CUT_OFF = """(alert) => {
 @pytest.fixture
 def at_bench(tablet_page: Page, site: str, sqlite_database: Database) -> Page:
     ids = bench(sqlite_database, spec_named("kestrow-mango"))
-    sign_in(tablet_page.context, site, ids.grader)
+    sign_in(tablet_page.context, site, sqlite_database, ids.grader)
     tablet_page.goto(f"{site}/samples/{ids.sample}")
     return tablet_page
 

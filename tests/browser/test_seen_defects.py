@@ -23,18 +23,20 @@ def ids(sqlite_database: Database) -> Bench:
 
 
 @pytest.fixture(params=[True, False], ids=["scripts", "no scripts"])
-def at_bench(request: pytest.FixtureRequest, browser: Browser, site: str, ids: Bench) -> Iterator[Page]:
+def at_bench(
+    request: pytest.FixtureRequest, browser: Browser, site: str, sqlite_database: Database, ids: Bench
+) -> Iterator[Page]:
     size = ViewportSize(width=1280, height=800)
     with browser.new_context(viewport=size, java_script_enabled=request.param) as context:
         page = context.new_page()
-        sign_in(context, site, ids.grader)
+        sign_in(context, site, sqlite_database, ids.grader)
         page.goto(f"{site}/samples/{ids.sample}")
         yield page
 
 
 @pytest.fixture
-def with_scripts(page: Page, site: str, ids: Bench) -> Page:
-    sign_in(page.context, site, ids.grader)
+def with_scripts(page: Page, site: str, sqlite_database: Database, ids: Bench) -> Page:
+    sign_in(page.context, site, sqlite_database, ids.grader)
     page.goto(f"{site}/samples/{ids.sample}")
     return page
 

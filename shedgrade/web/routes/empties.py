@@ -60,7 +60,7 @@ def new(request: Request, person: Receiver, session: ReadSession, consignment_id
     return page(request, "consignments/empties.html", _view(whole, {}, {}))
 
 
-@router.post("", openapi_extra=publishes("type", "empties", "total", "do"))
+@router.post("", openapi_extra=publishes("type", "empties", "total", "do", "shown"))
 def add(
     request: Request,
     person: Receiver,

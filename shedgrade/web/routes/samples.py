@@ -44,7 +44,9 @@ router = APIRouter()
 
 LAST_ROWS = 20
 PAGE_ROWS = 100
-BENCH_FIELDS = publishes("weight", "stage", "size_code", f"{MARK}*", "draw", "entry_key", "refused", many=("seen",))
+BENCH_FIELDS = publishes(
+    "weight", "stage", "size_code", f"{MARK}*", "draw", "entry_key", "refused", "put", many=("seen",)
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,6 +56,4 @@ def _too_heavy(weighed: BinsNet, nets_g: Sequence[Fraction]) -> bool:
 
 def _full(weighed: Sequence[BinsNet]) -> list[Fraction]:
     """What each full bin holds."""
-    return [
-        each.net_g / (each.bins - Fraction(each.part, 2)) for each in weighed for _ in range(each.bins - each.part)
-    ]
+    return [each.net_g / (each.bins - Fraction(each.part, 2)) for each in weighed for _ in range(each.bins - each.part)]

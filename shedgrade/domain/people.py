@@ -67,7 +67,6 @@ class Person:
         return ", ".join(role.words for role in Role if role in self.roles and role.words != self.name.lower())
 
 
-
 def mistakes_about_roles(roles: Collection[Role], grower_id: int | None) -> dict[str, str]:
     """What is wrong with somebody's roles and the grower they are to speak for: a sentence by its field."""
     if not roles:

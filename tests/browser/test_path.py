@@ -177,7 +177,7 @@ def the_grower_sees_it(story: Story, grower_id: int, block_id: int) -> None:
     story.open("/")
     story.follow("Ridge 3")
     assert story.here == block_id
-    story.reads("88 %")
+    story.reads("20 of the 23 would go into trays.")
     story.open(f"/blocks/{story.shed.other_block}")
     story.reads("Not here")
     expect(story.page.get_by_text("Far corner")).to_have_count(0)

@@ -76,7 +76,7 @@ def add(
     facts, now_stored = _facts(market, answers), ""
     if facts is not None:
         doubt_day(look, facts, in_force, today)
-        doubt_prices(look, facts, in_force)
+        doubt_prices(look, facts, in_force, specs.spec_in(market.spec_version))
     if facts is not None and not look.asked:
         try:
             add_prices(session, market_id, facts, today, answers.version())

@@ -49,6 +49,19 @@ def serve(
 
 
 @app.command()
+def password(
+    name: Annotated[str, typer.Argument(help="Whose password, by the name in the books.")],
+    database: DatabaseUrl = None,
+) -> None:
+    """Give somebody a new password, on the shed's own machine: for a manager who has forgotten theirs."""
+    from shedgrade.web.rescue import give_password
+
+    typed = typer.prompt("New password", hide_input=True, confirmation_prompt=True)
+    give_password(name, typed, database)
+    typer.echo(f"{name} signs in by the new password from now on; who came in by the old one is out.")
+
+
+@app.command()
 def grade(
     file: Annotated[Path, typer.Argument(help="A CSV of measured fruit.")],
     spec: Annotated[str, typer.Option(help="The name of a built-in spec, or a spec file.")],

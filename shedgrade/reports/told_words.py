@@ -21,14 +21,13 @@ def _own_word(told: Told, say: Say) -> str:
         return _role(told, say.name("person", told.row_id))
     if told.noun == "spec" and told.deed == "added":
         return f"published {say.name('spec_version', told.row_id)}"
-    if told.deed == "voided":
-        return f"voided fruit {told.after.get('number', '')}"
     if told.after.get("ended_at"):
         return f"ended the tablet {say.name('tablet', told.row_id)}"
-    return next((word for column, word in _TAKEN_BACK.items() if told.after.get(column)), "")
-
-
-_TAKEN_BACK = {"withdrawn_at": "withdrew it", "voided_at": "voided it"}
+    if told.after.get("withdrawn_at"):
+        return "withdrew it"
+    if told.deed != "voided" and not told.after.get("voided_at"):
+        return ""
+    return f"voided fruit {told.after.get('number', '')}".strip() if told.noun == "fruit" else f"voided the {told.noun}"
 
 
 def _changed(told: Told, say: Say) -> str:

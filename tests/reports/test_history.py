@@ -184,7 +184,11 @@ CHANGED = {
             before={"voided_at": None, "voided_by_id": None, "void_reason": ""},
             after={"voided_at": "2026-01-12T14:05:00+00:00", "voided_by_id": 1, "void_reason": "saved twice"},
         ),
-        "voided it, on Bench tablet 1: saved twice",
+        "voided the consignment, on Bench tablet 1: saved twice",
+    ),
+    "voided sample": (
+        told("sample", "voided", why="the scale was off", device=""),
+        "voided the sample: the scale was off",
     ),
     "why after a colon": (
         told("grower", after={"name": "Tallow Creek", "contact": "gate 2"}, why="new this year", device=""),

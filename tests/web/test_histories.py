@@ -92,7 +92,7 @@ def test_a_consignment_received_at_a_tablet(sqlite_database: Database, on_tablet
     voiding = {"reason": "saved twice"}
     assert on_tablet.post("/consignments/1/voiding", voiding).status_code == 303
     assert sentences(on_tablet, "/consignments/1/history") == [
-        "Line supervisor voided it, on Bench tablet 1: saved twice.",
+        "Line supervisor voided the consignment, on Bench tablet 1: saved twice.",
         "Line supervisor weighed the wet empties of Half-ton plastic, on Bench tablet 1: 5, 210 kg.",
         "Line supervisor received it on docket 1042, 5 bins, 2 200 kg gross, on Bench tablet 1.",
         "Line supervisor opened docket 1042, truck Old red, on Bench tablet 1.",

@@ -33,7 +33,7 @@ from shedgrade.storage.tables import Consignment
 _FRUIT_IN_A_BIN_G = 365_000  # a full bin of the demo's shed; the scale under it reads to half a kilogram
 _SCALE_STEP_G = 500
 _SECONDS_A_FRUIT = 11
-_OFFICE, _AT_THE_DOCK, _AT_THE_BENCH = "Firefox on Windows", "Dock tablet", "Bench tablet 1"
+_OFFICE, _AT_THE_DOCK, _AT_THE_BENCH = "the office browser", "Dock tablet", "Bench tablet 1"
 
 
 @dataclass(slots=True)

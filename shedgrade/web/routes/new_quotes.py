@@ -47,6 +47,7 @@ _FIELDS = publishes(
     "trays-*",
     "price-*",
     "sure-*",
+    "seen-*",
     many=("consignment",),
 )
 _TICK = "Tick at least one consignment, then see what it can give."

@@ -60,7 +60,9 @@ def new(
     return page(request, "markets/prices.html", view)
 
 
-@router.post("/{market_id}/prices", openapi_extra=publishes("valid_from", "note", "tray-*", "outlet-*", "version"))
+@router.post(
+    "/{market_id}/prices", openapi_extra=publishes("valid_from", "note", "tray-*", "outlet-*", "seen-*", "version")
+)
 def add(
     request: Request,
     person: MarketKeeper,

@@ -63,8 +63,8 @@ class Person:
 
     @property
     def role_words(self) -> str:
-        """The roles as people say them, in a fixed order; one that is the person's very name is not said twice."""
-        return ", ".join(role.words for role in Role if role in self.roles and role.words != self.name.lower())
+        """The roles as people say them, in a fixed order."""
+        return ", ".join(role.words for role in Role if role in self.roles)
 
 
 def mistakes_about_roles(roles: Collection[Role], grower_id: int | None) -> dict[str, str]:

@@ -164,7 +164,7 @@ def test_a_standing_quote_holds_it(supervisor: Visitor, key: int, ids: Dock, sql
     assert "Quote 7 to Harbour Fruit stands and holds trays of this consignment." in error_at(page, "reason")
     assert typed_in(page, "reason") == "saved twice"
     assert stored(sqlite_database, key).voided_at is None
-    visitor(sqlite_database, Role.MARKETER).post(f"/quotes/{quote}/withdrawal", {"reason": "the buyer let it go"})
+    visitor(sqlite_database, Role.MARKETER).post(f"/quotes/{quote}/withdrawal", {"reason": "sold on", "version": "1"})
     assert supervisor.post(f"/consignments/{key}/voiding", REASON).status_code == 303
 
 

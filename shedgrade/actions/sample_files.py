@@ -38,16 +38,31 @@ class NewFileSample:
     looked_for: frozenset[str]
     person_id: int
     at: datetime
+    sha256: str
+
+
+class ReadBeforeError(Exception):
+    """The file was read before for this consignment: the sample ``sample_id`` holds it."""
+
+    def __init__(self, sample_id: int) -> None:
+        """Give the sample."""
+        super().__init__(sample_id)
+        self.sample_id = sample_id
 
 
 def store_file(session: Session, new: NewFileSample, fruit: Sequence[FruitOfFile]) -> int:
-    """Store the file's fruit and give the sample's id."""
+    """Store the file's fruit and give the sample's id; ReadBeforeError where a sample that stands holds it. Of two
+    stored at the same moment the database refuses the later one."""
+    held = select(Sample.id).where(Sample.consignment_id == new.consignment_id, Sample.file_sha256 == new.sha256)
+    if before := session.exec(held.where(col(Sample.voided_at).is_(None))).first():
+        raise ReadBeforeError(before)
     sample = Sample(
         consignment_id=new.consignment_id,
         question=new.question.value,
         tray_type_id=new.tray_type_id,
         looked_for=looked_for_text(new.looked_for),
         origin="file",
+        file_sha256=new.sha256,
         started_at=new.at,
         started_by_id=new.person_id,
     )
@@ -69,6 +84,7 @@ def _open_draws(session: Session, sample_id: int, new: NewFileSample, names: Seq
         {
             "sample_id": sample_id,
             "number": number,
+            "turn": number,
             "bin_id": bins.get(name.lower()),
             "label": _label(name, number, new.question),
         }

@@ -1,24 +1,23 @@
-"""Starting samples, opening draws, and storing measured fruit one at a time."""
+"""Starting and voiding samples, and storing measured fruit one at a time."""
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, NamedTuple
+from typing import Any
 
 from sqlalchemy import update
 from sqlalchemy.dialects import postgresql, sqlite
-from sqlmodel import Session, SQLModel, col, insert, select
+from sqlmodel import Session, SQLModel, col
 
+from shedgrade.actions import draws
 from shedgrade.domain.grading.facts import Defect, Fruit
 from shedgrade.domain.sampling.question import Question
-from shedgrade.storage.bench import BenchSample, MeasuredFruit, draw_name, fruit_of_key, fruit_with, undrawn_bins
+from shedgrade.storage.bench import BenchSample, MeasuredFruit, OpenDraw, draw_of, fruit_of_key, fruit_with
 from shedgrade.storage.history import note
-from shedgrade.storage.tables import Draw, FruitRow, Sample
+from shedgrade.storage.missing import MissingError
+from shedgrade.storage.tables import FruitRow, Sample
 
 UNDONE = "undone at the bench"
-
-
-class NoBinLeftError(Exception):
-    """Every bin of the consignment is drawn already."""
 
 
 class EntryKeyTakenError(Exception):
@@ -42,7 +41,7 @@ class VoidedAlreadyError(Exception):
 @dataclass(frozen=True, slots=True)
 class FruitEntry:
     """A fruit about to be stored: as measured, from which form, by whom and when. ``draw_id`` None is the draw
-    opened last."""
+    gone to last; ``bin_id`` is the bin the form named, if it named one."""
 
     fruit: Fruit
     size_code: str | None
@@ -50,13 +49,7 @@ class FruitEntry:
     person_id: int
     at: datetime
     draw_id: int | None = None
-
-
-class OpenDraw(NamedTuple):
-    """A draw that fruit can be put into."""
-
-    id: int
-    name: str
+    bin_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +58,7 @@ class Stored:
 
     fruit_id: int
     number: int
-    draw_id: int
-    draw_name: str
+    draw: OpenDraw
     is_new: bool
 
 
@@ -86,26 +78,23 @@ def start_sample(
     return sample
 
 
-def next_draw(session: Session, sample: BenchSample) -> OpenDraw:
-    """Open the next draw: of intake the lowest numbered bin not drawn yet; NoBinLeftError."""
-    question = Question(sample.question)
-    number = sample.draw_number + 1
-    bin_id, label = None, f"{question.draw_word} {number}"
-    if question is Question.INTAKE:
-        bins = undrawn_bins(session, sample.id)
-        if bins:
-            bin_id, label = bins[0].id, bins[0].label or f"bin {bins[0].number}"
-        elif sample.draw_number:
-            raise NoBinLeftError
-    values = {"sample_id": sample.id, "number": number, "bin_id": bin_id, "label": label}
-    draw_id = session.execute(insert(Draw).values(values).returning(col(Draw.id))).scalar_one()
-    return OpenDraw(draw_id, label)
+def void_sample(session: Session, sample_id: int, reason: str, person_id: int, now: datetime) -> bool:
+    """Make all of a sample count no longer; it stays to be seen. Load it with its lock before. False if it was voided
+    before, for another reason: that one stands."""
+    sample = session.get_one(Sample, sample_id)
+    if sample.voided_at is not None:
+        return sample.void_reason == reason
+    sample.voided_at, sample.voided_by_id, sample.void_reason = now, person_id, reason
+    sample.version += 1
+    session.add(sample)
+    session.flush()
+    return True
 
 
 def save_fruit(session: Session, sample: BenchSample, entry: FruitEntry) -> Stored:
     """Store one fruit of a sample that was loaded with its lock. Sent twice it is stored once; EntryKeyTakenError
     if the first sending held another fruit."""
-    draw = _draw_for(session, sample, entry.draw_id)
+    draw = _draw_for(session, sample, entry)
     number = sample.fruit + 1
     connection = session.connection()
     statement = _NEW_FRUIT[connection.dialect.name]
@@ -114,7 +103,7 @@ def save_fruit(session: Session, sample: BenchSample, entry: FruitEntry) -> Stor
         return _stored_before(session, sample, entry)
     if entry.fruit.defects:
         connection.execute(_NEW_DEFECTS, defect_rows(fruit_id, entry.fruit.defects))
-    return Stored(fruit_id, number, draw.id, draw.name, is_new=True)
+    return Stored(fruit_id, number, draw, is_new=True)
 
 
 def void_fruit(session: Session, fruit_id: int, reason: str, person_id: int, now: datetime) -> None:
@@ -148,13 +137,16 @@ def defect_rows(fruit_id: int, defects: tuple[Defect, ...]) -> list[dict[str, An
     ]
 
 
-def _draw_for(session: Session, sample: BenchSample, draw_id: int | None) -> OpenDraw:
-    """The draw named if it is one of this sample, else the one opened last, else a new one."""
-    if draw_id and draw_id != sample.draw_id:
-        named = select(Draw.label, Draw.number).where(Draw.id == draw_id, Draw.sample_id == sample.id)
-        if found := session.exec(named).first():
-            return OpenDraw(draw_id, draw_name(*found))
-    return OpenDraw(sample.draw_id, sample.draw_name) if sample.draw_id else next_draw(session, sample)
+def _draw_for(session: Session, sample: BenchSample, entry: FruitEntry) -> OpenDraw:
+    """The draw named if it is one of this sample, else the one gone to last, else a new one. Where somebody else has
+    moved it on to another bin meanwhile, the bin that the form names counts: the fruit in the hand is from there."""
+    draw = sample.draw
+    if entry.draw_id and (draw is None or entry.draw_id != draw.id):
+        draw = draw_of(session, sample.id, entry.draw_id) or draw
+    if entry.bin_id and (draw is None or draw.bin_id != entry.bin_id):
+        with suppress(MissingError):
+            return draws.go_to_bin(session, sample, entry.bin_id)
+    return draw or draws.next_draw(session, sample)
 
 
 def _fruit_values(sample_id: int, draw_id: int, number: int, entry: FruitEntry) -> dict[str, Any]:
@@ -189,4 +181,6 @@ def _stored_before(session: Session, sample: BenchSample, entry: FruitEntry) -> 
     sent = (sample.id, entry.size_code, entry.fruit.weight_dg, entry.fruit.stage, entry.fruit.defects)
     if facts != sent:
         raise EntryKeyTakenError(stored)
-    return Stored(stored.id, stored.number, stored.draw_id, stored.draw_name, is_new=False)
+    draw = draw_of(session, sample.id, stored.draw_id)
+    assert draw is not None
+    return Stored(stored.id, stored.number, draw, is_new=False)

@@ -11,6 +11,7 @@ from rich.progress import Progress
 from sqlmodel import Session
 
 from shedgrade.actions import growers, intake, markets, prices, quotes, samples, specs, trays
+from shedgrade.actions.draws import next_draw
 from shedgrade.actions.people import add_person
 from shedgrade.actions.samples import FruitEntry
 from shedgrade.actions.sign_ins import register_tablet
@@ -279,8 +280,8 @@ class _Taker:
         started = samples.start_sample(self.session, self.consignment.id or 0, question, tray, person_id, at)
         bench = bench_sample(self.session, started.id or 0)
         for drawn in draws:
-            opened = samples.next_draw(self.session, bench)
-            bench = replace(bench, draw_id=opened.id, draw_name=opened.name, draw_number=bench.draw_number + 1)
+            opened = next_draw(self.session, bench)
+            bench = replace(bench, draw=opened)
             for fruit in drawn:
                 key = f"demo {bench.id} {bench.fruit + 1}"
                 at += timedelta(seconds=_SECONDS_A_FRUIT)

@@ -109,7 +109,7 @@ def _drawn_sample(session: Session, whole: ConsignmentWhole, tray: TrayType) -> 
 
 
 def _looked(session: Session, consignment_id: int, n_fruit: int, n_draws: int) -> Looked:
-    lines = [line for line in samples.samples_of(session, consignment_id) if line.fruit]
+    lines = [line for line in samples.samples_of(session, consignment_id) if line.fruit and not line.voided]
     others: Counter[str] = Counter()
     for line in lines:
         if line.sample.question != "intake":

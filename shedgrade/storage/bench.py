@@ -1,9 +1,8 @@
 """What the bench asks of the database, in as few questions as it can: it has ten seconds a fruit."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 import sqlalchemy
 from sqlalchemy import func
@@ -12,14 +11,40 @@ from sqlmodel import Session, SQLModel, col
 
 from shedgrade.domain.grading.facts import Fruit
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.samples import defects_by_fruit, looked_for
+from shedgrade.storage.samples import Voided, defects_by_fruit, looked_for
 from shedgrade.storage.tables import Bin, Draw, FruitRow, PersonRow, Sample
+
+
+class OpenDraw(NamedTuple):
+    """A draw that fruit can be put into, and the bin it is taken from; no bin is id None, number 0."""
+
+    id: int
+    name: str
+    bin_id: int | None = None
+    bin_number: int = 0
+
+
+class SampleBin(NamedTuple):
+    """A bin of a sample's consignment, the draw taken from it, if any, and how many fruit that holds, voided ones too:
+    they were drawn."""
+
+    id: int
+    number: int
+    label: str
+    draw_id: int | None
+    fruit: int
+
+    @property
+    def name(self) -> str:
+        """What its draw is called."""
+        return self.label or f"bin {self.number}"
 
 
 @dataclass(frozen=True, slots=True)
 class BenchSample:
     """A sample as the bench needs it. ``fruit`` rows were entered so far (numbered without gaps), ``voided`` of them
-    do not count; ``draw_id`` is the draw opened last, None before the first."""
+    do not count; ``draw`` is the one gone to last, None before the first. ``sample_voided`` says that nothing of it
+    counts."""
 
     id: int
     question: str
@@ -31,21 +56,12 @@ class BenchSample:
     consignment_name: str
     spec_version_id: int
     block_name: str
-    draw_id: int | None
-    draw_number: int
-    draw_name: str
+    grower_name: str
+    draw: OpenDraw | None
     fruit: int
     voided: int
     consignment_voided: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Voided:
-    """Who voided a fruit, when and why."""
-
-    by: str
-    at: datetime
-    reason: str
+    sample_voided: Voided | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,13 +98,17 @@ def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> Ben
         consignment_name=f"{row[7]}-{row[8]}",
         spec_version_id=row[9],
         block_name=row[10],
-        draw_id=row[11],
-        draw_number=row[12] or 0,
-        draw_name=draw_name(row[13], row[12]) if row[11] else "",
-        fruit=row[14],
-        voided=row[15],
-        consignment_voided=row[16] is not None,
+        grower_name=row[11],
+        draw=_open_draw(*row[12:17]) if row[12] else None,
+        fruit=row[17],
+        voided=row[18],
+        consignment_voided=row[19] is not None,
+        sample_voided=Voided(row[22], row[20], row[21]) if row[20] is not None else None,
     )
+
+
+def _open_draw(draw_id: int, number: int, label: str, bin_id: int | None, bin_number: int | None) -> OpenDraw:
+    return OpenDraw(draw_id, draw_name(label, number), bin_id, bin_number or 0)
 
 
 def draw_name(label: str, number: int) -> str:
@@ -101,7 +121,8 @@ def _statement() -> sqlalchemy.Select[Any]:
     tables = SQLModel.metadata.tables
     sample, draw, fruit = tables["sample"].c, tables["draw"], tables["fruit"].c
     consignment, docket, block, tray = (tables[name].c for name in ("consignment", "docket", "block", "tray_type"))
-    last_draw = sqlalchemy.select(func.max(draw.c.number)).where(draw.c.sample_id == sample.id).scalar_subquery()
+    grower, bins, person = (tables[name].c for name in ("grower", "bin", "person"))
+    last_turn = sqlalchemy.select(func.max(draw.c.turn)).where(draw.c.sample_id == sample.id).scalar_subquery()
     of_sample = fruit.sample_id == sample.id
     return (
         sqlalchemy.select(
@@ -116,23 +137,32 @@ def _statement() -> sqlalchemy.Select[Any]:
             consignment.line,
             consignment.spec_version_id,
             block.name,
+            grower.name,
             draw.c.id,
             draw.c.number,
             draw.c.label,
+            draw.c.bin_id,
+            bins.number,
             func.coalesce(sqlalchemy.select(func.max(fruit.number)).where(of_sample).scalar_subquery(), 0),
             sqlalchemy.select(func.count(fruit.voided_at)).where(of_sample).scalar_subquery(),
             consignment.voided_at,
+            sample.voided_at,
+            sample.void_reason,
+            person.name,
         )
         .select_from(tables["sample"])
         .join(tables["consignment"], consignment.id == sample.consignment_id)
         .join(tables["docket"], docket.id == consignment.docket_id)
         .join(tables["block"], block.id == consignment.block_id)
+        .join(tables["grower"], grower.id == block.grower_id)
+        .join(tables["person"], person.id == sample.voided_by_id, isouter=True)
         .join(tables["tray_type"], tray.id == sample.tray_type_id, isouter=True)
         .join(
             draw,
-            (draw.c.sample_id == sample.id) & (draw.c.number == last_draw.correlate(tables["sample"])),
+            (draw.c.sample_id == sample.id) & (draw.c.turn == last_turn.correlate(tables["sample"])),
             isouter=True,
         )
+        .join(tables["bin"], bins.id == draw.c.bin_id, isouter=True)
         .where(sample.id == sqlalchemy.bindparam("sample_id"))
     )
 
@@ -167,16 +197,37 @@ def fruit_of_key(session: Session, entry_key: str) -> MeasuredFruit | None:
     return found[0] if found else None
 
 
-def undrawn_bins(session: Session, sample_id: int) -> Sequence[Bin]:
-    """The bins of the sample's consignment that no draw of it was taken from yet, by number."""
-    drawn = sqlalchemy.select(col(Draw.bin_id)).where(col(Draw.sample_id) == sample_id, col(Draw.bin_id).is_not(None))
+def bins_of_sample(session: Session, sample_id: int) -> list[SampleBin]:
+    """The bins of the sample's consignment, by number, with what was drawn from each for this sample."""
     query = (
-        sqlalchemy.select(Bin)
+        sqlalchemy.select(
+            col(Bin.id), col(Bin.number), col(Bin.label), func.max(col(Draw.id)), func.count(col(FruitRow.id))
+        )
         .join(Sample, col(Sample.consignment_id) == Bin.consignment_id)
-        .where(col(Sample.id) == sample_id, col(Bin.id).not_in(drawn))
+        .join(Draw, (col(Draw.bin_id) == Bin.id) & (col(Draw.sample_id) == Sample.id), isouter=True)
+        .join(FruitRow, col(FruitRow.draw_id) == Draw.id, isouter=True)
+        .where(col(Sample.id) == sample_id)
+        .group_by(col(Bin.id), col(Bin.number), col(Bin.label))
         .order_by(col(Bin.number))
     )
-    return session.execute(query).scalars().all()
+    return [SampleBin(*row) for row in session.execute(query)]
+
+
+def draw_of(session: Session, sample_id: int, draw_id: int) -> OpenDraw | None:
+    """One draw of the sample; None if the sample has no such draw."""
+    query = (
+        sqlalchemy.select(col(Draw.id), col(Draw.number), col(Draw.label), col(Draw.bin_id), col(Bin.number))
+        .join(Bin, col(Bin.id) == Draw.bin_id, isouter=True)
+        .where(col(Draw.id) == draw_id, col(Draw.sample_id) == sample_id)
+    )
+    row = session.execute(query).first()
+    return None if row is None else _open_draw(*row)
+
+
+def holds_fruit(session: Session, draw_id: int) -> bool:
+    """Whether any fruit was put into the draw, voided ones too."""
+    query = sqlalchemy.select(col(FruitRow.id)).where(col(FruitRow.draw_id) == draw_id).limit(1)
+    return session.execute(query).first() is not None
 
 
 _VOIDED_BY = aliased(PersonRow)

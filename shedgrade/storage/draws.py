@@ -14,6 +14,6 @@ def bins_of_draws(session: Session, consignment_ids: Collection[int]) -> dict[in
 
 
 def samples_of_all(session: Session, consignment_ids: Collection[int]) -> list[Sample]:
-    """Every sample of these consignments, oldest first."""
-    query = select(Sample).where(col(Sample.consignment_id).in_(consignment_ids)).order_by(col(Sample.id))
-    return list(session.exec(query))
+    """Every sample of these consignments that was not voided, oldest first."""
+    stand = (col(Sample.consignment_id).in_(consignment_ids), col(Sample.voided_at).is_(None))
+    return list(session.exec(select(Sample).where(*stand).order_by(col(Sample.id))))

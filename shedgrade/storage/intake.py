@@ -233,7 +233,8 @@ def fruit_counts(session: Session, consignment_ids: Iterable[int]) -> dict[int, 
     query = (
         select(Sample.consignment_id, func.count())
         .join(FruitRow, col(FruitRow.sample_id) == col(Sample.id))
-        .where(col(Sample.consignment_id).in_(tuple(consignment_ids)), col(FruitRow.voided_at).is_(None))
+        .where(col(Sample.consignment_id).in_(tuple(consignment_ids)))
+        .where(col(Sample.voided_at).is_(None), col(FruitRow.voided_at).is_(None))
         .group_by(col(Sample.consignment_id))
     )
     return dict(session.exec(query).all())

@@ -32,7 +32,6 @@ NOUNS: Mapping[type[SQLModel], str] = {
 WRITTEN_ONCE: Mapping[type[SQLModel], str] = {
     tables.Weighing: "a gross weight of its consignment, which tells how many bins came and what they weighed",
     tables.Bin: "a bin of its consignment",
-    tables.Draw: "the bin or tray that fruit of its sample came from",
     tables.FruitDefect: "a fact of its fruit, which says itself who measured it and when",
     tables.TrayCount: "a count of its tray type, which tells them all",
     tables.TrayPrice: "a price of its list, which tells how many there are and which changed",
@@ -44,6 +43,7 @@ WRITTEN_ONCE: Mapping[type[SQLModel], str] = {
 
 NOT_RECORDED: Mapping[type[SQLModel], str] = {
     tables.MarketTray: "its market tells the tray types it takes, before and after, as one change",
+    tables.Draw: "the bin or tray that fruit of its sample came from: it stays from the first fruit on",
     tables.PostedForm: "no record: it keeps a form sent twice from being stored twice",
     tables.SignIn: "says itself who, where, from when to when and who ended it, in the list of devices",
     tables.FailedTries: "no record: a count that makes guessing slow",

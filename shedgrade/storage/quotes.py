@@ -189,7 +189,7 @@ def _looked_at() -> sqlalchemy.Select[int, int, int]:
         )
         .join(FruitRow, col(FruitRow.sample_id) == col(Sample.id))
         .join(Draw, col(Draw.id) == col(FruitRow.draw_id))
-        .where(col(Sample.question) == "intake", col(FruitRow.voided_at).is_(None))
+        .where(col(Sample.question) == "intake", col(Sample.voided_at).is_(None), col(FruitRow.voided_at).is_(None))
         .group_by(col(Sample.consignment_id))
     )
 

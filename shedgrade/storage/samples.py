@@ -2,6 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from datetime import datetime
 
 import sqlalchemy
 from sqlalchemy import func
@@ -18,12 +19,22 @@ from shedgrade.storage.tables import (
     FruitDefect,
     FruitRow,
     Grower,
+    PersonRow,
     Sample,
     TrayTypeRow,
 )
 
 # No kind's id: a file can hold weights only, and then nobody looked for anything.
 _NOTHING = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class Voided:
+    """Who voided a fruit or a sample, when and why."""
+
+    by: str
+    at: datetime
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +56,18 @@ class SampleWhole:
 @dataclass(frozen=True, slots=True)
 class SampleLine:
     """A sample in a list: how many fruit stand in it (voided ones left out), from how many draws they came, and the
-    tray they are counted for ("" for none)."""
+    tray they are counted for ("" for none). A voided sample counts nowhere."""
 
     sample: Sample
     tray_name: str
     fruit: int
     draws: int
+    voided_by: str | None = None
+
+    @property
+    def voided(self) -> bool:
+        """Whether the sample counts nowhere."""
+        return self.sample.voided_at is not None
 
     @property
     def question(self) -> Question:
@@ -105,7 +122,7 @@ def sample_for(session: Session, person: Person, sample_id: int) -> SampleWhole:
 
 
 def samples_of(session: Session, consignment_id: int) -> list[SampleLine]:
-    """The samples of a consignment, oldest first. The consignment's own loader says who may see it."""
+    """The samples of a consignment, oldest first, voided ones too. The consignment's own loader says who may see it."""
     counting = (col(FruitRow.sample_id) == Sample.id) & col(FruitRow.voided_at).is_(None)
     query = (
         sqlalchemy.select(
@@ -113,11 +130,13 @@ def samples_of(session: Session, consignment_id: int) -> list[SampleLine]:
             func.coalesce(col(TrayTypeRow.name), ""),
             func.count(col(FruitRow.id)),
             func.count(sqlalchemy.distinct(col(FruitRow.draw_id))),
+            col(PersonRow.name),
         )
+        .join(PersonRow, col(PersonRow.id) == Sample.voided_by_id, isouter=True)
         .join(TrayTypeRow, col(TrayTypeRow.id) == Sample.tray_type_id, isouter=True)
         .join(FruitRow, counting, isouter=True)
         .where(col(Sample.consignment_id) == consignment_id)
-        .group_by(col(Sample.id), col(TrayTypeRow.name))
+        .group_by(col(Sample.id), col(TrayTypeRow.name), col(PersonRow.name))
         .order_by(col(Sample.id))
     )
     return [SampleLine(*row) for row in session.execute(query)]
@@ -126,9 +145,13 @@ def samples_of(session: Session, consignment_id: int) -> list[SampleLine]:
 def drawn_fruit(session: Session, *, consignment_ids: Collection[int], question: str = "intake") -> list[DrawnFruit]:
     """The fruit that count of all samples of these consignments that answer the question, sample by sample.
 
-    Voided fruit are left out. Two queries: the fruit, and their defects.
+    Voided fruit are left out, and all fruit of voided samples. Two queries: the fruit, and their defects.
     """
-    asked = (col(Sample.consignment_id).in_(consignment_ids), col(Sample.question) == question)
+    asked = (
+        col(Sample.consignment_id).in_(consignment_ids),
+        col(Sample.question) == question,
+        col(Sample.voided_at).is_(None),
+    )
     rows = session.execute(
         sqlalchemy.select(
             col(Sample.consignment_id),

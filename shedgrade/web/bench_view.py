@@ -1,7 +1,7 @@
 """What the bench shows, put into words: the form for the next fruit, the last one judged, the tally."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from fractions import Fraction
 from itertools import groupby
@@ -12,9 +12,10 @@ from shedgrade.domain.grading.facts import Fruit
 from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec.model import Spec
-from shedgrade.domain.units import BP, say_area, say_percent, say_weight
+from shedgrade.domain.units import BP, digits, say_area, say_percent, say_weight
 from shedgrade.reports.sample import GradedRow, Tally
-from shedgrade.storage.bench import BenchSample, Voided
+from shedgrade.storage.bench import BenchSample, OpenDraw, SampleBin
+from shedgrade.storage.samples import Voided
 from shedgrade.web.pages import new_form_key
 from shedgrade.web.posted import Posted
 
@@ -79,14 +80,14 @@ class TallyWords:
 class SideView:
     """What changes with each fruit: the last one, the tally, and what the next form carries. ``notice`` is a sentence
     that is no field's fault, ``meant`` what a refused weight was likely meant to be; ``rows`` are fruit entered last,
-    the newest first; ``empties`` tells the form to stand empty again."""
+    the newest first; ``empties`` tells the form to stand empty again; ``said`` is what has just changed."""
 
     sample: BenchSample
     tally: TallyWords
     rows: tuple[FruitWords, ...]
     next_fruit: str
     entry_key: str
-    draw_id: int | None
+    said: str = ""
     errors: Mapping[str, str] = field(default_factory=dict)
     notice: str = ""
     meant: str = ""
@@ -112,6 +113,7 @@ class BenchView:
     usual: tuple[DefectKeyWords, ...]
     others: tuple[DefectKeyWords, ...]
     side: SideView
+    bins: tuple[SampleBin, ...] = ()
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
 
@@ -124,6 +126,11 @@ class BenchView:
     def code_choices(self) -> list[tuple[str, str]]:
         """The size codes a label can say."""
         return [(code, code) for code in self.codes]
+
+    @property
+    def bin_choices(self) -> list[tuple[int, str]]:
+        """The bins that fruit can be taken from."""
+        return [(each.id, _bin_choice(each)) for each in self.bins]
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,10 +154,18 @@ def kept(posted: Posted, errors: Mapping[str, str] = NOTHING_REFUSED.errors, not
 
 
 def bench_view(
-    sample: BenchSample, spec: Spec, tally: Tally, rows: Sequence[GradedRow], refused: Refused = NOTHING_REFUSED
+    sample: BenchSample,
+    spec: Spec,
+    tally: Tally,
+    rows: Sequence[GradedRow],
+    bins: Sequence[SampleBin] = (),
+    refused: Refused = NOTHING_REFUSED,
 ) -> BenchView:
-    """Everything the bench shows."""
+    """Everything the bench shows; ``bins`` are those to choose from."""
     usual, others = key_order(spec.crop)
+    side = side_view(sample, spec, tally, rows, refused)
+    if sample.draw is None and bins:
+        side = replace(side, next_fruit=_next_fruit(sample, _from_bin(bins[0].name, bins[0].number)))
     return BenchView(
         title=f"Bench, {sample.consignment_name}",
         sample=sample,
@@ -161,7 +176,8 @@ def bench_view(
         codes=tuple(band.name for band in spec.scale.bands),
         usual=tuple(_key(kind, refused) for kind in usual),
         others=tuple(_key(kind, refused) for kind in others),
-        side=side_view(sample, spec, tally, rows, refused),
+        side=side,
+        bins=tuple(bins),
         typed=refused.typed,
         errors=refused.errors,
     )
@@ -172,19 +188,40 @@ def side_view(
 ) -> SideView:
     """What changes with each fruit."""
     question = Question(sample.question)
-    draw = sample.draw_name or f"first {question.draw_word}"
     return SideView(
         sample=sample,
         tally=tally_words(tally, spec, question),
         rows=tuple(fruit_words(row, spec) for row in rows),
-        next_fruit=f"{draw}, fruit {tally.by_draw.get(sample.draw_id or 0, 0) + 1}",
+        next_fruit=_next_fruit(sample, draw_words(sample.draw) or f"the first {question.draw_word}"),
         entry_key=refused.typed.get("entry_key") or new_form_key(),
-        draw_id=sample.draw_id,
         errors=refused.errors,
         notice=refused.notice,
         meant=refused.meant,
         empties=not refused.typed,
     )
+
+
+def draw_words(draw: OpenDraw | None) -> str:
+    """Where fruit is taken from, a bin by its number on the receipt; "" before anything was drawn."""
+    if draw is None:
+        return ""
+    return _from_bin(draw.name, draw.bin_number) if draw.bin_id else draw.name
+
+
+def _from_bin(name: str, number: int) -> str:
+    number_words = f"bin {number} of the receipt"
+    return number_words if name == f"bin {number}" else f"{name}, {number_words}"
+
+
+def _next_fruit(sample: BenchSample, where: str) -> str:
+    """Fruit have one number, counted through the sample: it is how they are listed, opened and voided."""
+    return f"fruit {sample.fruit + 1}, {where}"
+
+
+def _bin_choice(each: SampleBin) -> str:
+    number = f"bin {each.number}"
+    name = number if each.name == number else f"{number}, {each.name}"
+    return f"{name}, {digits(each.fruit)} fruit so far" if each.fruit else name
 
 
 def key_order(crop: Crop) -> tuple[list[DefectKind], list[DefectKind]]:

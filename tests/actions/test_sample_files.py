@@ -1,8 +1,10 @@
 """A file's fruit stored as one sample."""
 
+import pytest
 from sqlmodel import select
 
-from shedgrade.actions.sample_files import FruitOfFile, NewFileSample, store_file
+from shedgrade.actions.sample_files import FruitOfFile, NewFileSample, ReadBeforeError, store_file
+from shedgrade.actions.samples import void_sample
 from shedgrade.domain.grading.facts import Defect, Fruit
 from shedgrade.domain.sampling.question import Question
 from shedgrade.storage.database import Database
@@ -12,8 +14,24 @@ from tests.support import season
 from tests.support.bench import Bench, bench
 
 
-def new(made: Bench, question: Question = Question.INTAKE, kinds: frozenset[str] = frozenset()) -> NewFileSample:
-    return NewFileSample(made.consignment, question, made.tray, kinds, made.grader, season.RECEIVED)
+def new(
+    made: Bench, question: Question = Question.INTAKE, kinds: frozenset[str] = frozenset(), sha256: str = "a" * 64
+) -> NewFileSample:
+    return NewFileSample(made.consignment, question, made.tray, kinds, made.grader, season.RECEIVED, sha256)
+
+
+def test_a_file_is_read_once_unless_its_sample_was_voided(database: Database) -> None:
+    made, other = bench(database), bench(database, number="1043")
+    fruit = [FruitOfFile("1", Fruit(4120), None)]
+    with database.writing() as session:
+        first = store_file(session, new(made), fruit)
+        with pytest.raises(ReadBeforeError) as before:
+            store_file(session, new(made, Question.TABLE), fruit)
+        assert before.value.sample_id == first
+        assert store_file(session, new(other), fruit) != first
+        assert store_file(session, new(made, sha256="b" * 64), fruit) != first
+        void_sample(session, first, "wrong tray", made.grader, season.RECEIVED)
+        assert store_file(session, new(made), fruit) != first
 
 
 def test_fruit_draws_and_what_was_looked_for_are_kept(database: Database) -> None:

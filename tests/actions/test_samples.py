@@ -6,9 +6,9 @@ import pytest
 from sqlmodel import Session, select
 
 from shedgrade.actions import samples as actions
-from shedgrade.actions.samples import UNDONE, EntryKeyTakenError, FruitEntry, NoBinLeftError, VoidedAlreadyError
+from shedgrade.actions.draws import next_draw
+from shedgrade.actions.samples import UNDONE, EntryKeyTakenError, FruitEntry, VoidedAlreadyError
 from shedgrade.domain.grading.facts import Defect, Fruit
-from shedgrade.domain.sampling.question import Question
 from shedgrade.storage.bench import bench_sample, fruit_with, last_fruit
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Draw, FruitDefect, FruitRow
@@ -32,7 +32,7 @@ def test_the_first_fruit_opens_the_first_bin(database: Database) -> None:
         stored = save(session, made, entry(made))
         session.commit()
     with database.reading() as session:
-        draw = session.get_one(Draw, stored.draw_id)
+        draw = session.get_one(Draw, stored.draw.id)
         assert (draw.number, draw.label, draw.bin_id) == (1, "bin 1", season.bins_of(session, made.consignment)[0])
         (fruit,) = last_fruit(session, made.sample, 5)
         assert (fruit.number, fruit.fruit, fruit.draw_name, fruit.measured_by) == (1, FRUIT, "bin 1", "Bench two")
@@ -42,34 +42,12 @@ def test_fruit_go_into_the_draw_they_name_or_the_one_opened_last(database: Datab
     made = bench(database)
     other = bench(database, number="1043")
     with database.writing() as session:
-        first = save(session, made, entry(made, "one")).draw_id
-        second = actions.next_draw(session, bench_sample(session, made.sample)).id
-        foreign = save(session, other, entry(other, "other")).draw_id
-        assert save(session, made, entry(made, "two")).draw_id == second
-        assert save(session, made, replace(entry(made, "three"), draw_id=first)).draw_id == first
-        assert save(session, made, replace(entry(made, "four"), draw_id=foreign)).draw_id == second
-
-
-def test_next_bin_is_the_lowest_not_drawn_until_none_is_left(database: Database) -> None:
-    made = bench(database)
-    with database.writing() as session:
-        bins = season.bins_of(session, made.consignment)
-        season.draw(session, made.sample, bins[1])
-        names = [actions.next_draw(session, bench_sample(session, made.sample)).name for _ in range(2)]
-        assert names == ["bin 1", "bin 3"]
-        with pytest.raises(NoBinLeftError):
-            actions.next_draw(session, bench_sample(session, made.sample))
-
-
-@pytest.mark.parametrize(
-    ("question", "name"),
-    [(Question.PACKED_TRAY, "tray 1"), (Question.TABLE, "draw 1"), (Question.REJECT_BELT, "draw 1")],
-)
-def test_other_questions_draw_without_bins(database: Database, question: Question, name: str) -> None:
-    made = bench(database)
-    with database.writing() as session:
-        sample = actions.start_sample(session, made.consignment, question, None, made.grader, season.RECEIVED)
-        assert actions.next_draw(session, bench_sample(session, sample.id or 0)).name == name
+        first = save(session, made, entry(made, "one")).draw
+        second = next_draw(session, bench_sample(session, made.sample))
+        foreign = save(session, other, entry(other, "other")).draw
+        assert save(session, made, entry(made, "two")).draw == second
+        assert save(session, made, replace(entry(made, "three"), draw_id=first.id)).draw == first
+        assert save(session, made, replace(entry(made, "four"), draw_id=foreign.id)).draw == second
 
 
 def test_the_same_form_sent_twice_is_stored_once(database: Database) -> None:

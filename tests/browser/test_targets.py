@@ -4,6 +4,7 @@ A 10.1-inch tablet of 1280 by 800 px has 5.88 px a millimetre: number and defect
 off the edge; anything else that is tapped takes 12 mm.
 """
 
+import re
 from collections.abc import Iterator
 from itertools import combinations
 from typing import NamedTuple
@@ -72,7 +73,10 @@ def size(request: pytest.FixtureRequest) -> ViewportSize:
     return ViewportSize(width=width, height=height)
 
 
-@pytest.fixture(scope="module", params=[("kestrow-mango", "440", STAGE), ("avocado-trade-4kg", "240", "")])
+@pytest.fixture(
+    scope="module",
+    params=[("kestrow-mango", "440", STAGE), ("avocado-trade-4kg", "240", ""), ("mango-agmark", "412", "")],
+)
 def at_bench(
     request: pytest.FixtureRequest,
     browser: Browser,
@@ -80,7 +84,7 @@ def at_bench(
     sqlite_template: SqliteTemplate,
     tmp_path_factory: pytest.TempPathFactory,
 ) -> Iterator[Page]:
-    """The bench with a fruit just saved, for a crop with colour stages and for one without."""
+    """The bench with a fruit just saved, for crops with colour stages and without, and for a spec of three classes."""
     spec, weight, stage = request.param
     with sqlite_template.copy(tmp_path_factory.mktemp("bench")) as database:
         ids = bench(database, spec_named(spec))
@@ -129,6 +133,12 @@ def test_class_and_reason_are_on_the_screen(at_bench: Page) -> None:
     last = at_bench.get_by_role("region", name="Last fruit")
     expect(last.get_by_text("wind rub 4.6 cm²").first).to_be_in_viewport(ratio=1)
     expect(last.get_by_text(" is over ")).to_be_in_viewport(ratio=1)
+
+
+def test_whose_fruit_it_is_and_from_which_bin_is_always_in_sight(at_bench: Page) -> None:
+    expect(at_bench.locator(".bench-where")).to_have_text(re.compile(r"1042-1, Ridge 3\s+Tallow Creek 1042"))
+    expect(at_bench.locator(".bench-where")).to_be_in_viewport(ratio=1)
+    expect(at_bench.get_by_text("Next: fruit 2, bin 1 of the receipt")).to_be_in_viewport(ratio=1)
 
 
 def test_keys_stay_where_they_are(at_bench: Page) -> None:

@@ -47,7 +47,8 @@ NOON = datetime(2026, 2, 3, 12, tzinfo=UTC)
 
 # Statements made past the session's own objects, which the session cannot tell of.
 PLAIN_STATEMENTS = {
-    ("actions/samples.py", "insert(Draw)"): "written once, with its sample",
+    ("actions/draws.py", "insert(Draw)"): "no record before its first fruit",
+    ("actions/draws.py", "update(Draw)"): "no record before its first fruit; later only where the bench is",
     ("actions/samples.py", "update(FruitRow)"): "the voiding of a fruit, which is noted",
     ("actions/samples.py", "sqlite.insert(_FRUIT)"): "a measured fruit says itself by whom and when",
     ("actions/samples.py", "postgresql.insert(_FRUIT)"): "a measured fruit says itself by whom and when",
@@ -317,7 +318,7 @@ def test_saving_a_fruit_asks_nothing_of_the_history(database: Database) -> None:
     )
     with database.writing() as session:
         sample = bench.bench_sample(session, made.sample, lock=True)
-        entry = samples.FruitEntry(Fruit(4120, 4, ()), None, "k1", made.grader, NOON, sample.draw_id)
+        entry = samples.FruitEntry(Fruit(4120, 4, ()), None, "k1", made.grader, NOON)
         samples.save_fruit(session, sample, entry)
         session.commit()
     assert asked
@@ -328,11 +329,23 @@ def test_a_file_tells_how_many_fruit_it_brought(database: Database) -> None:
     made = stored_bench(database)
     with database.writing() as session:
         person = by(session)
-        new = sample_files.NewFileSample(made.consignment, Question.INTAKE, made.tray, frozenset(), person, NOON)
+        new = sample_files.NewFileSample(
+            made.consignment, Question.INTAKE, made.tray, frozenset(), person, NOON, "a" * 64
+        )
         fruit = [sample_files.FruitOfFile(draw, Fruit(4120), None) for draw in ("1", "1", "2")]
         (change,) = told(session, "sample", sample_files.store_file(session, new, fruit))
         assert changes_in(session, ["fruit"]) == []
     assert (change.after["fruit"], change.after["draws"]) == (3, 2)
+
+
+def test_a_voided_sample_is_told_with_its_reason(database: Database) -> None:
+    made = stored_bench(database)
+    with database.writing() as session:
+        person = by(session)
+        for _ in range(2):
+            assert samples.void_sample(session, made.sample, "wrong load", person, NOON)
+        (change,) = [each for each in told(session, "sample", made.sample) if each.deed == "changed"]
+    assert (change.after["void_reason"], change.by) == ("wrong load", "Ada Thorne")
 
 
 def test_a_market_tells_its_tray_types_as_one_change(database: Database) -> None:

@@ -48,8 +48,11 @@ BROKEN: dict[str, dict[str, Any]] = {
     "ck_quote_names_buyer": {"buyer": ""},
     "ck_quote_source_was_looked_at": {"n_draws": 0},
     "ck_quote_withdrawal_has_person": {"withdrawn_at": LATE},
+    "ck_sample_file_hashed": {"file_sha256": "abc"},
     "ck_sample_known_origin": {"origin": "rumour"},
     "ck_sample_known_question": {"question": "how is it"},
+    "ck_sample_void_has_person": {"voided_at": LATE, "void_reason": "wrong load"},
+    "ck_sample_void_has_reason": {"voided_at": LATE, "voided_by_id": 1},
     "ck_setting_sourced": {"source": ""},
     "ck_spec_version_counts_from_one": {"version": 0},
     "ck_spec_version_hashed": {"sha256": "abc"},
@@ -139,6 +142,24 @@ def test_refuses_the_same_entry_twice(database: Database) -> None:
         put_all(session)
         with pytest.raises(IntegrityError, match="entry_key"):
             put(session, "fruit", id=2, number=2)
+
+
+def test_a_file_is_read_once_for_a_consignment_while_its_sample_stands(database: Database) -> None:
+    void = {"voided_at": LATE, "voided_by_id": 1, "void_reason": "wrong tray"}
+    with database.writing() as session:
+        put_all(session)  # the good sample is from no file, and so is this one
+        put(session, "sample", id=2)
+        put(session, "sample", id=3, file_sha256="a" * 64, **void)
+        put(session, "sample", id=4, file_sha256="a" * 64)
+        with pytest.raises(IntegrityError, match=r"UNIQUE constraint failed|violates unique constraint"):
+            put(session, "sample", id=5, file_sha256="a" * 64)
+
+
+def test_refuses_two_draws_at_the_same_turn(database: Database) -> None:
+    with database.writing() as session:
+        put_all(session)
+        with pytest.raises(IntegrityError, match="turn"):
+            put(session, "draw", id=2, number=2)
 
 
 @pytest.mark.parametrize("table", pointed_at())

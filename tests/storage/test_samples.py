@@ -2,12 +2,24 @@
 
 import pytest
 
+from shedgrade.actions.samples import void_sample
 from shedgrade.domain.grading.facts import Defect, Fruit
 from shedgrade.domain.people import Person, Role
-from shedgrade.storage.bench import bench_sample, fruit_after, fruit_of_key, fruit_with, undrawn_bins
+from shedgrade.storage import quotes
+from shedgrade.storage.bench import (
+    OpenDraw,
+    bench_sample,
+    bins_of_sample,
+    draw_of,
+    fruit_after,
+    fruit_of_key,
+    fruit_with,
+)
 from shedgrade.storage.database import Database
+from shedgrade.storage.draws import samples_of_all
+from shedgrade.storage.intake import fruit_counts
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.samples import drawn_fruit, looked_for, looked_for_text, sample_for, samples_of
+from shedgrade.storage.samples import Voided, drawn_fruit, looked_for, looked_for_text, sample_for, samples_of
 from tests.support import season
 from tests.support.bench import bench
 from tests.support.season import Mark
@@ -40,6 +52,31 @@ def test_drawn_fruit_leaves_out_voided_ones_and_other_questions(database: Databa
         assert drawn_fruit(session, consignment_ids=[]) == []
 
 
+def test_a_voided_sample_feeds_nothing_and_stays_to_be_seen(database: Database) -> None:
+    made = bench(database)
+    ids = [made.consignment]
+    with database.writing() as session:
+        season.fruit(session, season.draw(session, made.sample), 4120)
+        assert fruit_counts(session, ids) == {made.consignment: 1}
+        assert quotes.looked_at(session, ids) == {made.consignment: (1, 1)}
+        assert void_sample(session, made.sample, "wrong load", made.grader, season.RECEIVED)
+        assert drawn_fruit(session, consignment_ids=ids) == []
+        assert (fruit_counts(session, ids), quotes.looked_at(session, ids), samples_of_all(session, ids)) == (
+            {},
+            {},
+            [],
+        )
+        (line,) = samples_of(session, made.consignment)
+        assert (line.fruit, line.voided, line.voided_by, line.sample.void_reason) == (
+            1,
+            True,
+            "Bench two",
+            "wrong load",
+        )
+        assert bench_sample(session, made.sample).sample_voided == Voided("Bench two", season.RECEIVED, "wrong load")
+        assert not void_sample(session, made.sample, "wrong tray", made.grader, season.RECEIVED)
+
+
 def test_samples_of_a_consignment_count_what_stands(database: Database) -> None:
     made = bench(database)
     with database.writing() as session:
@@ -69,13 +106,17 @@ def test_the_bench_knows_where_it_stands(database: Database) -> None:
     made = bench(database)
     with database.writing() as session:
         fresh = bench_sample(session, made.sample, lock=True)
-        assert (fresh.fruit, fresh.voided, fresh.draw_id, fresh.draw_name) == (0, 0, None, "")
-        draw = season.draw(session, made.sample, season.bins_of(session, made.consignment)[0])
+        assert (fresh.fruit, fresh.voided, fresh.draw, fresh.sample_voided) == (0, 0, None, None)
+        assert (fresh.block_name, fresh.grower_name) == ("Ridge 3", "Tallow Creek 1042")
+        bin_id = season.bins_of(session, made.consignment)[0]
+        draw = season.draw(session, made.sample, bin_id)
         season.void(session, season.fruit(session, draw, 4120))
         season.fruit(session, draw, 4130)
         now = bench_sample(session, made.sample)
-        assert (now.fruit, now.voided, now.draw_id, now.draw_number, now.draw_name) == (2, 1, draw, 1, "draw 1")
-        assert [each.number for each in undrawn_bins(session, made.sample)] == [2, 3]
+        assert (now.fruit, now.voided, now.draw) == (2, 1, OpenDraw(draw, "draw 1", bin_id, 1))
+        bins = bins_of_sample(session, made.sample)
+        assert [(each.number, each.draw_id, each.fruit) for each in bins] == [(1, draw, 2), (2, None, 0), (3, None, 0)]
+        assert (draw_of(session, made.sample, draw), draw_of(session, made.sample, 999)) == (now.draw, None)
         assert [each.number for each in fruit_after(session, made.sample, 1, 5)] == [2]
         with pytest.raises(MissingError):
             bench_sample(session, 999)

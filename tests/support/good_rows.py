@@ -101,7 +101,7 @@ GOOD_ROWS: dict[str, Row] = {
     "bin": {"id": 1, "consignment_id": 1, "weighing_id": 1, "number": 1, "bin_type_id": 1, "tare_id": 1},
     "empties_weighing": {"id": 1, "consignment_id": 1, "bin_type_id": 1, "tare_id": 1, "weighed_at": _MEASURED},
     "sample": {"id": 1, "consignment_id": 1, "question": "intake", "started_at": _MEASURED, "started_by_id": 1},
-    "draw": {"id": 1, "sample_id": 1, "number": 1, "bin_id": 1},
+    "draw": {"id": 1, "sample_id": 1, "number": 1, "turn": 1, "bin_id": 1},
     "fruit": {
         "id": 1,
         "sample_id": 1,

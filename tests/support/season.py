@@ -166,7 +166,7 @@ def sample(
 def draw(session: Session, sample_id: int, bin_id: int | None = None) -> int:
     """The next draw of a sample."""
     number = session.exec(select(func.count()).where(tables.Draw.sample_id == sample_id)).one() + 1
-    return _stored(session, tables.Draw(sample_id=sample_id, number=number, bin_id=bin_id))
+    return _stored(session, tables.Draw(sample_id=sample_id, number=number, turn=number, bin_id=bin_id))
 
 
 def fruit(session: Session, draw_id: int, weight_dg: int, *marks: Mark, stage: int | None = None) -> int:

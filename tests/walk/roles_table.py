@@ -98,6 +98,8 @@ GET  /consignments/{consignment_id}/history         200/404 200/404 200/404 200/
 
 GET  /samples/{sample_id}                           200/404 200/404 200/404 200/404 200/404/404 200/404 in
 POST /samples/{sample_id}/draws                     303/404 303/404 303/404 403     403         303/404 in
+POST /samples/{sample_id}/bins                      422/404 422/404 422/404 403     403         422/404 in
+POST /samples/{sample_id}/voiding                   422/404 422/404 422/404 403     403         422/404 in
 GET  /samples/{sample_id}/fruit                     200/404 200/404 200/404 200/404 200/404/404 200/404 in
 POST /samples/{sample_id}/fruit                     422/404 422/404 422/404 403     403         422/404 in
 GET  /samples/{sample_id}/history                   200/404 200/404 200/404 200/404 200/404/404 200/404 in

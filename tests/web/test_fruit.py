@@ -13,6 +13,7 @@ from shedgrade.domain.spec.text import read_spec
 from shedgrade.storage.bench import MeasuredFruit, fruit_after
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Draw, FruitRow
+from tests.support import season
 from tests.support.bench import Bench, bench
 from tests.support.specs import MARKET
 from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, visitor, words
@@ -51,7 +52,9 @@ def test_saves_a_fruit_and_shows_it_on_top(grader: Visitor, made: Bench, sqlite_
     said = words(page, "#last")
     assert "sap stain 4.6 cm² is over 4 cm² for size C" in said
     assert "Size C, count 18" in said
-    assert words(page, "#tally").endswith("Class II 1 No class 0 1 fruit from 1 bin Next: bin 1, fruit 2")
+    assert words(page, "#tally").endswith(
+        "Class II 1 No class 0 1 fruit from 1 bin Next: fruit 2, bin 1 of the receipt"
+    )
     assert one(page, "#fruit-items li a")["href"] == f"/fruit/{fruit.id}"
 
 
@@ -64,6 +67,9 @@ def test_htmx_gets_only_what_changed(grader: Visitor, made: Bench, sqlite_databa
     assert typed_in(fragment, "entry_key") not in {"", "one"}
     draw = stored(sqlite_database, made)[0].draw_id
     assert typed_in(fragment, "draw") == str(draw)
+    with sqlite_database.reading() as session:
+        assert typed_in(fragment, "bin") == str(season.bins_of(session, made.consignment)[0])
+    assert words(fragment, ".bench-where") == "1042-1, Ridge 3 Tallow Creek 1042"
     assert "1. Class II" in words(fragment, '[hx-swap-oob="afterbegin:#fruit-items"]')
     assert len(answer.content) < 4_000
 

@@ -5,6 +5,7 @@ from httpx2 import Response
 from sqlmodel import select
 
 from shedgrade.domain.people import Role
+from shedgrade.domain.spec import library
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import FruitRow, Sample
 from tests.support.bench import Bench, bench
@@ -46,6 +47,39 @@ def test_a_good_file_becomes_a_sample(sqlite_database: Database, grader: Visitor
     assert "looked for sap stain, rot; limits over other defects are not judged" in words(page, ".answer")
     assert "not judged: " in words(page, ".fruit-rows")
     assert page.select("#fruit-form") == []
+
+
+def test_the_same_file_is_read_once(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
+    first = send(grader, made, GOOD).headers["location"]
+    answer = send(grader, made, GOOD, form_key="two", question="table", tray=str(made.small_tray))
+    assert answer.status_code == 409
+    page = parsed(answer)
+    assert "read before for this consignment" in error_at(page, "file")
+    assert "holds it: 3 fruit from 2 bins" in words(page, ".notice")
+    assert one(page, ".notice a")["href"] == first
+    assert (typed_in(page, "tray"), one(page, "[name=question][checked]")["value"]) == (str(made.small_tray), "table")
+    assert count(sqlite_database) == (1, 3)
+    assert grader.post(f"{first}/voiding", {"reason": "wrong tray"}).status_code == 303
+    assert send(grader, made, GOOD, form_key="three").status_code == 303
+    assert count(sqlite_database) == (2, 6)
+
+
+def test_the_same_file_is_another_sample_of_another_consignment(
+    sqlite_database: Database, grader: Visitor, made: Bench
+) -> None:
+    other = bench(sqlite_database, number="1043")
+    assert send(grader, made, GOOD).status_code == 303
+    assert send(grader, other, GOOD, form_key="two").status_code == 303
+
+
+@pytest.mark.parametrize("standard", ["mango-agmark", "avocado-trade-4kg"])
+def test_the_example_on_the_page_is_accepted(standard: str, sqlite_database: Database, grader: Visitor) -> None:
+    made = bench(sqlite_database, library.standards()[standard], number="1044")
+    page = parsed(grader.get(f"/consignments/{made.consignment}/sample-file"))
+    example = one(page, "pre").get_text()
+    assert ("colour stage" in example, ",yes" in example) == (standard == "mango-agmark", True)
+    assert "“not judged”" in words(page, ".worked-out")
+    assert send(grader, made, example.encode()).status_code == 303
 
 
 def test_mistakes_are_listed_with_line_and_column(sqlite_database: Database, grader: Visitor, made: Bench) -> None:

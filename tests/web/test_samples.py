@@ -9,7 +9,7 @@ from shedgrade.domain.crop import Crop
 from shedgrade.domain.people import Role
 from shedgrade.domain.spec import library
 from shedgrade.storage.database import Database
-from shedgrade.storage.tables import Draw, Sample
+from shedgrade.storage.tables import Sample
 from shedgrade.web.bench_view import drawing
 from tests.support import season
 from tests.support.bench import Bench, bench
@@ -31,22 +31,20 @@ def samples(database: Database) -> list[Sample]:
         return list(session.exec(select(Sample).order_by("id")))
 
 
-def draws(database: Database) -> list[str]:
-    with database.reading() as session:
-        return list(session.exec(select(Draw.label).order_by("id")))
-
-
 def test_the_consignment_lists_its_samples_and_starts_one(
     sqlite_database: Database, grader: Visitor, made: Bench
 ) -> None:
     with sqlite_database.writing() as session:
         season.fruit(session, season.draw(session, made.sample), 4120)
-        season.sample(session, made.consignment, question="reject belt")
+        season.fruit(session, season.draw(session, season.sample(session, made.consignment, question="table")), 4120)
+        season.sample(session, made.consignment)
         session.commit()
     page = parsed(grader.get(f"/consignments/{made.consignment}"))
     lines = [" ".join(line.get_text(" ").split()) for line in page.select("#samples li")]
     assert "1 fruit from 1 bin" in lines[0]
-    assert ("feeds pack-out" in lines[0], "feeds pack-out" in lines[1]) == (True, False)
+    assert lines[0].endswith("feeds pack-out")
+    assert lines[1].endswith("answers its own question")
+    assert lines[2].endswith("no fruit yet, feeds nothing")
     assert one(page, "#samples [name=question][checked]")["value"] == "intake"
     assert typed_in(page, "tray") == str(made.tray)
     assert page.select(f'#samples a[href="/consignments/{made.consignment}/sample-file"]')
@@ -87,18 +85,17 @@ def test_a_sample_started_wrongly_is_refused(
     assert len(samples(sqlite_database)) == 1
 
 
-def test_who_may_start_and_draw(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
-    start, draw = f"/consignments/{made.consignment}/samples", f"/samples/{made.sample}/draws"
+def test_who_may_start(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
+    start = f"/consignments/{made.consignment}/samples"
     typed = {"question": "intake", "tray": str(made.tray)}
     for person in (
         visitor(sqlite_database, Role.MARKETER),
         visitor(sqlite_database, Role.GROWER, grower_id=made.grower),
     ):
-        assert (person.post(start, typed).status_code, person.post(draw).status_code) == (403, 403)
+        assert person.post(start, typed).status_code == 403
     foreign = {"origin": "http://elsewhere.example"}
     assert grader.post(start, typed, headers=foreign).status_code == 403
     assert grader.post("/consignments/999/samples", typed).status_code == 404
-    assert grader.post("/samples/999/draws").status_code == 404
 
 
 def test_the_bench_has_every_key_and_works_as_a_plain_form(grader: Visitor, made: Bench) -> None:
@@ -111,39 +108,14 @@ def test_the_bench_has_every_key_and_works_as_a_plain_form(grader: Visitor, made
     assert [str(key["value"]) for key in form.select("[name=stage]")] == ["1", "2", "3", "4", "5", "6"]
     assert [key.get_text().strip() for key in form.select(".stage-number")] == ["1", "2", "3", "4", "5", "6"]
     assert typed_in(page, "entry_key")
+    assert words(page, ".bench-where") == "1042-1, Ridge 3 Tallow Creek 1042"
+    assert "Next: fruit 1, bin 1 of the receipt" in words(page, "#tally")
 
 
 @pytest.mark.parametrize("crop", library.crops().values(), ids=lambda crop: crop.id)
 def test_no_two_defects_of_a_crop_are_drawn_alike(crop: Crop) -> None:
     drawn = Counter(drawing(kind) for kind in crop.kinds)
     assert [name for name, times in drawn.items() if times > 1] == []
-
-
-def test_next_bin_until_none_is_left(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
-    address = f"/samples/{made.sample}/draws"
-    first, twice = (grader.post(address, {"form_key": "one"}) for _ in range(2))
-    assert (first.status_code, twice.status_code, draws(sqlite_database)) == (303, 303, ["bin 1"])
-    for key in ("two", "three"):
-        grader.post(address, {"form_key": key})
-    assert draws(sqlite_database) == ["bin 1", "bin 2", "bin 3"]
-    answer = grader.post(address, {"form_key": "four"})
-    assert answer.status_code == 422
-    assert "Every bin of this consignment has been drawn" in words(parsed(answer), "#last")
-    assert "bin 3, fruit 1" in words(parsed(grader.get(f"/samples/{made.sample}")), "#tally")
-
-
-def test_next_bin_keeps_what_was_typed_for_the_next_fruit(
-    sqlite_database: Database, grader: Visitor, made: Bench
-) -> None:
-    typed = {"form_key": "one", "entry_key": "fruit one", "weight": "412", "mark-rub": "1.5", "draw": ""}
-    answer = grader.post(f"/samples/{made.sample}/draws", typed)
-    assert answer.status_code == 200
-    page = parsed(answer)
-    assert [typed_in(page, name) for name in ("weight", "mark-rub", "entry_key")] == ["412", "1.5", "fruit one"]
-    assert draws(sqlite_database) == ["bin 1"]
-    assert "bin 1, fruit 1" in words(page, "#tally")
-    assert grader.post(f"/samples/{made.sample}/draws", typed).status_code == 303
-    assert draws(sqlite_database) == ["bin 1"]
 
 
 def test_enter_judges_the_fruit(grader: Visitor, made: Bench) -> None:

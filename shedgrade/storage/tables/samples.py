@@ -2,15 +2,19 @@
 
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, Text, UniqueConstraint
+from sqlalchemy import CheckConstraint, Index, Text, UniqueConstraint, text
 from sqlmodel import Field, SQLModel
 
 from shedgrade.storage.tables.columns import moment, to
 
+_STANDS = text("file_sha256 <> '' AND voided_at IS NULL")
+
 
 class Sample(SQLModel, table=True):
     """A sample of a consignment; it answers one question. ``looked_for`` is "" for every defect kind of the crop,
-    "-" for none of them (a file of weights), else the kinds looked for, separated by spaces."""
+    "-" for none of them (a file of weights), else the kinds looked for, separated by spaces. ``file_sha256`` is the sum
+    of the file it was read from, "" at the bench; a file is read once for a consignment, unless its sample was voided.
+    A wrong sample is voided, never deleted."""
 
     __tablename__ = "sample"
     __table_args__ = (
@@ -19,6 +23,17 @@ class Sample(SQLModel, table=True):
             "known_question",
         ),
         CheckConstraint("origin IN ('bench', 'file')", "known_origin"),
+        CheckConstraint("length(file_sha256) IN (0, 64)", "file_hashed"),
+        CheckConstraint("(voided_at IS NULL) = (void_reason = '')", "void_has_reason"),
+        CheckConstraint("(voided_at IS NULL) = (voided_by_id IS NULL)", "void_has_person"),
+        Index(
+            "uq_sample_file",
+            "consignment_id",
+            "file_sha256",
+            unique=True,
+            sqlite_where=_STANDS,
+            postgresql_where=_STANDS,
+        ),
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -27,23 +42,30 @@ class Sample(SQLModel, table=True):
     tray_type_id: int | None = to("tray_type.id", default=None)
     looked_for: str = Field(default="", sa_type=Text)
     origin: str = "bench"
+    file_sha256: str = ""
     started_at: datetime = moment()
     started_by_id: int = to("person.id")
+    voided_at: datetime | None = moment(default=None)
+    voided_by_id: int | None = to("person.id", index=False, default=None)
+    void_reason: str = ""
     version: int = 1
 
 
 class Draw(SQLModel, table=True):
-    """One bin or tray that fruit were taken from; ``number`` counts within the sample."""
+    """One bin or tray that fruit were taken from; ``number`` counts within the sample. ``turn`` counts the times one
+    was gone to: fruit go into the draw of the highest. A draw without a fruit is no record yet and may move on."""
 
     __tablename__ = "draw"
     __table_args__ = (
         UniqueConstraint("sample_id", "number"),
+        UniqueConstraint("sample_id", "turn"),
         CheckConstraint("number > 0", "counts_from_one"),
     )
 
     id: int | None = Field(default=None, primary_key=True)
-    sample_id: int = to("sample.id")
+    sample_id: int = to("sample.id", index=False)  # the UNIQUE above serves
     number: int
+    turn: int
     bin_id: int | None = to("bin.id", default=None)
     label: str = ""
 

@@ -17,13 +17,13 @@ from shedgrade.storage import bench
 from shedgrade.storage.bench import BenchSample, MeasuredFruit
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
+from shedgrade.web.bench_page import BENCH_FIELDS, bench_page, closed, closed_bench
 from shedgrade.web.bench_view import MARK, SEEN, FruitWords, facts_words, fruit_words, kept, side_view
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import new_form_key, page, see, wants_fragment
 from shedgrade.web.posted import Posted
-from shedgrade.web.routes.samples import BENCH_FIELDS, bench_page, void_bench
 from shedgrade.web.state import CurrentPosted, ReadSession, WriteSession
 from shedgrade.web.whoami import CurrentPerson, Grader, person_in, who_may
 
@@ -54,8 +54,8 @@ def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_
     sample = bench.bench_sample(session, sample_id, lock=True)
     if sample.origin != "bench":
         raise HTTPException(409, "This sample came from a file. Start another one to measure fruit at the bench.")
-    if sample.consignment_voided:
-        return void_bench(request, session, sample, posted)
+    if closed(sample):
+        return closed_bench(request, session, sample, posted)
     if put := posted.get("put"):  # "did you mean 412 g?" was answered with yes
         return bench_page(request, session, sample, kept(posted, weight=put))
     spec, _ = rules_of(session, sample)
@@ -63,9 +63,8 @@ def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_
     key = typed.get("entry_key", "")[:_LONGEST_KEY] or new_form_key()
     try:
         fruit, code = FruitReader.at_the_bench(spec).read(_typed_fruit(posted, typed))
-        entry = FruitEntry(
-            fruit, code, key, person.id, request.app.state.shed.clock.now(), row_id(typed.get("draw", ""))
-        )
+        place = row_id(typed.get("draw", "")), row_id(typed.get("bin", ""))
+        entry = FruitEntry(fruit, code, key, person.id, request.app.state.shed.clock.now(), *place)
         before = tally_of(session, sample, spec)
         stored = actions.save_fruit(session, sample, entry)
     except FruitMistakes as mistakes:
@@ -129,13 +128,13 @@ def _saved(
     """Commit, then answer: the part of the bench that changed, or the way to the page."""
     spec, tray = rules_of(session, sample)
     verdict = judged(spec, entry.fruit, tray, entry.size_code)
-    tally = before.plus(verdict.class_id, stored.draw_id)
+    tally = before.plus(verdict.class_id, stored.draw.id)
     session.commit()
     keep_tally(session, sample, tally)
     if not wants_fragment(request):
         return see(f"/samples/{sample.id}")
     # Whoever measures here stays with their draw, also when somebody else has opened the next one meanwhile.
-    now = replace(sample, draw_id=stored.draw_id, draw_name=stored.draw_name, fruit=stored.number)
+    now = replace(sample, draw=stored.draw, fruit=stored.number)
     row = GradedRow(_as_measured(request, sample, entry, stored), verdict)
     answer = page(request, "samples/_saved.html", side_view(now, spec, tally, [row]))
     answer.headers.update(_ONLY_THE_SIDE)
@@ -151,8 +150,8 @@ def _as_measured(request: Request, sample: BenchSample, entry: FruitEntry, store
         id=stored.fruit_id,
         number=stored.number,
         sample_id=sample.id,
-        draw_id=stored.draw_id,
-        draw_name=stored.draw_name,
+        draw_id=stored.draw.id,
+        draw_name=stored.draw.name,
         fruit=entry.fruit,
         size_code=entry.size_code,
         measured_by=request.state.person.name,

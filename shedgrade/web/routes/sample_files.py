@@ -1,19 +1,21 @@
 """A file of measured fruit, read as a sample of a consignment."""
 
+import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from sqlmodel import Session
 
-from shedgrade.actions.sample_files import FruitOfFile, NewFileSample, store_file
-from shedgrade.domain.crop import Crop
+from shedgrade.actions.sample_files import FruitOfFile, NewFileSample, ReadBeforeError, store_file
+from shedgrade.domain.crop import Crop, Measured
 from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.units import digits
 from shedgrade.exchange.sample_csv import MOST_ROWS, FileMistakes, SampleFile, read_sample
 from shedgrade.storage import intake, markets, specs
 from shedgrade.storage.intake import ConsignmentWhole
+from shedgrade.storage.samples import SampleLine, samples_of
 from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
@@ -28,11 +30,12 @@ router = APIRouter()
 
 FILE = "file"
 _NO_FILE = "Choose a CSV file of measured fruit."
+_READ_BEFORE = "This very file was read before for this consignment; its fruit would count twice."
 
 
 @dataclass(frozen=True, slots=True)
 class SampleFileView:
-    """The form that reads a file, and what is wrong with the file that was sent."""
+    """The form that reads a file, and what is wrong with the file that was sent; ``held`` is the sample it is."""
 
     title: str
     consignment_name: str
@@ -44,6 +47,7 @@ class SampleFileView:
     errors: Mapping[str, str] = field(default_factory=dict)
     mistakes: FileMistakes | None = None
     file_name: str = ""
+    held: SampleLine | None = None
 
     @property
     def questions(self) -> list[tuple[str, str]]:
@@ -52,9 +56,16 @@ class SampleFileView:
 
     @property
     def example(self) -> str:
-        """A file that would be accepted."""
-        measured = [kind.name for kind in self.crop.kinds][:2]
-        return "\n".join([",".join(["weight g", "bin", *measured]), "412,1,2.5,", "385.5,1,,0.8", "440,2,0,0"])
+        """A file that would be accepted: weight, colour, two marks that are measured, one that is there or not."""
+        measured = [kind.name for kind in self.crop.kinds if kind.measure is not Measured.PRESENT][:2]
+        present = [kind.name for kind in self.crop.kinds if kind.measure is Measured.PRESENT][:1]
+        stage = [f"{each.number}" for each in self.crop.stages][-3:]
+        rows = [["weight g", "bin", *(["colour stage"] if stage else []), *measured, *present]]
+        for fruit, marks in enumerate((["2.5", ""], ["", "0.8"], ["0", "0"])):
+            colour = [stage[min(fruit, len(stage) - 1)]] if stage else []
+            there = ["yes" if fruit == 1 else ""] if present else []
+            rows.append([("412", "385.5", "440")[fruit], "112"[fruit], *colour, *marks[: len(measured)], *there])
+        return "\n".join(map(",".join, rows))
 
 
 @router.get("/consignments/{consignment_id}/sample-file")
@@ -80,9 +91,16 @@ def read(
     file, mistakes = _file(session, whole, posted, answers)
     if answers.fine and file is not None and question is not None:
         now = request.app.state.shed.clock.now()
-        new = NewFileSample(consignment_id, question, tray_id, file.looked_for, person.id, now)
-        sample_id = store_file(session, new, [FruitOfFile(row.draw, row.fruit, row.size_code) for row in file.fruit])
-        return done(request, session, person, posted, f"/samples/{sample_id}")
+        sha256 = hashlib.sha256(posted.files[FILE].content).hexdigest()
+        new = NewFileSample(consignment_id, question, tray_id, file.looked_for, person.id, now, sha256)
+        fruit = [FruitOfFile(row.draw, row.fruit, row.size_code) for row in file.fruit]
+        try:
+            return done(request, session, person, posted, f"/samples/{store_file(session, new, fruit)}")
+        except ReadBeforeError as before:
+            held = next(each for each in samples_of(session, whole.id) if each.sample.id == before.sample_id)
+            answers.refuse(FILE, _READ_BEFORE)
+            view = replace(_view(session, whole, posted, answers.errors, file_name=_name(posted)), held=held)
+            return page(request, "samples/file.html", view, status=409)
     view = _view(session, whole, posted, answers.errors, mistakes, _name(posted))
     return page(request, "samples/file.html", view, status=422)
 

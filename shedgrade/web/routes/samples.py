@@ -1,7 +1,7 @@
-"""Samples: start one of a consignment, the bench, the next draw, all its fruit."""
+"""Samples: start one of a consignment, the bench, all its fruit."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
@@ -9,7 +9,6 @@ from fastapi.responses import HTMLResponse, Response
 from sqlmodel import Session
 
 from shedgrade.actions import samples as actions
-from shedgrade.actions.samples import NoBinLeftError
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec.model import Spec
@@ -19,34 +18,19 @@ from shedgrade.storage import bench, intake, markets
 from shedgrade.storage.bench import BenchSample
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
-from shedgrade.web.bench_view import (
-    MARK,
-    NOTHING_REFUSED,
-    SEEN,
-    FruitWords,
-    Refused,
-    TallyWords,
-    bench_view,
-    fruit_words,
-    kept,
-    tally_words,
-)
+from shedgrade.web.bench_page import LAST_ROWS, bench_page
+from shedgrade.web.bench_view import FruitWords, TallyWords, fruit_words, tally_words
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import LARGEST, RowId
 from shedgrade.web.once import FormSession, done
-from shedgrade.web.pages import page, wants_fragment
-from shedgrade.web.posted import Posted
-from shedgrade.web.standing import must_stand, void_words
+from shedgrade.web.pages import page
+from shedgrade.web.standing import must_stand
 from shedgrade.web.state import CurrentPosted, ReadSession
 from shedgrade.web.whoami import CurrentPerson, Grader
 
 router = APIRouter()
 
-LAST_ROWS = 20
 PAGE_ROWS = 100
-BENCH_FIELDS = publishes(
-    "weight", "stage", "size_code", f"{MARK}*", "draw", "entry_key", "refused", "put", many=("seen",)
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +51,15 @@ class StartView:
 
 
 @dataclass(frozen=True, slots=True)
+class Voiding:
+    """The form that voids a sample as it was filled in, and what kept it from being carried out."""
+
+    typed: Mapping[str, str] = field(default_factory=dict)
+    errors: Mapping[str, str] = field(default_factory=dict)
+    notice: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class SampleView:
     """A sample to read: its tally and some of its fruit. ``next_after`` is None on the last page."""
 
@@ -80,10 +73,13 @@ class SampleView:
     may_grade: bool
     back: str
     looked_for_words: str
+    voiding: Voiding
 
     @property
     def answer(self) -> str:
         """What a person would say of it: how much was looked at, and how much of it makes the best class."""
+        if self.sample.sample_voided:
+            return f"Voided: {self.sample.sample_voided.reason}"
         if not self.tally.total:
             return "No fruit yet"
         best, found = self.tally.rows[0]
@@ -116,33 +112,9 @@ def show(request: Request, person: CurrentPerson, session: ReadSession, sample_i
     """The bench for those who grade there, the fruit to read for everybody else who may see them."""
     sample_for(session, person, sample_id)
     sample = bench.bench_sample(session, sample_id)
-    if person.may(Deed.GRADE) and sample.origin == "bench":
+    if person.may(Deed.GRADE) and sample.origin == "bench" and not sample.sample_voided:
         return bench_page(request, session, sample)
-    return _read_page(request, person, session, sample, after=max(sample.fruit - LAST_ROWS, 0))
-
-
-@router.post("/samples/{sample_id}/draws", openapi_extra=BENCH_FIELDS)
-def next_draw(
-    request: Request, person: Grader, session: FormSession, posted: CurrentPosted, sample_id: RowId
-) -> Response:
-    """Open the next bin, tray or draw."""
-    sample = bench.bench_sample(session, sample_id, lock=True)
-    if sample.consignment_voided:
-        return void_bench(request, session, sample, posted)
-    try:
-        actions.next_draw(session, sample)
-    except NoBinLeftError:
-        sentence = "Every bin of this consignment has been drawn. Go on in the last one, or end the sample here."
-        return bench_page(request, session, sample, kept(posted, notice=sentence), status=422)
-    answer = done(request, session, person, posted, f"/samples/{sample_id}")
-    if not _holds_a_fruit(posted):
-        return answer
-    # A fruit was typed already: it stays in the form, now for the draw just opened.
-    return bench_page(request, session, bench.bench_sample(session, sample_id), kept(posted))
-
-
-def _holds_a_fruit(posted: Posted) -> bool:
-    return any(text.strip() and name.startswith(("weight", "stage", MARK, SEEN)) for name, text in posted.fields)
+    return read_page(request, person, session, sample, after=max(sample.fruit - LAST_ROWS, 0))
 
 
 @router.get("/samples/{sample_id}/fruit")
@@ -155,33 +127,20 @@ def all_fruit(
 ) -> HTMLResponse:
     """The fruit of a sample, page by page, voided ones struck through."""
     sample_for(session, person, sample_id)
-    return _read_page(request, person, session, bench.bench_sample(session, sample_id), after=after)
+    return read_page(request, person, session, bench.bench_sample(session, sample_id), after=after)
 
 
-def bench_page(
+def read_page(
     request: Request,
+    person: Person,
     session: Session,
     sample: BenchSample,
-    refused: Refused = NOTHING_REFUSED,
     *,
+    after: int,
+    voiding: Voiding | None = None,
     status: int = 200,
 ) -> HTMLResponse:
-    """The bench, whole or as the fragment htmx asked for."""
-    spec, tray = rules_of(session, sample)
-    tally = tally_of(session, sample, spec)
-    rows = graded_rows(spec, tray, bench.last_fruit(session, sample.id, LAST_ROWS))
-    view = bench_view(sample, spec, tally, rows, refused)
-    template = "samples/_bench.html" if wants_fragment(request) else "samples/bench.html"
-    return page(request, template, view, status=status)
-
-
-def void_bench(request: Request, session: Session, sample: BenchSample, posted: Posted) -> HTMLResponse:
-    """The bench with everything typed, and that the consignment takes nothing any more."""
-    refused = Refused(posted, {}, void_words(sample.consignment_name))
-    return bench_page(request, session, sample, refused, status=409)
-
-
-def _read_page(request: Request, person: Person, session: Session, sample: BenchSample, *, after: int) -> HTMLResponse:
+    """The sample to read, with the form that voids it."""
     spec, tray = rules_of(session, sample)
     found = bench.fruit_after(session, sample.id, after, PAGE_ROWS + 1)
     question = Question(sample.question)
@@ -196,8 +155,9 @@ def _read_page(request: Request, person: Person, session: Session, sample: Bench
         may_grade=person.may(Deed.GRADE),
         back=f"/consignments/{sample.consignment_id}",
         looked_for_words=_looked_for_words(sample, spec),
+        voiding=voiding or Voiding(),
     )
-    return page(request, "samples/fruit_list.html", view)
+    return page(request, "samples/fruit_list.html", view, status=status)
 
 
 def _looked_for_words(sample: BenchSample, spec: Spec) -> str:

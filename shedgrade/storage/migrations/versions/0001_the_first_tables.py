@@ -436,13 +436,20 @@ def upgrade() -> None:
         sa.Column("tray_type_id", sa.Integer(), nullable=True),
         sa.Column("looked_for", sa.Text(), nullable=False),
         sa.Column("origin", sa.String(), nullable=False),
+        sa.Column("file_sha256", sa.String(), nullable=False),
         sa.Column("started_at", sa.DateTime(), nullable=False),
         sa.Column("started_by_id", sa.Integer(), nullable=False),
+        sa.Column("voided_at", sa.DateTime(), nullable=True),
+        sa.Column("voided_by_id", sa.Integer(), nullable=True),
+        sa.Column("void_reason", sa.String(), nullable=False),
         sa.Column("version", sa.Integer(), nullable=False),
+        sa.CheckConstraint("(voided_at IS NULL) = (void_reason = '')", name=op.f("ck_sample_void_has_reason")),
         sa.CheckConstraint("origin IN ('bench', 'file')", name=op.f("ck_sample_known_origin")),
         sa.CheckConstraint(
             "question IN ('intake', 'table', 'packed tray', 'reject belt')", name=op.f("ck_sample_known_question")
         ),
+        sa.CheckConstraint("(voided_at IS NULL) = (voided_by_id IS NULL)", name=op.f("ck_sample_void_has_person")),
+        sa.CheckConstraint("length(file_sha256) IN (0, 64)", name=op.f("ck_sample_file_hashed")),
         sa.ForeignKeyConstraint(
             ["consignment_id"],
             ["consignment.id"],
@@ -455,12 +462,22 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(
             ["tray_type_id"], ["tray_type.id"], name=op.f("fk_sample_tray_type_id_tray_type"), ondelete="RESTRICT"
         ),
+        sa.ForeignKeyConstraint(
+            ["voided_by_id"], ["person.id"], name=op.f("fk_sample_voided_by_id_person"), ondelete="RESTRICT"
+        ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_sample")),
     )
     with op.batch_alter_table("sample", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_sample_consignment_id"), ["consignment_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_sample_started_by_id"), ["started_by_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_sample_tray_type_id"), ["tray_type_id"], unique=False)
+        batch_op.create_index(
+            "uq_sample_file",
+            ["consignment_id", "file_sha256"],
+            unique=True,
+            sqlite_where=sa.text("file_sha256 <> '' AND voided_at IS NULL"),
+            postgresql_where=sa.text("file_sha256 <> '' AND voided_at IS NULL"),
+        )
 
     op.create_table(
         "tray_price",
@@ -572,6 +589,7 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("sample_id", sa.Integer(), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False),
+        sa.Column("turn", sa.Integer(), nullable=False),
         sa.Column("bin_id", sa.Integer(), nullable=True),
         sa.Column("label", sa.String(), nullable=False),
         sa.CheckConstraint("number > 0", name=op.f("ck_draw_counts_from_one")),
@@ -581,10 +599,10 @@ def upgrade() -> None:
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_draw")),
         sa.UniqueConstraint("sample_id", "number", name=op.f("uq_draw_sample_id_number")),
+        sa.UniqueConstraint("sample_id", "turn", name=op.f("uq_draw_sample_id_turn")),
     )
     with op.batch_alter_table("draw", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_draw_bin_id"), ["bin_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_draw_sample_id"), ["sample_id"], unique=False)
 
     op.create_table(
         "fruit",
@@ -647,7 +665,6 @@ def downgrade() -> None:
 
     op.drop_table("fruit")
     with op.batch_alter_table("draw", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_draw_sample_id"))
         batch_op.drop_index(batch_op.f("ix_draw_bin_id"))
 
     op.drop_table("draw")
@@ -673,6 +690,11 @@ def downgrade() -> None:
 
     op.drop_table("tray_price")
     with op.batch_alter_table("sample", schema=None) as batch_op:
+        batch_op.drop_index(
+            "uq_sample_file",
+            sqlite_where=sa.text("file_sha256 <> '' AND voided_at IS NULL"),
+            postgresql_where=sa.text("file_sha256 <> '' AND voided_at IS NULL"),
+        )
         batch_op.drop_index(batch_op.f("ix_sample_tray_type_id"))
         batch_op.drop_index(batch_op.f("ix_sample_started_by_id"))
         batch_op.drop_index(batch_op.f("ix_sample_consignment_id"))

@@ -1,7 +1,7 @@
 """Consignments: what came in, day by day, and one consignment with everything that hangs on it."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from itertools import groupby
@@ -22,6 +22,7 @@ from shedgrade.web.ids import RowId
 from shedgrade.web.net_panel import NetPanel, bin_count_words, panel_of
 from shedgrade.web.pages import page, say_day
 from shedgrade.web.state import CurrentShed, ReadSession
+from shedgrade.web.voiding import Voiding
 from shedgrade.web.whoami import CurrentPerson, ShedPerson
 
 router = APIRouter(prefix="/consignments")
@@ -48,15 +49,6 @@ class ConsignmentsView:
     days: list[tuple[date, list[ConsignmentLine]]]
     earlier: date | None
     may_receive: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Voiding:
-    """The form that voids a consignment: as typed, what is wrong with it, and a sentence if it came too late."""
-
-    typed: Mapping[str, str] = field(default_factory=dict)
-    errors: Mapping[str, str] = field(default_factory=dict)
-    notice: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,9 @@ from shedgrade.web.bench_page import LAST_ROWS
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
-from shedgrade.web.routes.samples import Voiding, read_page
+from shedgrade.web.routes.samples import read_page
 from shedgrade.web.state import CurrentPosted, CurrentShed
+from shedgrade.web.voiding import Voiding
 from shedgrade.web.whoami import Grader
 
 router = APIRouter(prefix="/samples/{sample_id}/voiding")

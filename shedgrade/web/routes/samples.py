@@ -1,7 +1,7 @@
 """Samples: start one of a consignment, the bench, all its fruit."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
@@ -26,6 +26,7 @@ from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.standing import must_stand
 from shedgrade.web.state import CurrentPosted, ReadSession
+from shedgrade.web.voiding import Voiding
 from shedgrade.web.whoami import CurrentPerson, Grader
 
 router = APIRouter()
@@ -48,15 +49,6 @@ class StartView:
     def questions(self) -> list[tuple[str, str]]:
         """What a sample can answer: value and word."""
         return [(each.value, each.label) for each in Question]
-
-
-@dataclass(frozen=True, slots=True)
-class Voiding:
-    """The form that voids a sample as it was filled in, and what kept it from being carried out."""
-
-    typed: Mapping[str, str] = field(default_factory=dict)
-    errors: Mapping[str, str] = field(default_factory=dict)
-    notice: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,9 @@ from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
-from shedgrade.web.routes.consignments import Voiding, consignment_page
+from shedgrade.web.routes.consignments import consignment_page
 from shedgrade.web.state import CurrentPosted, CurrentShed
+from shedgrade.web.voiding import Voiding
 from shedgrade.web.whoami import Receiver
 
 router = APIRouter(prefix="/consignments/{consignment_id}/voiding")

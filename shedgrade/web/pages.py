@@ -1,6 +1,7 @@
 """Making a page from a template and its one view object."""
 
 import secrets
+from collections.abc import Collection
 from datetime import datetime
 from functools import lru_cache
 
@@ -24,6 +25,18 @@ _NAV: tuple[tuple[str, str, Deed], ...] = (
     ("/people", "People", Deed.KEEP_PEOPLE),
     ("/settings", "Settings", Deed.KEEP_SETTINGS),
 )
+
+# A page belongs to the place it is reached from, so that a person deep in a consignment still sees where that is.
+_BELONGS = {
+    "/dockets": "/consignments",
+    "/bins": "/consignments",
+    "/samples": "/consignments",
+    "/fruit": "/consignments",
+    "/blocks": "/growers",
+    "/trays": "/markets",
+    "/devices": "/people",
+    "/tablets": "/people",
+}
 
 
 @lru_cache
@@ -73,7 +86,14 @@ def nav_for(person: Person | None, path: str) -> list[tuple[str, str, bool]]:
     places = [(href, word) for href, word, deed in _NAV if person.may(deed)]
     if person.grower_id is not None:
         places.insert(0, ("/blocks", "My blocks"))
-    return [(href, word, path == href or path.startswith(f"{href}/")) for href, word in places]
+    here = _place_of(path, {href for href, _ in places})
+    return [(href, word, href == here) for href, word in places]
+
+
+def _place_of(path: str, places: Collection[str]) -> str:
+    """The place of the navigation a page belongs to; a grower's own blocks are a place, a shed's belong to growers."""
+    first = f"/{path.split('/')[1]}"
+    return first if first in places else _BELONGS.get(first, first)
 
 
 def page(request: Request, template: str, view: object, *, status: int = 200) -> HTMLResponse:

@@ -26,12 +26,14 @@ _NAV: tuple[tuple[str, str, Deed], ...] = (
     ("/settings", "Settings", Deed.KEEP_SETTINGS),
 )
 
-# A page belongs to the place it is reached from, so that a person deep in a consignment still sees where that is.
+# A page belongs to the place it is reached from, so that a person deep in a consignment still sees where that is. To
+# somebody whose navigation has not that place, it belongs to the next: a grower reaches consignments by the blocks.
 _BELONGS = {
     "/dockets": "/consignments",
     "/bins": "/consignments",
     "/samples": "/consignments",
     "/fruit": "/consignments",
+    "/consignments": "/blocks",
     "/blocks": "/growers",
     "/trays": "/markets",
     "/devices": "/people",
@@ -91,9 +93,11 @@ def nav_for(person: Person | None, path: str) -> list[tuple[str, str, bool]]:
 
 
 def _place_of(path: str, places: Collection[str]) -> str:
-    """The place of the navigation a page belongs to; a grower's own blocks are a place, a shed's belong to growers."""
-    first = f"/{path.split('/')[1]}"
-    return first if first in places else _BELONGS.get(first, first)
+    """The place of the navigation a page belongs to; "" for a page that is in none."""
+    place = f"/{path.split('/')[1]}"
+    while place and place not in places:
+        place = _BELONGS.get(place, "")
+    return place
 
 
 def page(request: Request, template: str, view: object, *, status: int = 200) -> HTMLResponse:

@@ -395,3 +395,14 @@ def test_a_form_from_another_site_is_refused(keeper: Visitor, sqlite_database: D
 )
 def test_the_day_begins_where_the_role_works(sqlite_database: Database, role: Role, place: str) -> None:
     assert visitor(sqlite_database, role).get("/").headers["location"] == place
+
+
+def test_who_has_no_password_cannot_sign_in_but_in_the_demo_by_picking_the_name(sqlite_database: Database) -> None:
+    somebody(sqlite_database)
+    shed = words(parsed(visitor(sqlite_database, Role.MANAGER).get("/people")), "main")
+    assert "2 of them cannot sign in yet." in shed
+    assert shed.count("cannot yet") == 2
+    demo = words(parsed(visitor(sqlite_database, Role.SUPERVISOR, Role.MANAGER, demo=True).get("/people")), "main")
+    assert "cannot" not in demo
+    assert "In the demo anybody can sign in by picking a name." in demo
+    assert demo.count("picking the name") == 3

@@ -29,6 +29,10 @@ class Unit(StrEnum):
     GRAM = "g"
     CM2 = "cm2"
     PERCENT = "%"
+    MM = "mm"
+    BRIX = "Brix"
+    CIRCLES = "circles"
+    """Circles of a stated diameter, added up: "<= 2 circles of 6 mm". Inside they are mm²."""
     NUMBER = ""
 
     @property
@@ -41,6 +45,8 @@ _BASE = {
     Unit.GRAM: Fraction(units.DG_PER_G),
     Unit.CM2: Fraction(units.MM2_PER_CM2),
     Unit.PERCENT: Fraction(1, 100),
+    Unit.MM: Fraction(units.DMM_PER_MM),
+    Unit.BRIX: Fraction(units.HUNDREDTHS),
     Unit.NUMBER: Fraction(1),
 }
 
@@ -62,6 +68,7 @@ class Bound:
     low_closed: bool = True
     high_closed: bool = True
     unit: Unit = Unit.NUMBER
+    circle_dmm: Fraction | None = None
 
     @classmethod
     def parse(cls, text: str) -> "Bound":
@@ -153,6 +160,8 @@ def say(value: Fraction, unit: Unit) -> str:
         return units.say_area(value)
     if unit is Unit.PERCENT:
         return units.say_percent(value, 2, trim=True)
+    if unit in (Unit.MM, Unit.BRIX):
+        return f"{units.digits(value / unit.base, 2, trim=True)}{units.THIN}{unit}"
     return units.digits(value, 2, trim=True)
 
 

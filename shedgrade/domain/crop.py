@@ -2,9 +2,11 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 
-from shedgrade.domain.bound import Bound
+from shedgrade.domain.bound import Bound, Unit
 from shedgrade.domain.source import Source
+from shedgrade.domain.units import BP, HUNDREDTHS
 
 
 class Measured(StrEnum):
@@ -12,23 +14,70 @@ class Measured(StrEnum):
 
     AREA = "area"
     SHARE = "share"
+    LENGTH = "length"
+    PLACES = "places"
     PRESENT = "present"
 
     @property
     def says(self) -> str:
         """The measuring as a person reads it."""
-        return {"area": "by area, cm²", "share": "by share of the surface, %", "present": "there or not"}[self]
+        return _MEASURED_SAYS[self]
+
+
+_MEASURED_SAYS = {
+    Measured.AREA: "by area, cm²",
+    Measured.SHARE: "by share of the surface, %",
+    Measured.LENGTH: "by length, mm",
+    Measured.PLACES: "by how many places it is in",
+    Measured.PRESENT: "there or not",
+}
+
+
+class TakenOn(StrEnum):
+    """What a measure of the crop is taken on."""
+
+    FRUIT = "fruit"
+    SAMPLE = "sample"
+    """A maturity test of some fruit of the load; their mean speaks for the load."""
+    LOAD = "load"
+
+
+@dataclass(frozen=True, slots=True)
+class CropMeasure:
+    """A figure of the crop beside weight and colour stage: a diameter, dry matter, Brix, stalk length.
+
+    Figures are kept as whole numbers: mm in tenths, Brix and plain numbers in hundredths, shares in basis points,
+    g in tenths, cm2 in mm². ``plausible`` bounds the figure in base units: outside it a slip of the hand.
+    """
+
+    id: str
+    name: str
+    unit: Unit
+    on: TakenOn
+    plausible: Bound
+    source: Source
+
+    def base(self, stored: int) -> Fraction:
+        """The stored whole number in the base unit that bounds are written in."""
+        return Fraction(stored, self.per_base)
+
+    @property
+    def per_base(self) -> int:
+        """How many of the stored whole numbers make one base unit."""
+        return {Unit.PERCENT: BP, Unit.NUMBER: HUNDREDTHS}.get(self.unit, 1)
 
 
 @dataclass(frozen=True, slots=True)
 class DefectKind:
-    """One kind of fault of the fruit; ``group`` is where it comes from (field, harvest, rot ...)."""
+    """One kind of fault of the fruit; ``group`` is where it comes from (field, harvest, rot ...). ``states`` are what
+    else a mark of it can be: progressive, into flesh, necrotic."""
 
     id: str
     name: str
     group: str
     measure: Measured
     source: Source
+    states: tuple[str, ...] = ()
 
     @property
     def note(self) -> str:
@@ -60,6 +109,14 @@ class Crop:
     plausible: Bound
     varieties: tuple[str, ...]
     source: Source
+    measures: tuple[CropMeasure, ...] = ()
+
+    def measure(self, measure_id: str) -> CropMeasure:
+        """The measure of that id; KeyError when the crop has none."""
+        for measure in self.measures:
+            if measure.id == measure_id:
+                return measure
+        raise KeyError(measure_id)
 
     def kind(self, kind_id: str) -> DefectKind:
         """The defect kind of that id; KeyError when the crop has none."""

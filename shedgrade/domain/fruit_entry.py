@@ -11,7 +11,8 @@ from shedgrade.domain.crop import Crop, DefectKind, Measured
 from shedgrade.domain.entry import EntryError
 from shedgrade.domain.entry.errors import shown
 from shedgrade.domain.grading.facts import Defect, Fruit, blemish_surface_mm2
-from shedgrade.domain.spec.model import COLOUR_STAGE, Spec
+from shedgrade.domain.spec.measure import COLOUR_STAGE
+from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import BP, say_area, say_weight
 
 WEIGHT = "weight"

@@ -36,7 +36,8 @@ _SAYS = {
 class Source:
     """Where a value stands: the text, its edition, the section, how it is known, and a note for people.
 
-    ``section`` and ``note`` may be empty. A row of a table may carry a source of its own.
+    ``section``, ``note``, ``address`` (where the text was read) and ``on`` (the day it was read, "2026-03-01") may be
+    empty. A row of a table may carry a source of its own.
     """
 
     standard: str
@@ -44,10 +45,12 @@ class Source:
     section: str
     mark: Mark
     note: str = ""
+    address: str = ""
+    on: str = ""
 
     def below(self) -> "Source":
         """What a part inherits from this one: all but the note, which belongs to the place where it is written."""
-        return Source(self.standard, self.edition, self.section, self.mark)
+        return Source(self.standard, self.edition, self.section, self.mark, address=self.address, on=self.on)
 
     def says(self) -> str:
         """One line: "Codex CXS 184, 1993, section 2.1 (read in the text itself)"."""

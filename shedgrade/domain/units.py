@@ -8,6 +8,7 @@ bin, tray, lot  gram                                     ``_g``
 area            square millimetre                        ``_mm2``
 length          tenth of a millimetre                    ``_dmm``
 share           basis point, one part in ten thousand    ``_bp``
+Brix, numbers   a hundredth                              ``_hundredths``
 temperature     tenth of a degree Celsius                ``_ddeg``
 orchard area    square metre                             ``_m2``
 money           the currency's smallest unit             ``_minor``
@@ -24,6 +25,8 @@ from math import floor
 DG_PER_G = 10
 G_PER_KG = 1000
 MM2_PER_CM2 = 100
+DMM_PER_MM = 10
+HUNDREDTHS = 100
 M2_PER_HA = 10_000
 BP = 10_000
 

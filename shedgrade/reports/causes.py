@@ -13,7 +13,8 @@ from shedgrade.domain.grading.facts import Fruit
 from shedgrade.domain.grading.verdict import Reason, Verdict
 from shedgrade.domain.sampling.apart import told_apart
 from shedgrade.domain.sampling.estimate import Draw, Estimate, ratio
-from shedgrade.domain.spec.model import COLOUR_STAGE, Spec
+from shedgrade.domain.spec.measure import COLOUR_STAGE
+from shedgrade.domain.spec.model import Spec
 from shedgrade.reports.judging import Judged, JudgedDraws
 
 

@@ -6,7 +6,9 @@ from itertools import groupby
 
 from shedgrade.domain.bound import Bound
 from shedgrade.domain.source import Mark, Source
-from shedgrade.domain.spec.model import COLOUR_STAGE, WEIGHT, By, Limit, Row, Spec, Take
+from shedgrade.domain.spec.limit import Limit, Row
+from shedgrade.domain.spec.measure import COLOUR_STAGE, WEIGHT, By, Take
+from shedgrade.domain.spec.model import Spec
 
 _AT_LEAST_ONE = Bound(low=Fraction(1))
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from shedgrade.domain.bound import Bound
-from shedgrade.domain.spec.model import Rounding, Scale
+from shedgrade.domain.spec.scale import Rounding, Scale
 from shedgrade.domain.units import DG_PER_G, digits, say_weight, whole_grams
 from shedgrade.web.ranges import percent
 from shedgrade.web.weight_chart import Tick

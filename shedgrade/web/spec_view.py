@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from shedgrade.domain.spec.model import NO_CLASS, TOO_HEAVY, TOO_LIGHT, Rounding, Spec
+from shedgrade.domain.spec.model import NO_CLASS, TOO_HEAVY, TOO_LIGHT, Spec
+from shedgrade.domain.spec.scale import Rounding
 from shedgrade.storage.tables import SpecVersion
 from shedgrade.web.limit_tables import LimitTable, limit_tables, own_source, sentence
 from shedgrade.web.size_chart import SizeChart, size_chart

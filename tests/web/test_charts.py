@@ -10,7 +10,7 @@ from shedgrade.domain.bound import Bound
 from shedgrade.domain.sampling.estimate import Draw, ratio
 from shedgrade.domain.source import Mark, Source
 from shedgrade.domain.spec import library
-from shedgrade.domain.spec.model import Band, Rounding, Scale
+from shedgrade.domain.spec.scale import Band, Rounding, Scale
 from shedgrade.domain.trays.counts import TrayType, count_for
 from shedgrade.web import ranges
 from shedgrade.web import size_chart as drawn

@@ -1,6 +1,8 @@
-"""What was measured on one fruit. Facts only: the class is an opinion and is worked out elsewhere."""
+"""What was measured on one fruit, and what the fruit of a load share. Facts only: a class is an opinion and is worked
+out elsewhere."""
 
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 from functools import lru_cache
 
@@ -13,11 +15,15 @@ _TIMES_A_SPHERE = Fraction(3, 2)
 
 @dataclass(frozen=True, slots=True)
 class Defect:
-    """One fault seen on a fruit: its kind and, where it was measured, its area or its share of the surface."""
+    """One mark seen on a fruit: its kind and, where it was measured, its area or its share of the surface, its length,
+    in how many places it is. ``states`` are the states seen on it; None means that nobody looked at its state."""
 
     kind: str
     area_mm2: int | None = None
     share_bp: int | None = None
+    length_dmm: int | None = None
+    places: int | None = None
+    states: frozenset[str] | None = None
 
     def __post_init__(self) -> None:
         """Refuse what no fruit can show; ValueError."""
@@ -42,18 +48,49 @@ class Fruit:
     """One fruit as measured. ``looked_for`` names the kinds looked for; None means all kinds of the crop.
 
     ``stage`` None means the colour was not taken. A kind not looked for leaves the limits over it not judged.
-    The same kind twice is two marks of it; they add up.
+    The same kind twice is two marks of it; they add up. ``measures`` holds what else was taken of this fruit, by the
+    id of the crop's measure, in its stored whole numbers; what is not in it was not taken.
     """
 
     weight_dg: int
     stage: int | None = None
     defects: tuple[Defect, ...] = ()
     looked_for: frozenset[str] | None = None
+    measures: tuple[tuple[str, int], ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a fruit without weight; ValueError."""
         if self.weight_dg <= 0:
             raise ValueError(f"a fruit of {units.say_weight(self.weight_dg)} cannot be: the weight must be over 0 g")
+
+
+@dataclass(frozen=True, slots=True)
+class MaturityFigure:
+    """What a maturity test says of a load: the mean of so many fruit, an exact fraction in base units."""
+
+    measure: str
+    mean: Fraction
+    fruit: int
+    day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What the fruit of a load share. None means that nobody said it; a row that asks for it is then not judged.
+
+    ``day`` is the day of the inspection, ``stage`` the stage of marketing. ``tests`` hold one mean a measure.
+    """
+
+    variety: str | None = None
+    day: date | None = None
+    stage: str | None = None
+    destination: str | None = None
+    grown_in: str | None = None
+    presentation: str | None = None
+    tests: tuple[MaturityFigure, ...] = ()
+
+
+NOTHING_SAID = Load()
 
 
 @lru_cache(maxsize=4096)

@@ -11,7 +11,9 @@ from shedgrade.domain import units
 from shedgrade.domain.grading.facts import Defect, Fruit, blemish_surface_mm2
 from shedgrade.domain.grading.plan import Answer, Check, Extent, Plan, Table, Taken, plan_for
 from shedgrade.domain.grading.verdict import NotJudged, Reason, Verdict
-from shedgrade.domain.spec.model import COLOUR_STAGE, By, Limit, Measure, Outlet, Spec, Take
+from shedgrade.domain.spec.limit import Limit
+from shedgrade.domain.spec.measure import COLOUR_STAGE, By, Measure, Take
+from shedgrade.domain.spec.model import Outlet, Spec
 from shedgrade.domain.trays.counts import CountResult, TrayType, count_for
 
 __all__ = [

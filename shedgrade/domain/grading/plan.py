@@ -12,7 +12,9 @@ from typing import NamedTuple
 
 from shedgrade.domain import units
 from shedgrade.domain.bound import Bound
-from shedgrade.domain.spec.model import Band, Rounding, Row, Spec
+from shedgrade.domain.spec.limit import Row
+from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.scale import Band, Rounding
 
 
 class Extent(Enum):

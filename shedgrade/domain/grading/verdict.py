@@ -10,7 +10,8 @@ from shedgrade.domain import units
 from shedgrade.domain.bound import Bound, Unit, say, say_exact
 from shedgrade.domain.crop import Crop
 from shedgrade.domain.source import Source
-from shedgrade.domain.spec.model import COLOUR_STAGE, By, Measure, Outlet, Spec, Take
+from shedgrade.domain.spec.measure import COLOUR_STAGE, By, Measure, Take
+from shedgrade.domain.spec.model import Outlet, Spec
 from shedgrade.domain.trays.counts import CountResult
 
 

@@ -13,27 +13,12 @@ from dataclasses import dataclass
 from shedgrade.domain.bound import Unit
 from shedgrade.domain.crop import ColourStage, Crop, DefectKind, Measured
 from shedgrade.domain.source import Mark, Source
+from shedgrade.domain.spec.limit import Limit, Row
+from shedgrade.domain.spec.measure import COLOUR_STAGE, SIZE_CODE, WEIGHT, By, Measure, Take
 from shedgrade.domain.spec.mistakes import Mistake, Notebook, SpecMistakes, suggestion
-from shedgrade.domain.spec.model import (
-    COLOUR_STAGE,
-    NO_CLASS,
-    SIZE_CODE,
-    TOO_HEAVY,
-    TOO_LIGHT,
-    WEIGHT,
-    Band,
-    By,
-    GradeClass,
-    Limit,
-    Measure,
-    Outlet,
-    Rounding,
-    Row,
-    Scale,
-    Spec,
-    Take,
-)
+from shedgrade.domain.spec.model import NO_CLASS, TOO_HEAVY, TOO_LIGHT, GradeClass, Outlet, Spec
 from shedgrade.domain.spec.reading import Table, once
+from shedgrade.domain.spec.scale import Band, Rounding, Scale
 from shedgrade.domain.spec.writing import write_spec
 
 __all__ = ["Mistake", "SpecMistakes", "read_crop", "read_spec", "write_spec"]

@@ -4,7 +4,10 @@ import json
 from collections.abc import Iterable
 
 from shedgrade.domain.source import Source
-from shedgrade.domain.spec.model import WEIGHT, Band, Limit, Outlet, Row, Scale, Spec
+from shedgrade.domain.spec.limit import Limit, Row
+from shedgrade.domain.spec.measure import WEIGHT
+from shedgrade.domain.spec.model import Outlet, Spec
+from shedgrade.domain.spec.scale import Band, Scale
 
 
 def write_spec(spec: Spec) -> str:

@@ -1,0 +1,132 @@
+"""A limit: what is measured and, row by row, how much is allowed. The first row that fits decides; none, no rule."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from shedgrade.domain.bound import Bound
+from shedgrade.domain.source import Source
+from shedgrade.domain.spec.measure import Measure
+
+
+class Level(StrEnum):
+    """What a limit is held against."""
+
+    FRUIT = "fruit"
+    """Every fruit: breaking it costs the class."""
+    PACKAGE = "package"
+    """The fruit of one package together: uniform or not."""
+    TOLERATED = "tolerated"
+    """Only fruit that a tolerance takes in, whose part names it under ``still``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Days:
+    """A window of the year, both days included: "12-01 to 02-28" runs over the new year. Month and day."""
+
+    first: tuple[int, int]
+    last: tuple[int, int]
+
+    def holds(self, month: int, day: int) -> bool:
+        """Whether the day stands inside."""
+        inside = self.first <= (month, day), (month, day) <= self.last
+        return all(inside) if self.first <= self.last else any(inside)
+
+
+@dataclass(frozen=True, slots=True)
+class When:
+    """A row's switch: the row speaks only of fruit whose figure of ``measure`` lies inside ``bound``.
+
+    In a package limit the figure is that of the fruit with the smallest one. ``name`` is as written: a measure of the
+    crop, "weight", "colour stage", or the id of another limit, whose measure is taken.
+    """
+
+    name: str
+    measure: Measure
+    bound: Bound
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of a limit's table: for which fruit (an empty guard fits all), how much is allowed.
+
+    ``stages`` are stages of marketing, ``grown_in`` and ``destinations`` and ``presentations`` plain words of the spec
+    (Spec.words_of lists them). A guard over a fact that nobody gave leaves the limit not judged.
+    """
+
+    to: Bound
+    source: Source
+    classes: tuple[str, ...] = ()
+    sizes: tuple[str, ...] = ()
+    varieties: tuple[str, ...] = ()
+    days: Days | None = None
+    stages: tuple[str, ...] = ()
+    destinations: tuple[str, ...] = ()
+    grown_in: tuple[str, ...] = ()
+    presentations: tuple[str, ...] = ()
+    when: tuple[When, ...] = ()
+
+    def fits(self, class_id: str, size: str | None) -> bool:
+        """Whether the row speaks of this class and this size; a fruit without a size code fits no size."""
+        return (not self.classes or class_id in self.classes) and (not self.sizes or size in self.sizes)
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether class and size alone decide if the row fits."""
+        asked = (self.varieties, self.days, self.stages, self.destinations, self.grown_in, self.presentations)
+        return not any(asked) and not self.when
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Another way to satisfy a limit: "or a dry matter of at least 15 %"."""
+
+    measure: Measure
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One rule of the spec. It holds when its own way or one of ``or_else`` holds, and is broken when all that have a
+    row are broken."""
+
+    id: str
+    name: str
+    measure: Measure
+    rows: tuple[Row, ...]
+    source: Source
+    level: Level = Level.FRUIT
+    or_else: tuple[Way, ...] = ()
+
+    @property
+    def ways(self) -> tuple[Way, ...]:
+        """Its own way and the others."""
+        return (Way(self.measure, self.rows), *self.or_else)
+
+    def row_for(self, class_id: str, size: str | None) -> Row | None:
+        """The first row of its own way that speaks of a class and a size; None when there is none."""
+        return next((row for row in self.rows if row.fits(class_id, size)), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a severity."""
+
+    name: str
+    to: Bound
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class Severity:
+    """A rating scale of faults: how bad the named kinds are, in steps from mild to severe.
+
+    The figure is the sum or the largest of ``of`` by area, share or length, or the number of places (``by`` None). The
+    first step it lies in counts, 1 for the first; where a text puts a figure into two steps the milder one stands
+    first and wins. 0 when nothing is there.
+    """
+
+    id: str
+    name: str
+    measure: Measure
+    steps: tuple[Step, ...]
+    source: Source

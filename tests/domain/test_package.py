@@ -62,6 +62,14 @@ def plain(words: tuple[str, ...]) -> list[str]:
     return [word.replace("\N{NARROW NO-BREAK SPACE}", " ") for word in words]
 
 
+ROT = """
+[[limit]]
+id = "rot"
+name = "rot"
+of = "rot"
+take = "present"
+to = "nil"
+"""
 STEPS = spec(EVEN + 'rows = [{ when = { weight = "< 85 g" }, to = "<= 10 g" }, { to = "<= 15 g" }]')
 
 
@@ -71,7 +79,7 @@ def test_the_figure_the_bound_and_the_fruit_that_break_it() -> None:
     (uneven,) = verdict.broken
     assert (uneven.figure, uneven.allowed.text(), uneven.smallest, uneven.largest) == (Fraction(150), "<= 10 g", 0, 3)
     assert verdict.breakers == (3,)
-    assert plain(say_package(verdict)) == [
+    assert plain(say_package(verdict, STEPS)) == [
         "uniform weight: fruit 1 and fruit 4 are 15 g apart, at most 10 g allowed",
         "without 1 fruit it would be uniform: fruit 4",
     ]
@@ -86,15 +94,15 @@ def test_a_package_without_a_rule_is_uniform() -> None:
     classed = spec(EVEN + 'rows = [{ class = "I", to = "<= 10 g" }]')
     assert judge_package(classed, grams(60, 90), "I").uniform is Answer.BROKEN
     verdict = judge_package(classed, grams(60, 90), "II")
-    assert (verdict.uniform, verdict.breakers, say_package(verdict)) == (Answer.HOLDS, (), ())
-    assert judge_package(spec(""), grams(60, 300), "I").uniform is Answer.HOLDS
+    assert (verdict.uniform, verdict.breakers, say_package(verdict, STEPS)) == (Answer.HOLDS, (), ())
+    assert judge_package(spec(ROT), grams(60, 300), "I").uniform is Answer.HOLDS
 
 
 def test_what_nobody_said_of_the_load_leaves_it_not_judged_with_its_name() -> None:
     layers = spec(EVEN + 'rows = [{ presentation = "layers", to = "<= 10 g" }, { to = "<= 30 g" }]')
     verdict = judge_package(layers, grams(60, 80), "I")
     assert verdict.uniform is Answer.NOT_JUDGED
-    assert say_package(verdict) == ("uniform weight: not judged, presentation not known",)
+    assert say_package(verdict, STEPS) == ("not judged: uniform weight (presentation)",)
     assert judge_package(layers, grams(60, 80), "I", load=Load(presentation="layers")).uniform is Answer.BROKEN
     assert judge_package(layers, grams(60, 80), "I", load=Load(presentation="loose")).uniform is Answer.HOLDS
 
@@ -125,7 +133,7 @@ class TestWidths:
     def test_a_spread_of_widths(self) -> None:
         verdict = judge_package(spec(WIDTH + 'to = "<= 5 mm"'), [wide(60, 50), wide(60, 55.1)], "I")
         assert (
-            plain(say_package(verdict))[0]
+            plain(say_package(verdict, STEPS))[0]
             == "uniform weight: fruit 1 and fruit 2 are 5.1 mm apart, at most 5 mm allowed"
         )
 

@@ -25,9 +25,10 @@ from shedgrade.domain.grading.lot_verdict import (
     is_number,
     together,
 )
-from shedgrade.domain.grading.one import GradingError
 from shedgrade.domain.grading.plan import Answer
+from shedgrade.domain.grading.takes import GradingError
 from shedgrade.domain.grading.told import Told, all_of
+from shedgrade.domain.grading.words import listed
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.tolerance import Basis, Part, Scope, Tolerance
 
@@ -50,15 +51,17 @@ def judge_lot(spec: Spec, inspected: Inspection) -> LotVerdict:
 
 def _check(spec: Spec, inspected: Inspection) -> None:
     if inspected.class_id not in [each.id for each in spec.classes]:
-        raise GradingError(f'the spec has no class "{inspected.class_id}": {_listed(each.id for each in spec.classes)}')
+        raise GradingError(
+            f'the spec has no class "{inspected.class_id}": {listed([each.id for each in spec.classes], "or")}'
+        )
     sizes = [band.name for band in spec.scale.bands]
     if inspected.code is not None and inspected.code not in sizes:
-        raise GradingError(f'the spec has no size "{inspected.code}": {_listed(sizes) or "it has no sizes"}')
+        raise GradingError(f'the spec has no size "{inspected.code}": {listed(sizes, "or") or "it has no sizes"}')
     if not all(inspected.packages) or not inspected.packages:
         raise GradingError("an inspection needs at least one fruit in every package")
     wrong = _wrong_basis(spec, inspected.class_id, inspected.basis)
     if wrong:
-        allowed = _listed(f"by {basis}" for basis in wrong[0].basis)
+        allowed = listed([f"by {basis}" for basis in wrong[0].basis], "or")
         raise GradingError(f'"{wrong[0].name}" is counted {allowed}, not by {inspected.basis}')
 
 
@@ -156,10 +159,5 @@ def _open(sets: LotSets, tolerances: tuple[ToleranceVerdict, ...], outside: tupl
     places = {place for part in parts for place in part.unsure}
     places.update(each.place for part in parts for each in part.still if each.answer is Answer.NOT_JUDGED)
     places.update(each.place for each in outside if each.answer is Answer.NOT_JUDGED)
-    found = Counter(name for place in places for name in sets.not_judged(place))
-    return tuple(Open(name, fruit) for name, fruit in sorted(found.items()))
-
-
-def _listed(words: Iterable[str]) -> str:
-    names = list(words)
-    return " or ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+    found = Counter(each for place in sorted(places) for each in sets.not_judged(place))
+    return tuple(Open(what, fruit) for what, fruit in found.items())

@@ -11,6 +11,7 @@ from shedgrade.domain.grading.lot_fruit import LotFruit, told
 from shedgrade.domain.grading.lot_verdict import Outside, Place, UnevenPackage
 from shedgrade.domain.grading.plan import Answer
 from shedgrade.domain.grading.told import Told, all_of, any_of, opposite
+from shedgrade.domain.grading.verdict import NotJudged
 from shedgrade.domain.spec.limit import Level, Limit
 from shedgrade.domain.spec.measure import Take
 from shedgrade.domain.spec.tolerance import FruitSet, Part
@@ -67,18 +68,16 @@ class LotSets:
         verdict = self.lot.package(package, self.class_id, own)
         return None if verdict.uniform is Answer.HOLDS else UnevenPackage(package, verdict)
 
-    def not_judged(self, place: Place) -> set[str]:
-        """What was not judged of a fruit, by name: limits, kinds that a set asks for, the size."""
+    def not_judged(self, place: Place) -> tuple[NotJudged, ...]:
+        """What was not judged of a fruit: limits of any class or of tolerated fruit, kinds that a set asks for, the
+        size."""
         lot = self.lot
-        limits = [limit for limit in lot.spec.limits if limit.level is not Level.PACKAGE]
-        found = {limit.name for limit in limits if self._is_open(place, limit)}
-        kinds = {kind for one in self.named.values() for kind in one.has}
-        found.update(lot.spec.crop.kind(kind).name for kind in kinds if lot.has(place, (kind,)) is None)
-        return found | ({"size"} if lot.has_size(place) is None else set())
-
-    def _is_open(self, place: Place, limit: Limit) -> bool:
-        classes = [each.id for each in self.lot.spec.classes]
-        return any(self.lot.answer(place, limit, each) is Answer.NOT_JUDGED for each in classes)
+        asked = (part.still for each in self.tolerances for part in each.part.parts)
+        found = list(lot.not_judged(place, {lot.spec.limit(name) for names in asked for name in names}, self.class_id))
+        found += [NotJudged(one.id, one.name, one.has) for one in lot.spec.sets if lot.has(place, one.has) is None]
+        if lot.has_size(place) is None:
+            found.append(NotJudged("", "size", (lot.sizes(place).missing,)))
+        return tuple(dict.fromkeys(found))
 
     def _breaks(self, place: Place, limit: Limit, one: FruitSet) -> Told:
         """Whether a fruit breaks a limit of a set; of a package limit: whether it is one of the fewest that do."""

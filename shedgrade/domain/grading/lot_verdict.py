@@ -9,6 +9,7 @@ from shedgrade.domain.bound import Bound, Unit
 from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
 from shedgrade.domain.grading.package import PackageVerdict
 from shedgrade.domain.grading.plan import Answer
+from shedgrade.domain.grading.verdict import NotJudged
 from shedgrade.domain.spec.tolerance import Basis, Part, Tolerance
 
 
@@ -179,9 +180,9 @@ class UnevenPackage:
 
 @dataclass(frozen=True, slots=True)
 class Open:
-    """Something that was not judged, by name, and for how many fruit that left the answer open."""
+    """Something that was not judged, and for how many fruit that left an answer open."""
 
-    name: str
+    what: NotJudged
     fruit: int
 
 

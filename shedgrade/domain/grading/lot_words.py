@@ -7,6 +7,7 @@ from shedgrade.domain.bound import say, say_exact
 from shedgrade.domain.grading.lot_verdict import LotVerdict, PartVerdict, Place, Use
 from shedgrade.domain.grading.package import PackageVerdict, Uneven
 from shedgrade.domain.grading.plan import Answer
+from shedgrade.domain.grading.words import listed
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.tolerance import Basis
 
@@ -29,7 +30,7 @@ def say_lot(verdict: LotVerdict, spec: Spec) -> str:
     return f"{said}; it would conform to {spec.grade_class(verdict.would_meet).name}"
 
 
-def say_reasons(verdict: LotVerdict) -> tuple[str, ...]:
+def say_reasons(verdict: LotVerdict, spec: Spec) -> tuple[str, ...]:
     """Why it does not conform, or why nobody can say, one sentence each; empty when it conforms."""
     said = [
         f"{_package(use)}{_names(part)}: {say_use(use)}"
@@ -40,9 +41,11 @@ def say_reasons(verdict: LotVerdict) -> tuple[str, ...]:
     ]
     said += _say_still(verdict) + _say_outside(verdict)
     said += [
-        f"package {each.package + 1}: {each_said}" for each in verdict.uneven for each_said in say_package(each.verdict)
+        f"package {each.package + 1}: {each_said}"
+        for each in verdict.uneven
+        for each_said in say_package(each.verdict, spec)
     ]
-    said += [f"not judged: {each.name}, of {_fruit(each.fruit)}" for each in verdict.not_judged]
+    said += [f"not judged: {each.what.says(spec)}, of {_fruit(each.fruit)}" for each in verdict.not_judged]
     return tuple(said)
 
 
@@ -57,13 +60,13 @@ def say_part(part: PartVerdict) -> str:
     return f"{_package(use)}{_names(part)}: {say_use(use)}"
 
 
-def say_package(verdict: PackageVerdict) -> tuple[str, ...]:
+def say_package(verdict: PackageVerdict, spec: Spec) -> tuple[str, ...]:
     """Why a package is not uniform, or why nobody can say; empty when it is uniform."""
     said = [f"{each.limit_name}: {_say_uneven(each)}" for each in verdict.broken]
     if verdict.breakers:
         out = len(verdict.breakers)
         said.append(f"without {_fruit(out)} it would be uniform: {_which(verdict.breakers)}")
-    said += [f"{each.limit_name}: not judged, {' and '.join(each.missing)} not known" for each in verdict.not_judged]
+    said += [f"not judged: {each.says(spec)}" for each in verdict.not_judged]
     return tuple(said)
 
 
@@ -76,7 +79,7 @@ def say_places(places: tuple[Place, ...]) -> str:
     """Which fruit, a few of them by name: "fruit 3 of package 2, fruit 5 of package 2 and 4 more"."""
     said = [say_place(place) for place in places[:_FEW]]
     more = len(places) - _FEW
-    return f"{', '.join(said)} and {more} more" if more > 0 else _and(said)
+    return f"{', '.join(said)} and {more} more" if more > 0 else listed(said)
 
 
 def _say_uneven(uneven: Uneven) -> str:
@@ -108,7 +111,7 @@ def _do_not(places: tuple[Place, ...]) -> str:
 
 
 def _names(part: PartVerdict) -> str:
-    return _or(list(part.names))
+    return listed(part.names, "or")
 
 
 def _package(use: Use) -> str:
@@ -171,12 +174,4 @@ def _fruit(number: int) -> str:
 
 
 def _which(fruit: tuple[int, ...]) -> str:
-    return _and([f"fruit {each + 1}" for each in fruit])
-
-
-def _and(words: list[str]) -> str:
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
-
-
-def _or(words: list[str]) -> str:
-    return " or ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+    return listed([f"fruit {each + 1}" for each in fruit])

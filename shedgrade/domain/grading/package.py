@@ -7,12 +7,13 @@ our reading of texts that give steps by fruit weight and do not say whose.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from shedgrade.domain.bound import Bound
 from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
-from shedgrade.domain.grading.holding import Answer, Extent, figure
 from shedgrade.domain.grading.label import has_size
-from shedgrade.domain.grading.rows import UnsaidError, rows_for
+from shedgrade.domain.grading.plan import Answer, FigureOf, plan_for, unsaid_of
+from shedgrade.domain.grading.takes import Extent
 from shedgrade.domain.grading.told import Told, all_of, answer_of, any_of
 from shedgrade.domain.grading.uniform import Rule, fewest_out
 from shedgrade.domain.grading.verdict import NotJudged
@@ -61,7 +62,7 @@ def judge_package(
     ``only`` narrows it to some of them, by id. A package under no such limit is uniform. A fruit whose figure was not
     taken leaves a limit not judged, unless the others break it already.
     """
-    package = _Package(spec, tuple(fruits), class_id, code, load)
+    package = _Package(spec, fruits, class_id, code, load)
     judged = [
         _JudgedLimit(limit, tuple(package.judge(way) for way in limit.ways))
         for limit in spec.limits
@@ -120,15 +121,23 @@ class _JudgedLimit:
         return NotJudged(self.limit.id, self.limit.name, tuple(missing))
 
 
-@dataclass(frozen=True, slots=True)
+class _Speaks(NamedTuple):
+    """A row that may speak of a package, and what would have to be known of the load to say whether it does."""
+
+    row: Row
+    missing: tuple[str, ...]
+
+
 class _Package:
     """The fruit of a package and what their label says."""
 
-    spec: Spec
-    fruits: tuple[Fruit, ...]
-    class_id: str
-    code: str | None
-    load: Load
+    def __init__(self, spec: Spec, fruits: Sequence[Fruit], class_id: str, code: str | None, load: Load) -> None:
+        self.spec = spec
+        self.class_id = class_id
+        self.code = code
+        self.load = load
+        self.plan = plan_for(spec, load)
+        self.fruits = tuple(FigureOf(self.plan, fruit) for fruit in fruits)
 
     def judge(self, way: Way) -> _JudgedWay:
         """Whether one way of a limit holds.
@@ -136,21 +145,32 @@ class _Package:
         While a fruit lacks a figure, too wide a spread is certain only if no smaller fruit could choose another row.
         """
         measure = replace(way.measure, take=Take.VALUE, of_label_size=False)
-        try:
-            rows = rows_for(way.rows, self.class_id, self.code, self.load)
-        except UnsaidError as unsaid:
-            return _JudgedWay(measure, None, missing=unsaid.missing)
+        rows = self._rows(way.rows)
         if not rows:
             return _JudgedWay(measure, told=True)
         among, missing = self._among(way.measure)
-        guards = tuple(dict.fromkeys(when.measure for row in rows for when in row.when))
+        guards = tuple(dict.fromkeys(when.measure for row, _ in rows for when in row.when))
         rule, lacking = self._rule(rows, measure, guards, among)
         missing = tuple(dict.fromkeys(missing + lacking))
-        row = _first(rows, guards, rule.floor()) if rule.figures else None
-        over = row is not None and row.to.is_over(rule.spread())
+        speaks = _first(rows, guards, rule.floor()) if rule.figures else None
+        if speaks is not None and speaks.missing:
+            return _JudgedWay(measure, None, missing=speaks.missing)
+        over = speaks is not None and speaks.row.to.is_over(rule.spread())
         if missing and (guards or not over):
             return _JudgedWay(measure, None, missing=missing)
-        return _JudgedWay(measure, not over, rule, row)
+        return _JudgedWay(measure, not over, rule, None if speaks is None else speaks.row)
+
+    def _rows(self, rows: tuple[Row, ...]) -> list[_Speaks]:
+        """The rows that may speak, up to the first that surely does."""
+        found: list[_Speaks] = []
+        for row in rows:
+            unsaid = unsaid_of(row, self.load)
+            if unsaid is None or not row.fits(self.class_id, self.code):
+                continue
+            found.append(_Speaks(row, unsaid))
+            if not unsaid and not row.when:
+                break
+        return found
 
     def _among(self, measure: Measure) -> tuple[list[int], tuple[str, ...]]:
         """The fruit that a spread is taken over, and what is missing to tell them."""
@@ -158,11 +178,13 @@ class _Package:
             return list(range(len(self.fruits))), ()
         if self.code is None:
             return [], (SIZE_CODE,)
-        told = [has_size(self.spec, fruit, self.code, self.load) for fruit in self.fruits]
-        return [fruit for fruit, has in enumerate(told) if has], (self.spec.scale.of,) if None in told else ()
+        sizes = [fruit.seen.sizes for fruit in self.fruits]
+        told = [has_size(self.spec, each, self.code) for each in sizes]
+        missing = (each.missing for each, has in zip(sizes, told, strict=True) if has is None)
+        return [fruit for fruit, has in enumerate(told) if has], tuple(dict.fromkeys(missing))
 
     def _rule(
-        self, rows: list[Row], measure: Measure, guards: tuple[Measure, ...], among: list[int]
+        self, rows: list[_Speaks], measure: Measure, guards: tuple[Measure, ...], among: list[int]
     ) -> tuple[Rule, tuple[str, ...]]:
         """The rule over the fruit that have every figure it needs, and what the others lack."""
         taken = [self._figures(each, among) for each in (measure, *guards)]
@@ -172,19 +194,25 @@ class _Package:
         ]
 
         def bound(smallest: tuple[Fraction, ...]) -> Bound | None:
-            row = _first(rows, guards, smallest)
-            return None if row is None else row.to
+            speaks = _first(rows, guards, smallest)
+            return None if speaks is None else _NOTHING if speaks.missing else speaks.row.to
 
         figures, *others = [{fruit: each[fruit] for fruit in known} for each in taken]
         return Rule(figures, tuple(others), bound), tuple(word for words in lacking for word in words)
 
     def _figures(self, measure: Measure, among: list[int]) -> dict[int, Fraction]:
         """The figure of each fruit that has an exact one."""
-        taken = {fruit: figure(self.spec, measure, self.fruits[fruit], self.load) for fruit in among}
+        place = self.plan.place(measure)
+        taken = {fruit: self.fruits[fruit][place] for fruit in among}
         return {fruit: Fraction(each.num, each.den) for fruit, each in taken.items() if each.extent is Extent.EXACT}
 
 
-def _first(rows: list[Row], guards: tuple[Measure, ...], smallest: tuple[Fraction, ...]) -> Row | None:
+_NOTHING = Bound(high=Fraction(-1))
+
+
+def _first(rows: list[_Speaks], guards: tuple[Measure, ...], smallest: tuple[Fraction, ...]) -> _Speaks | None:
     """The first row whose switches allow the smallest figures."""
     figures = dict(zip(guards, smallest, strict=True))
-    return next((row for row in rows if all(when.bound.allows(figures[when.measure]) for when in row.when)), None)
+    return next(
+        (each for each in rows if all(when.bound.allows(figures[when.measure]) for when in each.row.when)), None
+    )

@@ -72,9 +72,11 @@ class LotSets:
         """What was not judged of a fruit: limits of any class or of tolerated fruit, kinds that a set asks for, the
         size."""
         lot = self.lot
-        asked = (part.still for each in self.tolerances for part in each.part.parts)
-        found = list(lot.not_judged(place, {lot.spec.limit(name) for names in asked for name in names}, self.class_id))
-        found += [NotJudged(one.id, one.name, one.has) for one in lot.spec.sets if lot.has(place, one.has) is None]
+        parts = [part for each in self.tolerances for part in each.part.parts]
+        still = dict.fromkeys(name for part in parts for name in part.still)
+        found = list(lot.not_judged(place, [lot.spec.limit(name) for name in still], self.class_id))
+        sets = dict.fromkeys(one for part in parts for one in self._with_inner(part.of))
+        found += [NotJudged(one.id, one.name, one.has) for one in sets if lot.has(place, one.has) is None]
         if lot.has_size(place) is None:
             found.append(NotJudged("", "size", (lot.sizes(place).missing,)))
         return tuple(dict.fromkeys(found))

@@ -8,7 +8,6 @@ from functools import lru_cache
 
 from shedgrade.domain import units
 
-_PI = Fraction(355, 113)  # fixed, so that every machine gets the same whole mm²; wrong by one part in ten million
 _MM3_PER_DG = 100  # at 1 g/cm³
 _TIMES_A_SPHERE = Fraction(3, 2)
 
@@ -102,7 +101,7 @@ def blemish_surface_mm2(weight_dg: int) -> int:
     volume V has the surface (36 pi V^2)^(1/3); the cube root is taken in whole numbers, halves rounded up.
     """
     volume_mm3 = weight_dg * _MM3_PER_DG
-    return _nearest_cube_root(_TIMES_A_SPHERE**3 * 36 * _PI * volume_mm3**2)
+    return _nearest_cube_root(_TIMES_A_SPHERE**3 * 36 * units.PI * volume_mm3**2)
 
 
 def _nearest_cube_root(value: Fraction) -> int:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from shedgrade.domain import units
-from shedgrade.domain.grading.facts import Defect, Fruit, blemish_surface_mm2
+from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, blemish_surface_mm2
 from shedgrade.domain.grading.plan import Answer, Check, Extent, Plan, Table, Taken, plan_for
 from shedgrade.domain.grading.verdict import NotJudged, Reason, Verdict
 from shedgrade.domain.spec.limit import Limit
@@ -59,6 +59,12 @@ def grade(spec: Spec, fruit: Fruit, tray: TrayType | None = None, code: str | No
         not_judged=tuple(_not_judged(spec.limits[check.limit], fruit) for check in placed.unsure),
         outlet=_outlet(spec, class_id, placed, count),
     )
+
+
+def figure(spec: Spec, measure: Measure, fruit: Fruit, load: Load = NOTHING_SAID) -> Taken:  # noqa: ARG001
+    """One figure of a fruit, or of the load it belongs to."""
+    plan = plan_for(spec)
+    return _TAKES[measure.take](_Seen.of(fruit, plan.codes(fruit.weight_dg), plan), measure)
 
 
 class _Placed(NamedTuple):

@@ -35,11 +35,12 @@ class Taken(NamedTuple):
 
 
 class Answer(Enum):
-    """Yes, no, or not judged."""
+    """Yes, no, not judged; or nothing is asked."""
 
     HOLDS = 0
     BROKEN = 1
     NOT_JUDGED = 2
+    NO_RULE = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,3 +152,8 @@ def _low(bound: Bound) -> tuple[int, int, bool] | None:
 
 def _high(bound: Bound) -> tuple[int, int, bool] | None:
     return None if bound.high is None else (bound.high.numerator, bound.high.denominator, bound.high_closed)
+
+
+def check_of(row: Row) -> Check:
+    """One row made ready to compare, apart from any table."""
+    return _check(0, row)

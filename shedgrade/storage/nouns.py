@@ -55,5 +55,5 @@ NOT_RECORDED: Mapping[type[SQLModel], str] = {
 
 # Told as new or taken away, never with the value.
 SECRETS = frozenset({"password_hash", "pin_hash", "token_sha256"})
-# The version counts the changes; a published spec's text is kept once, of a draft's its action tells what changed in it.
+# The version counts the changes; a published spec's text is kept once, of a draft's its action tells what changed.
 NOT_TOLD = frozenset({"id", "version", "content", "content_before"})

@@ -1,14 +1,15 @@
 """Every figure of a spec by itself: where it stands, what it is, and how it is known."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import count
 
 from shedgrade.domain.bound import Bound
 from shedgrade.domain.source import Source
 from shedgrade.domain.spec.guards import row_says
-from shedgrade.domain.spec.limit import Limit
+from shedgrade.domain.spec.limit import Limit, Row
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.scale import Band
 from shedgrade.domain.spec.tolerance import Part
 
 
@@ -80,3 +81,41 @@ def _parts(part: Part, above: tuple[tuple[str, ...], ...]) -> Iterator[tuple[tup
     yield way, part
     for inner in part.within:
         yield from _parts(inner, way)
+
+
+def with_sources(spec: Spec, told: Callable[[Value], Source]) -> Spec:
+    """The same spec with the sources of its figures as ``told`` gives them. A limit or size table whose figures all get
+    one and the same new source takes that itself, so that it is said once."""
+    sources = iter([told(value) for value in values_of(spec)])
+    bands = tuple(replace(band, source=next(sources)) for band in spec.scale.bands)
+    scale = replace(spec.scale, bands=bands, source=_common(spec.scale.source, spec.scale.bands, bands))
+    return replace(
+        spec,
+        scale=scale,
+        limits=tuple(_limit_with(limit, sources) for limit in spec.limits),
+        severities=tuple(
+            replace(each, steps=tuple(replace(step, source=next(sources)) for step in each.steps))
+            for each in spec.severities
+        ),
+        tolerances=tuple(replace(each, part=_part_with(each.part, sources)) for each in spec.tolerances),
+    )
+
+
+def _limit_with(limit: Limit, sources: Iterator[Source]) -> Limit:
+    rows = tuple(replace(row, source=next(sources)) for row in limit.rows)
+    ways = tuple(
+        replace(way, rows=tuple(replace(row, source=next(sources)) for row in way.rows)) for way in limit.or_else
+    )
+    return replace(limit, rows=rows, or_else=ways, source=_common(limit.source, limit.rows, rows))
+
+
+def _part_with(part: Part, sources: Iterator[Source]) -> Part:
+    source = next(sources)
+    return replace(part, source=source, within=tuple(_part_with(each, sources) for each in part.within))
+
+
+def _common(own: Source, before: Sequence[Row | Band], after: Sequence[Row | Band]) -> Source:
+    """The one source all figures have now, where it is another than each of them had."""
+    found = {each.source for each in after}
+    changed = all(one.source != other.source for one, other in zip(before, after, strict=True))
+    return found.pop() if after and len(found) == 1 and changed else own

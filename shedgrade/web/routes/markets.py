@@ -111,7 +111,14 @@ def shown(
 def edit(request: Request, _person: MarketKeeper, session: ReadSession, market_id: RowId) -> HTMLResponse:
     """A market's form as it is stored."""
     market = markets.market(session, market_id)
-    view = _form(session, market.market.name, f"/markets/{market_id}", _typed(market), version=market.market.version)
+    view = _form(
+        session,
+        market.market.name,
+        f"/markets/{market_id}",
+        _typed(market),
+        version=market.market.version,
+        has=market.market.spec_version_id,
+    )
     return page(request, "markets/form.html", view)
 
 
@@ -121,8 +128,8 @@ def change(
 ) -> Response:
     """Save a market's facts."""
     market = markets.market(session, market_id)
-    answers = Answers(posted)
-    facts = _facts(session, answers)
+    answers, has = Answers(posted), market.market.spec_version_id
+    facts = _facts(session, answers, has)
     now_stored, status = "", 422
     if facts is not None:
         try:
@@ -140,14 +147,16 @@ def change(
         answers.errors,
         version=market.market.version if now_stored else answers.version(),
         now_stored=now_stored,
+        has=has,
     )
     return page(request, "markets/form.html", view, status=status)
 
 
-def _facts(session: FormSession, answers: Answers) -> MarketFacts | None:
+def _facts(session: FormSession, answers: Answers, has: int | None = None) -> MarketFacts | None:
+    """``has`` is the version the market goes by, which stays on offer although it is retired."""
     name = answers.text("name", longest=80)
     code = answers.read("currency", currency)
-    version = answers.choice("spec_version", {str(row.id): row for row in specs.versions(session)})
+    version = answers.choice("spec_version", {str(row.id): row for row in specs.offered(session, also=has)})
     known = {str(found.row.id): found.row.id or 0 for found in markets.tray_types(session)}
     chosen = [answers.choice(name, known, needed=False) for name in _tray_fields(_PLACES * 2)]
     if not answers.fine or code is None or version is None:
@@ -165,13 +174,14 @@ def _form(
     *,
     version: int = 1,
     now_stored: str = "",
+    has: int | None = None,
 ) -> MarketFormView:
     filled = sum(bool(typed.get(name)) for name in _tray_fields(_PLACES * 2))
     return MarketFormView(
         title=title,
         action=action,
         back=action,
-        specs=[(str(row.id), _spec_name(row)) for row in specs.versions(session)],
+        specs=[(str(row.id), _spec_name(row)) for row in specs.offered(session, also=has)],
         trays=[(str(found.row.id), _tray_name(found)) for found in markets.tray_types(session)],
         places=min(max(_PLACES, filled + 1), _PLACES * 2),
         typed=typed,

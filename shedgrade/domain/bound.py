@@ -6,10 +6,14 @@ end whether the figure itself is allowed::
     <= 4 cm2        at most 4 cm²
     > 21 % and < 35 %
     >= 33 1/3 %     the same as >= 1/3
+    <= 10 mm
+    >= 6.2 Brix
+    <= 2 circles of 6 mm    the area of two circles of that diameter
     nil             none at all
     any             no end either way
 
-Figures are exact fractions in base units: decigrams, mm², shares of one, plain numbers.
+Figures are exact fractions in base units: decigrams, mm², shares of one, tenths of a millimetre, hundredths of a
+degree Brix, plain numbers.
 """
 
 import re
@@ -17,6 +21,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from math import ceil, floor
+from typing import NamedTuple
 
 from shedgrade.domain import units
 
@@ -47,21 +52,30 @@ _BASE = {
     Unit.PERCENT: Fraction(1, 100),
     Unit.MM: Fraction(units.DMM_PER_MM),
     Unit.BRIX: Fraction(units.HUNDREDTHS),
+    Unit.CIRCLES: Fraction(units.MM2_PER_CM2),
     Unit.NUMBER: Fraction(1),
 }
 
+_LONGEST = 200  # of a bound's text, so that reading stays quick
+
 # A figure is whole, decimal, a fraction or whole and fraction; its length is capped so that reading stays quick.
 _PART = re.compile(
-    r"(?P<sign><=|>=|<|>)\s*"
-    r"(?:(?P<decimal>\d{1,9}(?:\.\d{1,6})?)|(?:(?P<whole>\d{1,9})\s+)?(?P<top>\d{1,6})\s*/\s*(?P<bottom>\d{1,6}))"
-    r"\s*(?P<unit>g|cm2|%)?",
+    r"(?P<sign><=|>=|<|>)\s*(?P<figure>\d[\d./\s]*?)\s*"
+    r"(?P<unit>g|cm2|%|mm|Brix|circles?\s+of\s+(?P<circle>\d[\d./\s]*?)\s*mm)?",
+    re.ASCII,
+)
+_FIGURE = re.compile(
+    r"(?P<decimal>\d{1,9}(?:\.\d{1,6})?)|(?:(?P<whole>\d{1,9})\s+)?(?P<top>\d{1,6})\s*/\s*(?P<bottom>\d{1,6})",
     re.ASCII,
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """An interval in base units; an end that is None is not there, a closed end includes its figure."""
+    """An interval in base units; an end that is None is not there, a closed end includes its figure.
+
+    ``circle_dmm`` is the diameter of the circles that a bound in circles is written in, tenths of a millimetre.
+    """
 
     low: Fraction | None = None
     high: Fraction | None = None
@@ -74,6 +88,8 @@ class Bound:
     def parse(cls, text: str) -> "Bound":
         """Read a bound; ValueError says what was found and what would be accepted."""
         words = text.strip()
+        if len(words) > _LONGEST:
+            raise ValueError(f'"{words[:_LONGEST]} ..." is not a bound: {ACCEPTED}')
         if words == "nil":
             return NIL
         if words == "any":
@@ -126,37 +142,50 @@ class Bound:
         if self.is_nil:
             return "none"
         if self.low is not None and self.high is not None and self.low_closed and self.high_closed:
-            return f"from {say_exact(self.low, self.unit)} to {say_exact(self.high, self.unit)}"
+            return f"from {self._said(self.low)} to {self._said(self.high)}"
         over = "at least" if self.low_closed else "over"
         under = "at most" if self.high_closed else "under"
-        low = [] if self.low is None else [f"{over} {say_exact(self.low, self.unit)}"]
-        high = [] if self.high is None else [f"{under} {say_exact(self.high, self.unit)}"]
+        low = [] if self.low is None else [f"{over} {self._said(self.low)}"]
+        high = [] if self.high is None else [f"{under} {self._said(self.high)}"]
         return " and ".join(low + high)
 
     def _written(self, value: Fraction) -> str:
-        return f"{_figure(value / self.unit.base)} {self.unit}".rstrip()
+        if self.circle_dmm is not None:
+            return _circles(value, self.circle_dmm)
+        return f"{written_figure(value / self.unit.base)} {self.unit}".rstrip()
+
+    def _said(self, value: Fraction) -> str:
+        return say_exact(value, self.unit) if self.circle_dmm is None else _circles(value, self.circle_dmm)
 
 
 NIL = Bound(high=Fraction(0))
 ANY = Bound()
 
-# Read as one end of a bound: whether it is the lower end, its value, whether it is closed, its unit.
-_End = tuple[bool, Fraction, bool, Unit]
+
+class _End(NamedTuple):
+    """One end of a bound as read; the value in base units."""
+
+    is_low: bool
+    value: Fraction
+    closed: bool
+    unit: Unit
+    circle_dmm: Fraction | None
 
 
 def say_exact(value: Fraction, unit: Unit) -> str:
     """The end of a bound as people read it; a third stays a third."""
+    unit = Unit.CM2 if unit is Unit.CIRCLES else unit
     figure = value / unit.base
     if (figure * 100).denominator == 1:
         return say(value, unit)
-    return f"{_figure(figure)}{units.THIN}{unit.replace('cm2', 'cm²')}".rstrip(units.THIN)
+    return f"{written_figure(figure)}{units.THIN}{unit.replace('cm2', 'cm²')}".rstrip(units.THIN)
 
 
 def say(value: Fraction, unit: Unit) -> str:
     """A measured value in base units as people read it, to the tenth of a gram, else to two decimals."""
     if unit is Unit.GRAM:
         return units.say_weight(value)
-    if unit is Unit.CM2:
+    if unit in (Unit.CM2, Unit.CIRCLES):
         return units.say_area(value)
     if unit is Unit.PERCENT:
         return units.say_percent(value, 2, trim=True)
@@ -165,14 +194,49 @@ def say(value: Fraction, unit: Unit) -> str:
     return units.digits(value, 2, trim=True)
 
 
+def read_figure(text: str) -> Fraction:
+    """A figure as a bound writes it: whole, decimal, a fraction, or whole and fraction; ValueError if it is none."""
+    found = _FIGURE.fullmatch(text.strip())
+    if found is None or not _is_proper(found):
+        raise ValueError(f'"{text}" is not a figure, such as 4, 4.5, 1/3 or 33 1/3')
+    figure = Fraction(found["decimal"]) if found["decimal"] else Fraction(int(found["top"]), int(found["bottom"]))
+    return figure + int(found["whole"] or 0)
+
+
+def written_figure(figure: Fraction) -> str:
+    """A figure as written: whole, decimal where it ends, else as a fraction; ``read_figure`` reads it back."""
+    whole, rest = divmod(figure, 1)
+    if not rest:
+        return str(whole)
+    if (rest * 10**6).denominator == 1:
+        return f"{whole}.{int(rest * 10**6):06d}".rstrip("0")
+    return f"{whole} {rest}" if whole else str(rest)
+
+
+def _circle_mm2(diameter_dmm: Fraction) -> Fraction:
+    """The area of one circle, exact by ``units.PI``."""
+    return units.PI * (diameter_dmm / units.DMM_PER_MM) ** 2 / 4
+
+
+def _circles(value: Fraction, diameter_dmm: Fraction) -> str:
+    number, size = value / _circle_mm2(diameter_dmm), written_figure(diameter_dmm / units.DMM_PER_MM)
+    return f"{written_figure(number)} circle{'' if number == 1 else 's'} of {size} mm"
+
+
 def _end(part: str, text: str) -> _End:
     found = _PART.fullmatch(part.strip())
-    if found is None or not _is_proper(found):
+    if found is None:
         raise ValueError(f'"{text}" is not a bound: {ACCEPTED}')
-    unit = Unit(found["unit"] or "")
-    figure = Fraction(found["decimal"]) if found["decimal"] else Fraction(int(found["top"]), int(found["bottom"]))
-    figure += int(found["whole"] or 0)
-    return found["sign"][0] == ">", figure * unit.base, found["sign"].endswith("="), unit
+    try:
+        figure = read_figure(found["figure"])
+        circle = None if found["circle"] is None else read_figure(found["circle"]) * units.DMM_PER_MM
+    except ValueError as error:
+        raise ValueError(f'"{text}" is not a bound: {ACCEPTED}') from error
+    if circle == 0:
+        raise ValueError(f'"{text}" is not a bound: the circle needs a width over 0 mm')
+    unit = Unit(found["unit"] or "") if circle is None else Unit.CIRCLES
+    base = unit.base if circle is None else _circle_mm2(circle)
+    return _End(found["sign"][0] == ">", figure * base, found["sign"].endswith("="), unit, circle)
 
 
 def _is_proper(found: re.Match[str]) -> bool:
@@ -182,18 +246,19 @@ def _is_proper(found: re.Match[str]) -> bool:
 
 
 def _joined(ends: list[_End], text: str) -> Bound:
-    lows = [end for end in ends if end[0]]
-    highs = [end for end in ends if not end[0]]
+    lows = [end for end in ends if end.is_low]
+    highs = [end for end in ends if not end.is_low]
     if len(lows) > 1 or len(highs) > 1:
         raise ValueError(f'"{text}" has two ends on the same side: {ACCEPTED}')
-    if len({end[3] for end in ends}) > 1:
+    if len({(end.unit, end.circle_dmm) for end in ends}) > 1:
         raise ValueError(f'"{text}" mixes units: write both ends in the same unit')
     bound = Bound(
-        low=lows[0][1] if lows else None,
-        high=highs[0][1] if highs else None,
-        low_closed=lows[0][2] if lows else True,
-        high_closed=highs[0][2] if highs else True,
-        unit=ends[0][3],
+        low=lows[0].value if lows else None,
+        high=highs[0].value if highs else None,
+        low_closed=lows[0].closed if lows else True,
+        high_closed=highs[0].closed if highs else True,
+        unit=ends[0].unit,
+        circle_dmm=ends[0].circle_dmm,
     )
     if _is_empty(bound):
         raise ValueError(f'"{text}" allows nothing: the lower end must lie below the upper end')
@@ -205,13 +270,3 @@ def _is_empty(bound: Bound) -> bool:
         return False
     least = bound.low if bound.low is not None else Fraction(0)
     return not bound.allows(least) if bound.low is None or bound.low == bound.high else bound.low > bound.high
-
-
-def _figure(figure: Fraction) -> str:
-    """A figure as written: whole, decimal where it ends, else as a fraction."""
-    whole, rest = divmod(figure, 1)
-    if not rest:
-        return str(whole)
-    if (rest * 10**6).denominator == 1:
-        return f"{whole}.{int(rest * 10**6):06d}".rstrip("0")
-    return f"{whole} {rest}" if whole else str(rest)

@@ -104,7 +104,7 @@ class TestMistakes:
             ('"no class", "too heavy"', '"no class", "weight"', '"no class"', "outlet 2, takes", "each case once"),
             ('title = "Mango, ', 'title = "Mango\\u0007, ', "u0007", "title", "plain text"),
             ("packed = true", 'packed = "yes"', "yes", "outlet 1, packed", "true or false"),
-            ('edition = "3"\n\n', 'edition = "3"\ntolerance = 5\n\n', "tolerance", "tolerance", "one of"),
+            ('edition = "3"\n\n', 'edition = "3"\ntolerances = 5\n\n', "tolerances", "tolerances", '"tolerance"?'),
             ('[[class]]\nid = "one"', '[clas]\nid = "one"', "clas]", "clas", 'did you mean "class"'),
         ],
     )

@@ -7,8 +7,8 @@ from fractions import Fraction
 from functools import lru_cache
 
 from shedgrade.domain import units
+from shedgrade.domain.bound import Unit, say
 
-_PI = Fraction(355, 113)  # fixed, so that every machine gets the same whole mm²; wrong by one part in ten million
 _MM3_PER_DG = 100  # at 1 g/cm³
 _TIMES_A_SPHERE = Fraction(3, 2)
 
@@ -31,16 +31,22 @@ class Defect:
             raise ValueError(f"an area of {units.say_area(self.area_mm2)} cannot be: give 0 or more")
         if self.share_bp is not None and not 0 <= self.share_bp <= units.BP:
             raise ValueError(f"{units.say_percent(Fraction(self.share_bp, units.BP), 2)} cannot be: give 0 to 100 %")
+        if self.length_dmm is not None and self.length_dmm < 0:
+            raise ValueError(f"a length of {say(Fraction(self.length_dmm), Unit.MM)} cannot be: give 0 or more")
+        if self.places is not None and self.places < 0:
+            raise ValueError(f"{self.places} places cannot be: give 0 or more")
 
     @property
     def is_measured(self) -> bool:
-        """Whether it has a figure; without one it was only seen."""
+        """Whether it is known how much of the surface it covers."""
         return self.area_mm2 is not None or self.share_bp is not None
 
     @property
     def is_there(self) -> bool:
         """Whether there is anything: a figure of 0 says that it was looked for and not found."""
-        return bool(self.area_mm2 or self.share_bp) or not self.is_measured
+        if self.area_mm2 or self.share_bp or self.length_dmm or self.places:
+            return True
+        return not self.is_measured and self.length_dmm is None and self.places is None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +108,7 @@ def blemish_surface_mm2(weight_dg: int) -> int:
     volume V has the surface (36 pi V^2)^(1/3); the cube root is taken in whole numbers, halves rounded up.
     """
     volume_mm3 = weight_dg * _MM3_PER_DG
-    return _nearest_cube_root(_TIMES_A_SPHERE**3 * 36 * _PI * volume_mm3**2)
+    return _nearest_cube_root(_TIMES_A_SPHERE**3 * 36 * units.PI * volume_mm3**2)
 
 
 def _nearest_cube_root(value: Fraction) -> int:

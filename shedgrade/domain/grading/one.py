@@ -1,18 +1,18 @@
 """One fruit under one spec: measured facts in, class, size, count and reasons out.
 
-Read ``grade`` first; each way of taking a figure from a fruit is one function below it.
+Read ``grade`` first. How a figure is taken from a fruit stands in ``takes``, which row of a limit speaks in ``plan``.
 """
 
-from collections.abc import Callable
 from fractions import Fraction
 from typing import NamedTuple
 
 from shedgrade.domain import units
-from shedgrade.domain.grading.facts import Defect, Fruit, blemish_surface_mm2
-from shedgrade.domain.grading.plan import Answer, Check, Extent, Plan, Table, Taken, plan_for
+from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, blemish_surface_mm2
+from shedgrade.domain.grading.plan import Answer, Check, Decided, FigureOf, Figures, Plan, Ruling, Table, plan_for
+from shedgrade.domain.grading.takes import Extent, GradingError, Seen, Taken
 from shedgrade.domain.grading.verdict import NotJudged, Reason, Verdict
-from shedgrade.domain.spec.limit import Limit
-from shedgrade.domain.spec.measure import COLOUR_STAGE, By, Measure, Take
+from shedgrade.domain.grading.words import row_words
+from shedgrade.domain.spec.measure import WEIGHT, Measure, Take
 from shedgrade.domain.spec.model import Outlet, Spec
 from shedgrade.domain.trays.counts import CountResult, TrayType, count_for
 
@@ -24,54 +24,73 @@ __all__ = [
     "Reason",
     "Verdict",
     "blemish_surface_mm2",
+    "figure",
     "grade",
+    "size_codes",
 ]
 
 
-class GradingError(ValueError):
-    """The question does not fit the fruit or the spec; the message says what would."""
-
-
-def grade(spec: Spec, fruit: Fruit, tray: TrayType | None = None, code: str | None = None) -> Verdict:
-    """Judge one fruit: the best class whose limits it does not break, and why it missed the better ones.
+def grade(
+    spec: Spec, fruit: Fruit, tray: TrayType | None = None, code: str | None = None, load: Load = NOTHING_SAID
+) -> Verdict:
+    """Judge one fruit of a load: the best class whose limits it does not break, and why it missed the better ones.
 
     ``code`` is the size code on the pack; without one the fruit is judged for the code that gives the best class,
     the first in file order where several do. Limits whose measure was not taken do not stop a class, they are
-    listed beside it. Raises GradingError for a code the fruit does not have and for a kind the crop does not know.
+    listed beside it. Raises GradingError for a code the fruit does not have and for a kind or measure the crop does
+    not know.
     """
-    plan = plan_for(spec)
-    codes = plan.codes(fruit.weight_dg)
-    seen = _Seen.of(fruit, codes, plan)
-    taken = [_TAKES[limit.measure.take](seen, limit.measure) for limit in spec.limits]
-    size, placed = _best(plan, taken, _sizes_to_try(codes, code, fruit))
-    class_id = spec.classes[placed.place].id if placed.place < len(spec.classes) else None
+    plan = plan_for(spec, load)
+    seen = plan.seen(fruit)
+    taken = [each.take(seen) for each in plan.takers]
+    codes = seen.sizes.codes
+    size, placed, by_code = _best(plan, taken, seen, code)
+    class_id = _class_at(spec, placed.place)
     count = count_for(tray, fruit.weight_dg) if tray is not None and class_id is not None else None
+    judged = Judged(plan, seen, taken, size)
     return Verdict(
         class_id=class_id,
         codes=codes,
         judged_as=size,
         count=count,
         reasons=tuple(
-            _reason(spec, place, check, taken[check.limit], size, fruit)
-            for place, broken in enumerate(placed.broken)
-            for check in broken
+            [
+                judged.reason(spec.classes[place].id, check)
+                for place, broken in enumerate(placed.broken)
+                for check in broken
+            ]
         ),
-        not_judged=tuple(_not_judged(spec.limits[check.limit], fruit) for check in placed.unsure),
+        not_judged=tuple([judged.not_judged(check) for check in placed.unsure]),
         outlet=_outlet(spec, class_id, placed, count),
+        by_code=by_code,
+        severities=tuple([judged.severity(number) for number in range(len(spec.severities))])
+        if spec.severities
+        else (),
     )
+
+
+def size_codes(spec: Spec, fruit: Fruit, load: Load = NOTHING_SAID) -> tuple[str, ...]:
+    """The size codes of a fruit, whatever the size table goes by; none when that was not taken."""
+    return plan_for(spec, load).seen(fruit).sizes.codes
+
+
+def figure(spec: Spec, measure: Measure, fruit: Fruit, load: Load = NOTHING_SAID) -> Taken:
+    """One figure of a fruit, or of the load it belongs to."""
+    plan = plan_for(spec, load)
+    return FigureOf(plan, fruit)[plan.place(measure)]
 
 
 class _Placed(NamedTuple):
     """Where a fruit comes out for one size: the place of its class, the broken checks of each better class."""
 
     place: int
-    broken: list[list[Check]]
-    unsure: list[Check]
+    broken: list[list[Check | Ruling]]
+    unsure: list[Check | Ruling]
 
 
 def _place(table: Table, taken: list[Taken]) -> _Placed:
-    answers = [check.judge(taken[check.limit]) for check in table.checks]
-    missed: list[list[Check]] = []
+    answers = [check.judge(taken) for check in table.checks]
+    missed: list[list[Check | Ruling]] = []
     for place, numbers in enumerate(table.classes):
         broken = [table.checks[number] for number in numbers if answers[number] is Answer.BROKEN]
         if not broken:
@@ -81,133 +100,102 @@ def _place(table: Table, taken: list[Taken]) -> _Placed:
     return _Placed(len(table.classes), missed, [])
 
 
-def _best(plan: Plan, taken: list[Taken], sizes: tuple[str | None, ...]) -> tuple[str | None, _Placed]:
-    first = plan.tables[sizes[0]]
-    best, placed = sizes[0], _place(first, taken)
-    for size in sizes[1:]:
-        if plan.tables[size] is not first:
-            other = _place(plan.tables[size], taken)
-            if other.place < placed.place:
-                best, placed = size, other
-    return best, placed
+_ByCode = tuple[tuple[str, str | None], ...]
 
 
-def _sizes_to_try(codes: tuple[str, ...], code: str | None, fruit: Fruit) -> tuple[str | None, ...]:
+def _best(plan: Plan, taken: list[Taken], seen: Seen, code: str | None) -> tuple[str | None, _Placed, _ByCode]:
+    """The size it is judged for, how it comes out, and its class for each of its sizes."""
+    codes = seen.sizes.codes
+    if not codes:
+        size, table = _without_size(plan, seen, code)
+        return size, _place(table, taken), ()
+    if code is not None and code not in codes:
+        raise _not_that_size(plan.spec, seen, code)
+    spec, first = plan.spec, plan.tables[codes[0]]
+    best, placed = codes[0], _place(first, taken)
+    if len(codes) == 1:
+        return best, placed, ((best, _class_at(spec, placed.place)),)
+    found = {size: placed if plan.tables[size] is first else _place(plan.tables[size], taken) for size in codes}
+    best = code if code is not None else min(found, key=lambda size: found[size].place)
+    return best, found[best], tuple((size, _class_at(spec, each.place)) for size, each in found.items())
+
+
+def _without_size(plan: Plan, seen: Seen, code: str | None) -> tuple[str | None, Table]:
+    """What a fruit without a size code is judged by; where its size is not known, the code on the pack is believed."""
+    unknown = bool(seen.sizes.missing)
     if code is None:
-        return codes or (None,)
-    if code not in codes:
-        sizes = f"size {' or '.join(codes)}" if codes else "no size"
-        raise GradingError(f"a fruit of {units.say_weight(fruit.weight_dg)} is {sizes}, not size {code}")
-    return (code,)
+        return None, plan.unsized if unknown else plan.tables[None]
+    if unknown and code in plan.tables:
+        return code, plan.tables[code]
+    raise _not_that_size(plan.spec, seen, code)
 
 
-class _Seen(NamedTuple):
-    """The facts of a fruit by kind, and how many size codes it has."""
-
-    fruit: Fruit
-    codes: int
-    kinds: dict[str, list[Defect]]
-
-    @classmethod
-    def of(cls, fruit: Fruit, codes: tuple[str, ...], plan: Plan) -> "_Seen":
-        kinds: dict[str, list[Defect]] = {}
-        for defect in fruit.defects:
-            if defect.kind not in plan.kinds:
-                raise GradingError(f'the crop has no defect kind "{defect.kind}"')
-            if defect.is_there:
-                kinds.setdefault(defect.kind, []).append(defect)
-        return cls(fruit, len(codes), kinds)
-
-    def named(self, kinds: tuple[str, ...]) -> tuple[tuple[str, ...], Extent]:
-        """Those of the kinds that are there, and whether there may be more because not all were looked for."""
-        looked_for = self.fruit.looked_for
-        extent = Extent.EXACT if looked_for is None or looked_for.issuperset(kinds) else Extent.AT_LEAST
-        return tuple([kind for kind in kinds if kind in self.kinds]) if self.kinds else (), extent
+def _not_that_size(spec: Spec, seen: Seen, code: str) -> GradingError:
+    sizes = f"size {' or '.join(seen.sizes.codes)}" if seen.sizes.codes else "no size"
+    fruit = f"a fruit of {units.say_weight(seen.fruit.weight_dg)}" if spec.scale.of == WEIGHT else "this fruit"
+    return GradingError(f"{fruit} is {sizes}, not size {code}")
 
 
-def _value(seen: _Seen, measure: Measure) -> Taken:
-    """The weight, or the number of the colour stage."""
-    if measure.of != (COLOUR_STAGE,):
-        return Taken(seen.fruit.weight_dg, 1, Extent.EXACT, ())
-    if seen.fruit.stage is None:
-        return Taken(0, 1, Extent.AT_LEAST, ())
-    return Taken(seen.fruit.stage, 1, Extent.EXACT, ())
+def _class_at(spec: Spec, place: int) -> str | None:
+    return spec.classes[place].id if place < len(spec.classes) else None
 
 
-def _sum(seen: _Seen, measure: Measure) -> Taken:
-    """The named kinds added up, in mm² or as a share of the surface; the same kind twice counts twice."""
-    there, extent = seen.named(measure.of)
-    if not there:
-        return Taken(0, 1, extent, ())
-    defects = [defect for kind in there for defect in seen.kinds[kind]]
-    if any(not defect.is_measured for defect in defects):
-        extent = Extent.MORE_THAN
-    add = _areas if measure.by is By.AREA else _shares
-    num, den = add(defects, seen.fruit.weight_dg)
-    return Taken(num, den, extent, there)
+class Judged(NamedTuple):
+    """A fruit with its figures and the size it was judged for: from here reasons and what is missing are told."""
 
+    plan: Plan
+    seen: Seen
+    taken: Figures
+    size: str | None
 
-def _present(seen: _Seen, measure: Measure) -> Taken:
-    """How many of the named kinds are there."""
-    there, extent = seen.named(measure.of)
-    return Taken(len(there), 1, extent, there)
+    def reason(self, class_id: str, ruling: Check | Ruling) -> Reason:
+        """Why a limit kept it out of a class: the first way, with the others, which are broken too."""
+        ways = [self._way(class_id, each.check) for each in ruling.deciding(self.taken)]
+        return ways[0] if len(ways) == 1 else ways[0].beside(tuple(ways[1:]))
 
+    def _way(self, class_id: str, check: Check) -> Reason:
+        limit, row = self.plan.spec.limits[check.limit], check.row
+        num, den, extent, kinds, most = self.taken[check.bounds.place]
+        value = Fraction(num, den)
+        if most is not None and not row.to.is_over(value):
+            value, extent = Fraction(*most), Extent.EXACT
+        return Reason(
+            class_id=class_id,
+            limit_id=limit.id,
+            limit_name=limit.name,
+            measure=check.measure,
+            kinds=kinds,
+            value=value,
+            at_least=extent is not Extent.EXACT,
+            allowed=row.to,
+            size_code=self.size if row.sizes else None,
+            sized_by=self.plan.sizer.figure(self.seen) if check.measure.take is Take.CODES else None,
+            variety=self.plan.load.variety if row.varieties else None,
+            guards="" if row.is_plain else row_words(self.plan.spec, row, self.plan.load),
+            source=row.source,
+        )
 
-def _codes(seen: _Seen, _measure: Measure) -> Taken:
-    """How many size codes the weight falls in."""
-    return Taken(seen.codes, 1, Extent.EXACT, ())
+    def not_judged(self, ruling: Check | Ruling) -> NotJudged:
+        """What was not taken: facts of the load, kinds, states, measures; each once."""
+        limit = self.plan.spec.limits[ruling.limit]
+        missing = [word for each in ruling.deciding(self.taken) for word in self._missing(each)]
+        return NotJudged(limit.id, limit.name, tuple(dict.fromkeys(missing)))
 
+    def _missing(self, decided: Decided) -> list[str]:
+        check = decided.check
+        if check.unsaid:
+            return list(check.unsaid)
+        unsure = [check.bounds] if decided.known else check.switches
+        judged = [each.place for each in unsure if each.judge(self.taken) is Answer.NOT_JUDGED]
+        return [word for place in judged for word in self.plan.taker(place).missing(self.seen)]
 
-_TAKES: dict[Take, Callable[[_Seen, Measure], Taken]] = {
-    Take.VALUE: _value,
-    Take.SUM: _sum,
-    Take.PRESENT: _present,
-    Take.CODES: _codes,
-}
-
-
-def _areas(defects: list[Defect], weight_dg: int) -> tuple[int, int]:
-    """The defects added up in mm² as a fraction; one known only as a share is turned by the blemish surface."""
-    area = sum(defect.area_mm2 for defect in defects if defect.area_mm2 is not None)
-    share = sum(defect.share_bp for defect in defects if defect.area_mm2 is None and defect.share_bp is not None)
-    return (area * units.BP + share * blemish_surface_mm2(weight_dg), units.BP) if share else (area, 1)
-
-
-def _shares(defects: list[Defect], weight_dg: int) -> tuple[int, int]:
-    """The defects added up as a share of one; one known only in mm² is turned by the blemish surface."""
-    share = sum(defect.share_bp for defect in defects if defect.share_bp is not None)
-    area = sum(defect.area_mm2 for defect in defects if defect.share_bp is None and defect.area_mm2 is not None)
-    if not area:
-        return share, units.BP
-    surface = blemish_surface_mm2(weight_dg)
-    return share * surface + area * units.BP, units.BP * surface
-
-
-def _reason(spec: Spec, place: int, check: Check, taken: Taken, size: str | None, fruit: Fruit) -> Reason:
-    limit = spec.limits[check.limit]
-    return Reason(
-        class_id=spec.classes[place].id,
-        limit_id=limit.id,
-        limit_name=limit.name,
-        measure=limit.measure,
-        kinds=taken.kinds,
-        value=Fraction(taken.num, taken.den),
-        at_least=taken.extent is not Extent.EXACT,
-        allowed=check.row.to,
-        size_code=size if check.row.sizes else None,
-        weight_dg=fruit.weight_dg,
-        source=check.row.source,
-    )
-
-
-def _not_judged(limit: Limit, fruit: Fruit) -> NotJudged:
-    """What was not taken: the kinds not looked for or seen without a figure, or the colour stage."""
-    if limit.measure.take is Take.VALUE:
-        return NotJudged(limit.id, limit.name, limit.measure.of)
-    unmeasured = {defect.kind for defect in fruit.defects if not defect.is_measured}
-    looked_for = frozenset(limit.measure.kinds) if fruit.looked_for is None else fruit.looked_for
-    missing = (kind for kind in limit.measure.kinds if kind not in looked_for or kind in unmeasured)
-    return NotJudged(limit.id, limit.name, tuple(missing))
+    def severity(self, number: int) -> tuple[str, int | None, str]:
+        """The step of a severity: its number and name, 0 and "" when nothing is there, None when it is not known."""
+        severity = self.plan.spec.severities[number]
+        taken = self.taken[self.plan.severities[number]]
+        if taken.extent is not Extent.EXACT:
+            return severity.id, None, ""
+        return severity.id, taken.num, severity.steps[taken.num - 1].name if taken.num else ""
 
 
 def _outlet(spec: Spec, class_id: str | None, placed: _Placed, count: CountResult | None) -> Outlet | None:

@@ -1,18 +1,20 @@
 """The answer for one fruit: its class, its count, and for every class it missed the reason why.
 
-The pieces are kept as data; the sentences are made from them here and nowhere else.
+The pieces are kept as data; the sentences are made from them here and in ``words``, nowhere else.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from shedgrade.domain import units
 from shedgrade.domain.bound import Bound, Unit, say, say_exact
-from shedgrade.domain.crop import Crop
+from shedgrade.domain.grading import words
+from shedgrade.domain.grading.takes import kind_of_state
 from shedgrade.domain.source import Source
-from shedgrade.domain.spec.measure import COLOUR_STAGE, By, Measure, Take
+from shedgrade.domain.spec.measure import WEIGHT, Measure, Take
 from shedgrade.domain.spec.model import Outlet, Spec
 from shedgrade.domain.trays.counts import CountResult
+from shedgrade.domain.units import Exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +23,9 @@ class Reason:
 
     ``value`` is in base units (decigrams, mm², share of one, plain number). ``at_least`` says that more may be
     there: a kind was not looked for, or was seen without being measured. ``kinds`` holds only the kinds that were
-    there. ``size_code`` is given when the row speaks of sizes.
+    there. ``size_code`` and ``variety`` are given when the row speaks of sizes and varieties, ``guards`` is what else
+    it speaks of, in words. ``sized_by`` is the figure that the size table looks up, where the limit is on size codes.
+    A limit that can be satisfied in several ways has the others in ``others``.
     """
 
     class_id: str
@@ -33,8 +37,25 @@ class Reason:
     at_least: bool
     allowed: Bound
     size_code: str | None
-    weight_dg: int
+    variety: str | None
+    guards: str
+    sized_by: Exact | None
     source: Source
+    others: tuple["Reason", ...] = ()
+
+    def beside(self, others: tuple["Reason", ...]) -> "Reason":
+        """The same with the other ways that were tried in vain."""
+        return replace(self, others=others)
+
+    @property
+    def ways(self) -> tuple["Reason", ...]:
+        """Itself and the others."""
+        return (self, *self.others)
+
+    @property
+    def all_kinds(self) -> tuple[str, ...]:
+        """The kinds that were there, of all ways, each once."""
+        return tuple(dict.fromkeys(kind for way in self.ways for kind in way.kinds)) if self.others else self.kinds
 
     def says(self, spec: Spec) -> str:
         """The whole sentence: "Not Class I because sap stain 4.6 cm² is over 4 cm² for size B"."""
@@ -42,73 +63,103 @@ class Reason:
 
     def clause(self, spec: Spec) -> str:
         """What stopped it, without the class: "sap stain 4.6 cm² is over 4 cm² for size B"."""
-        size = f" for size {self.size_code}" if self.size_code is not None else ""
+        return " and ".join(way.own_clause(spec) for way in self.ways)
+
+    def own_clause(self, spec: Spec) -> str:
+        """What stopped this one way."""
         if self.measure.take is Take.CODES:
             return self._sizes(spec)
+        return f"{self._said(spec)}{self._whom()}{self.guards}"
+
+    def measured(self, spec: Spec) -> str:
+        """The measured figure in words: "4.6 cm²", "at least 3 %", the name of a severity's step."""
+        if self.measure.take is Take.SEVERITY:
+            severity = next(each for each in spec.severities if each.id == self.measure.of[0])
+            return f"{words.step(severity, self.value)}{' or worse' if self.at_least else ''}"
+        name = "" if self.measure.kinds else words.named(spec, self.measure.of[0])
+        return f"{'at least ' if self.at_least else ''}{words.said(self.measure, self.value, name)}"
+
+    def _said(self, spec: Spec) -> str:
+        if self.measure.take is Take.SEVERITY:
+            severity = next(each for each in spec.severities if each.id == self.measure.of[0])
+            return f"{severity.name} is {self.measured(spec)}, {words.steps_allowed(severity, self.allowed)}"
+        if self.measure.kinds and not self.kinds:
+            return f"{self.limit_name} {self.measured(spec)} {self._against(spec)}"
         if self.measure.take is Take.PRESENT and self.allowed.is_nil:
-            return f"it has {_listed(spec.crop, self.kinds)}{size}"
-        if self.measure.take is Take.SUM and not self.value:
-            return f"{_listed(spec.crop, self.kinds)} was seen, not measured, and none is allowed{size}"
-        return f"{self._subject(spec.crop)} {self._against()}{size}"
+            return f"it has {words.marks(spec, self.measure, self.kinds)}"
+        if self.measure.kinds and not self.value:
+            return f"{words.marks(spec, self.measure, self.kinds)} was seen, not measured, and none is allowed"
+        figure = words.figure(spec, self.measure, self.kinds, self.measured(spec))
+        return f"{figure} {self._against(spec)}"
 
-    def measured(self) -> str:
-        """The measured figure in words: "4.6 cm²", "at least 3 %"."""
-        return f"{'at least ' if self.at_least else ''}{say(self.value, self._unit())}"
-
-    def _unit(self) -> Unit:
-        if self.measure.take is Take.SUM:
-            return Unit.CM2 if self.measure.by is By.AREA else Unit.PERCENT
-        return self.measure.units[0]
+    def _whom(self) -> str:
+        whom = [*([f"size {self.size_code}"] if self.size_code else []), *([self.variety] if self.variety else [])]
+        return f" for {' and '.join(whom)}" if whom else ""
 
     def _sizes(self, spec: Spec) -> str:
-        weight = units.say_weight(self.weight_dg)
-        codes = spec.scale.codes(self.weight_dg)
-        if not codes:
-            return f"{weight} is in no size: {spec.scale.says()}"
-        return f"{weight} is in {len(codes)} sizes, {self.allowed.says()} allowed"
+        figure = self.sized_by
+        scale = spec.scale
+        if figure is None:
+            return f"it is in {self.value} sizes, {self.allowed.says()} allowed"
+        said = say(Fraction(figure), Unit.GRAM if scale.of == WEIGHT else scale.unit)
+        if scale.of != WEIGHT:
+            said = f"{words.named(spec, scale.of)} {said}"
+        if scale.count_in_g is not None:
+            mass = units.say_mass(scale.count_in_g, 2, trim=True)
+            said += f", {units.digits(scale.looked_up(figure), 2, trim=True)} in {mass},"
+        if not self.value:
+            return f"{said} is in no size: {scale.says()}"
+        return f"{said} is in {self.value} sizes, {self.allowed.says()} allowed"
 
-    def _subject(self, crop: Crop) -> str:
-        if self.measure.of == (COLOUR_STAGE,):
-            return f"colour stage {self.value}"
-        if self.measure.take is Take.VALUE:
-            return f"the weight {self.measured()}"
-        names = _listed(crop, self.kinds) or self.limit_name
-        if self.measure.take is Take.PRESENT:
-            return f"{names}: {'at least ' if self.at_least else ''}{self.value} kinds of defect"
-        return f"{names}{' together' if len(self.kinds) > 1 else ''} {self.measured()}"
-
-    def _against(self) -> str:
+    def _against(self, spec: Spec) -> str:
         """How the figure stands to the end it broke: "is over 4 cm²", "is not under 35 %", "where none is allowed"."""
         bound = self.allowed
         if bound.is_nil:
             return "where none is allowed"
         over = bound.is_over(self.value) or (self.at_least and self.value == bound.high)
         end, closed = (bound.high, bound.high_closed) if over else (bound.low, bound.low_closed)
-        said = say_exact(end or Fraction(0), self._unit())
+        said = self._end(end or Fraction(0), spec)
         if not closed and self.value == end:
             return f"is not {'under' if over else 'over'} {said}"
         # Figures turned from cm² into % may differ by less than is said.
-        just = "just " if said == say(self.value, self._unit()) else ""
+        just = "just " if said == say(self.value, self.measure.unit) else ""
         return f"is {just}{'over' if over else 'under'} {said}"
+
+    def _end(self, end: Fraction, spec: Spec) -> str:
+        unit = self.measure.unit
+        said = say_exact(end, unit)
+        own = unit and self.measure.take is Take.VALUE and words.named(spec, self.measure.of[0]) == unit
+        return said.removesuffix(unit).rstrip() if own else said
 
 
 @dataclass(frozen=True, slots=True)
 class NotJudged:
-    """A limit of the class given that could not be judged, and what was not taken: kind ids, or "colour stage"."""
+    """A limit of the class given that could not be judged, and what was not taken: ids of kinds and of measures of the
+    crop, "colour stage", the state of a kind (``takes.state_of``), or a fact of the load ("variety", "day" ...)."""
 
     limit_id: str
     limit_name: str
     missing: tuple[str, ...]
+
+    def words(self, spec: Spec) -> tuple[str, ...]:
+        """What was not taken, in words: "sunburn", "the state of sunburn", "dry matter", "variety"."""
+        return tuple(_not_taken(spec, missing) for missing in self.missing)
+
+    def says(self, spec: Spec) -> str:
+        """The limit and what was not taken: "skin marks (sunburn)"; a limit called like what it asks is said once."""
+        missing = [word for word in self.words(spec) if word != self.limit_name]
+        return f"{self.limit_name} ({words.listed(missing)})" if missing else self.limit_name
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """What a spec says of one fruit.
 
-    ``class_id`` None means it makes no class. ``codes`` are all size codes of its weight, ``judged_as`` the one it was
-    judged for. ``count`` is given when a tray was named and the fruit makes a class. ``reasons`` hold, best class
-    first, every broken limit of every class better than the one given. ``outlet`` is where it goes when it makes no
-    class or does not fit the tray.
+    ``class_id`` None means it makes no class. ``codes`` are all its size codes, ``judged_as`` the one it was judged
+    for. ``count`` is given when a tray was named and the fruit makes a class. ``reasons`` hold, best class first, every
+    broken limit of every class better than the one given. ``outlet`` is where it goes when it makes no class or does
+    not fit the tray. ``by_code`` is the class it makes for each of its codes. ``severities`` have for each severity of
+    the spec the number of its step and the step's name: 0 and "" when nothing is there, None when it is not known.
     """
 
     class_id: str | None
@@ -118,6 +169,8 @@ class Verdict:
     reasons: tuple[Reason, ...]
     not_judged: tuple[NotJudged, ...]
     outlet: Outlet | None
+    by_code: tuple[tuple[str, str | None], ...] = ()
+    severities: tuple[tuple[str, int | None, str], ...] = ()
 
     @property
     def packed(self) -> bool:
@@ -143,7 +196,21 @@ class Verdict:
             said += f"; not judged: {', '.join(limit.limit_name for limit in self.not_judged)}"
         return said
 
+    def severity_words(self, spec: Spec) -> tuple[str, ...]:
+        """The severities that are there or not known: "scab: moderate", "scab: not known"."""
+        names = {severity.id: severity.name for severity in spec.severities}
+        return tuple(
+            f"{names[severity_id]}: {name or 'not known'}"
+            for severity_id, number, name in self.severities
+            if number is None or number
+        )
 
-def _listed(crop: Crop, kinds: tuple[str, ...]) -> str:
-    names = [crop.kind(kind).name for kind in kinds]
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+def _not_taken(spec: Spec, missing: str) -> str:
+    kind = kind_of_state(missing)
+    if kind is not None:
+        return f"the state of {words.named(spec, kind)}"
+    try:
+        return words.named(spec, missing)
+    except KeyError:
+        return missing

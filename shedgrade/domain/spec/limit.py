@@ -50,7 +50,7 @@ class Row:
     """One line of a limit's table: for which fruit (an empty guard fits all), how much is allowed.
 
     ``stages`` are stages of marketing, ``grown_in`` and ``destinations`` and ``presentations`` plain words of the spec
-    (Spec.words_of lists them). A guard over a fact that nobody gave leaves the limit not judged.
+    (``asked`` lists them). A guard over a fact that nobody gave leaves the limit not judged.
     """
 
     to: Bound

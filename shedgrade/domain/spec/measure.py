@@ -12,6 +12,9 @@ SIZE_CODE = "size code"
 OWN_WORDS = (WEIGHT, COLOUR_STAGE, SIZE_CODE)
 """What every fruit has, whatever its crop; no kind, measure or severity may carry these names."""
 
+LABEL_SIZE = "label size"
+"""What a spread may be taken among: the fruit that have the size code on the label."""
+
 
 class Take(StrEnum):
     """How a figure is got. Each way is one function of the grader."""

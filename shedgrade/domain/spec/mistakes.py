@@ -11,17 +11,20 @@ from shedgrade.domain.spec.places import Place, places
 
 @dataclass(frozen=True, slots=True)
 class Mistake:
-    """One mistake. ``line`` counts from 1; ``key`` names the place ("limit 2, rows 1, to"), empty for the whole."""
+    """One mistake. ``line`` counts from 1, 0 where there is no text but a tree; ``key`` names the place
+    ("limit 2, rows 1, to"), empty for the whole; ``place`` is the same as the way from the top."""
 
     line: int
     key: str
     found: str
     accepted: str
+    place: Place = ()
 
     def says(self) -> str:
         """One line for people: "Line 12, limit 2, take: found "totl"; accepted: did you mean "sum"?"."""
-        where = f"Line {self.line}, {self.key}" if self.key else f"Line {self.line}"
-        return f"{where}: found {self.found}; accepted: {self.accepted}"
+        where = [f"Line {self.line}"] if self.line else []
+        where += [self.key] if self.key else []
+        return f"{', '.join(where) or 'The whole'}: found {self.found}; accepted: {self.accepted}"
 
 
 class SpecMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of a file, not one error
@@ -33,26 +36,16 @@ class SpecMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of a f
 
 
 class Notebook:
-    """Collects the mistakes of one text while it is read on to its end."""
+    """Collects the mistakes of one text, or of a tree without a text, while it is read on to its end."""
 
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: str | None = None) -> None:
         self._text = text
         self._lines: dict[Place, int] | None = None
         self.mistakes: list[Mistake] = []
 
-    def parsed(self) -> dict[str, object]:
-        """The text as TOML; SpecMistakes when it is not TOML at all."""
-        try:
-            return tomllib.loads(self._text)
-        except RecursionError:
-            found, line = "brackets nested too deep", 1
-        except ValueError as error:  # TOMLDecodeError, and whole numbers too long to read
-            found, line = _message(error, last_line=self._text.count("\n") + 1)
-        raise SpecMistakes([Mistake(line, "", found, "a TOML file of key = value lines under [headings]")])
-
     def note(self, place: Place, found: str, accepted: str) -> None:
         """Write a mistake down."""
-        self.mistakes.append(Mistake(self._line(place), _key(place), found, accepted))
+        self.mistakes.append(Mistake(self._line(place), _key(place), found, accepted, place))
 
     def check(self) -> None:
         """Raise SpecMistakes if there are any."""
@@ -61,6 +54,8 @@ class Notebook:
 
     def _line(self, place: Place) -> int:
         """The line of a place, or of the nearest one around it: a missing key has no line of its own."""
+        if self._text is None:
+            return 0
         if self._lines is None:
             try:
                 self._lines = places(self._text)
@@ -69,6 +64,17 @@ class Notebook:
         while place and place not in self._lines:
             place = place[:-1]
         return self._lines.get(place, 1)
+
+
+def parsed(text: str) -> dict[str, object]:
+    """The text as TOML; SpecMistakes when it is not TOML at all."""
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        found, line = "brackets nested too deep", 1
+    except ValueError as error:  # TOMLDecodeError, and whole numbers too long to read
+        found, line = _message(error, last_line=text.count("\n") + 1)
+    raise SpecMistakes([Mistake(line, "", found, "a TOML file of key = value lines under [headings]")])
 
 
 _LONGEST_WORD = 80  # looking for near misses of a longer one takes too long

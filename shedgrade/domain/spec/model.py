@@ -84,6 +84,11 @@ class Spec:
     def sources(self) -> tuple[Source, ...]:
         """Every source the spec leans on, each once, in file order."""
         found = [self.source, self.scale.source, *(band.source for band in self.scale.bands)]
+        for severity in self.severities:
+            found += [severity.source, *(step.source for step in severity.steps)]
         for limit in self.limits:
-            found += [limit.source, *(row.source for row in limit.rows)]
+            found += [limit.source, *(row.source for way in limit.ways for row in way.rows)]
+        found += [fruit_set.source for fruit_set in self.sets]
+        for tolerance in self.tolerances:
+            found += [tolerance.source, *(part.source for part in tolerance.part.parts)]
         return tuple(dict.fromkeys(found + [outlet.source for outlet in self.outlets]))

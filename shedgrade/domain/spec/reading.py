@@ -5,11 +5,13 @@ After a mistake it hands out something harmless and reading goes on, so that one
 
 import re
 import unicodedata
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from datetime import date, datetime
 from enum import StrEnum
+from fractions import Fraction
 from typing import TypeVar
 
-from shedgrade.domain.bound import ACCEPTED, ANY, Bound, Unit
+from shedgrade.domain.bound import ACCEPTED, ANY, Bound, Unit, read_figure
 from shedgrade.domain.spec.mistakes import Notebook, suggestion
 from shedgrade.domain.spec.places import Place
 
@@ -17,6 +19,8 @@ Choice = TypeVar("Choice", bound=StrEnum)
 Fallback = TypeVar("Fallback")
 
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
+_UNIT_WORDS = {Unit.NUMBER: "a plain number", Unit.CIRCLES: 'circles, such as "<= 2 circles of 6 mm"'}
 _LONGEST = 2000
 _HUGE = 10**6
 
@@ -24,19 +28,24 @@ _HUGE = 10**6
 class Table:
     """One table being read. ``place`` is the way to it from the top of the file."""
 
-    def __init__(self, data: dict[str, object], notebook: Notebook, place: Place = ()) -> None:
+    def __init__(self, data: Mapping[str, object], notebook: Notebook, place: Place = ()) -> None:
         self._data = data
         self._asked: set[str] = set()
         self.notebook = notebook
         self.place = place
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """The keys written, in file order."""
+        return tuple(self._data)
 
     def has(self, key: str) -> bool:
         """Whether the key is written."""
         return key in self._data
 
     def note(self, key: str, found: str, accepted: str) -> None:
-        """Note a mistake at one of this table's keys."""
-        self.notebook.note((*self.place, key), found, accepted)
+        """Note a mistake at one of this table's keys, or at the table where the key is empty."""
+        self.notebook.note((*self.place, key) if key else self.place, found, accepted)
 
     def refuse(self, key: str, accepted: str) -> None:
         """Note a key that may not stand here."""
@@ -63,9 +72,37 @@ class Table:
             return self._wrong(key, value, 'lower-case letters, figures and hyphens, such as "sap-stain"', "")
         return value
 
-    def flag(self, key: str) -> bool:
-        """A yes or no."""
-        value = self._get(key, "true or false")
+    def day(self, key: str, default: str) -> str:
+        """A day such as 2026-03-01, written as a text or as TOML's own date; may be left out."""
+        accepted = "a day such as 2026-03-01"
+        value = self._get(key, accepted, required=False)
+        if value is None or value == "":
+            return default if value is None else ""
+        if isinstance(value, date) and not isinstance(value, datetime):
+            return value.isoformat()
+        if not isinstance(value, str) or not _DAY.fullmatch(value):
+            return self._wrong(key, value, accepted, default)
+        try:
+            return date.fromisoformat(value).isoformat()
+        except ValueError:
+            return self._wrong(key, value, accepted, default)
+
+    def own_id(self, taken: Collection[str]) -> str:
+        """An id that none of these has already."""
+        value = self.id()
+        if value in taken:
+            return self._wrong("id", value, "another word: this one already means something else", "")
+        return value
+
+    def pass_over(self, key: str) -> None:
+        """A key that may stand here and is not read, because of another mistake."""
+        self._asked.add(key)
+
+    def flag(self, key: str, *, default: bool | None = None) -> bool:
+        """A yes or no; may be left out only when there is a default."""
+        value = self._get(key, "true or false", required=default is None)
+        if value is None and default is not None:
+            return default
         return value if isinstance(value, bool) else self._wrong(key, value, "true or false", fallback=False)
 
     def number(self, key: str) -> int:
@@ -75,15 +112,48 @@ class Table:
             return value
         return self._wrong(key, value, "a whole number, 0 or more", 0)
 
+    def times(self, key: str) -> Fraction | None:
+        """How many times as much, 1 or more: 2, or "1 1/2"; None when left out."""
+        accepted = 'how many times as much, 1 or more, such as 2 or "1 1/2"'
+        value = self._get(key, accepted, required=False)
+        if value is None:
+            return None
+        try:
+            times = read_figure(str(value)) if isinstance(value, int | float | str) else Fraction(0)
+        except ValueError:
+            times = Fraction(0)
+        return times if times >= 1 else self._wrong(key, value, accepted, None)
+
+    def quantity(self, key: str, unit: Unit) -> Fraction:
+        """A figure over 0 with its unit, "63.5 mm", in base units."""
+        accepted = f'a figure over 0 in {unit}, such as "100 {unit}"'
+        value = self._get(key, accepted)
+        try:
+            figure = read_figure(value.strip().removesuffix(unit)) if isinstance(value, str) else Fraction(0)
+        except ValueError:
+            figure = Fraction(0)
+        if not figure or not isinstance(value, str) or not value.strip().endswith(unit):
+            return self._wrong(key, value, accepted, Fraction(1))
+        return figure * unit.base
+
     def choice(self, key: str, among: type[Choice], default: Choice | None = None) -> Choice:
         """One of the words of a list; may be left out only when there is a default."""
-        words = [member.value for member in among]
+        return self.choice_or_none(key, list(among), default) or next(iter(among))
+
+    def choice_or_none(self, key: str, among: Collection[Choice], default: Choice | None = None) -> Choice | None:
+        """One of the words; None when that was a mistake."""
+        words = {member.value: member for member in among}
         value = self._get(key, suggestion("", words), required=default is None)
         if value is None and default is not None:
             return default
         if isinstance(value, str) and value in words:
-            return among(value)
-        return self._wrong(key, value, suggestion(str(value), words), next(iter(among)))
+            return words[value]
+        return self._wrong(key, value, suggestion(str(value), words), None)
+
+    def choices(self, key: str, among: type[Choice]) -> tuple[Choice, ...]:
+        """One word or several of a list."""
+        words = self.known(key, [member.value for member in among])
+        return tuple(member for word in words for member in among if member.value == word)
 
     def bound(self, key: str, units: Collection[Unit]) -> Bound:
         """A bound written in one of the units; "nil" and "any" need none."""
@@ -96,7 +166,7 @@ class Table:
             return self._wrong(key, value, str(error), ANY)
         if bound.is_any or value.strip() == "nil" or bound.unit in units:
             return bound
-        named = " or ".join(f'"{unit}"' if unit else "a plain number" for unit in units)
+        named = " or ".join(_UNIT_WORDS.get(unit, f'"{unit}"') for unit in units)
         return self._wrong(key, value, f"a figure in {named}", ANY)
 
     def words(self, key: str, *, required: bool = True) -> tuple[str, ...]:
@@ -120,6 +190,21 @@ class Table:
                 self.note(key, f'"{word}"', suggestion(word, among))
         return words
 
+    def known_word(self, key: str, among: Collection[str]) -> str:
+        """One text, one of the words known."""
+        word = self.text(key)
+        if word and word not in among:
+            self.note(key, f'"{word}"', suggestion(word, among))
+        return word
+
+    def own_words(self, key: str) -> tuple[str, ...]:
+        """A word or a list of words that a spec coins for itself: lower-case, so that no two differ by a capital."""
+        words = self.words(key, required=False)
+        for word in words:
+            if word != word.strip().lower():
+                self.note(key, f'"{word}"', f'lower-case words, such as "{word.strip().lower()}"')
+        return words
+
     def table(self, key: str) -> "Table":
         """A table inside this one."""
         value = self._get(key, f"a table [{key}]")
@@ -141,7 +226,7 @@ class Table:
         """Every key that nobody asked for is a mistake."""
         for key in self._data:
             if key not in self._asked:
-                self.note(key, f'the unknown key "{key}"', suggestion(key, sorted(self._asked)))
+                self.note(str(key), f'the unknown key "{key}"', suggestion(str(key), sorted(self._asked)))
 
     def _get(self, key: str, accepted: str, *, required: bool = True) -> object:
         self._asked.add(key)

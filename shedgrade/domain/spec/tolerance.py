@@ -62,6 +62,11 @@ class Part:
     still: tuple[str, ...] = ()
     within: tuple["Part", ...] = ()
 
+    @property
+    def parts(self) -> tuple["Part", ...]:
+        """This part and every part inside it, the outer ones first."""
+        return (self, *(part for inner in self.within for part in inner.parts))
+
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:

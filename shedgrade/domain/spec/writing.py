@@ -1,131 +1,198 @@
-"""The one canonical written form of a spec, in TOML."""
+"""The tree of a spec: plain values in the one canonical order, keys that say nothing left out."""
 
-import json
-from collections.abc import Iterable
+from fractions import Fraction
 
+from shedgrade.domain.bound import Unit, written_figure
 from shedgrade.domain.source import Source
-from shedgrade.domain.spec.limit import Limit, Row
-from shedgrade.domain.spec.measure import WEIGHT
+from shedgrade.domain.spec.limit import Days, Level, Limit, Row, Severity, Way
+from shedgrade.domain.spec.measure import LABEL_SIZE, WEIGHT, Measure, Reference
 from shedgrade.domain.spec.model import Outlet, Spec
-from shedgrade.domain.spec.scale import Band, Scale
+from shedgrade.domain.spec.scale import Scale
+from shedgrade.domain.spec.tolerance import FruitSet, Part, Tolerance
+
+Tree = dict[str, object]
 
 
-def write_spec(spec: Spec) -> str:
-    """The canonical text of a spec; equal specs give equal texts."""
-    blocks = [
-        _block("", _head(spec)),
-        _block("[source]", _whole(spec.source)),
-        *(_block("[[class]]", [("id", _text(each.id)), ("name", _text(each.name))]) for each in spec.classes),
-        *([_block("[scale]", _scale(spec.scale, spec.source))] if spec.scale.bands else []),
-        *(_block("[[limit]]", _limit(limit, spec.source)) for limit in spec.limits),
-        *(_block("[[outlet]]", _outlet(outlet, spec.source)) for outlet in spec.outlets),
-    ]
-    return "\n".join(blocks)
+def tree_of(spec: Spec) -> Tree:
+    """The spec as plain dictionaries, lists, texts, whole numbers and flags; equal specs give equal trees."""
+    above = spec.source
+    return {
+        "id": spec.id,
+        "title": spec.title,
+        "crop": spec.crop.id,
+        "edition": spec.edition,
+        **_some(notes=list(spec.notes)),
+        "source": {key: value for key, value in _source_keys(above) if value},
+        "class": [{"id": each.id, "name": each.name} for each in spec.classes],
+        **_some(
+            scale=_scale(spec.scale, above) if spec.scale.bands else None,
+            severity=[_severity(each, above) for each in spec.severities],
+            limit=[_limit(each, above) for each in spec.limits],
+            set=[_set(each, above) for each in spec.sets],
+            tolerance=[_tolerance(each, above) for each in spec.tolerances],
+            outlet=[_outlet(each, above) for each in spec.outlets],
+        ),
+    }
 
 
-_Pairs = list[tuple[str, str]]
+def _some(**pairs: object) -> Tree:
+    """The pairs that say something."""
+    return {key: value for key, value in pairs.items() if value not in (None, (), [], "", False)}
 
 
-def _block(heading: str, pairs: _Pairs) -> str:
-    lines = [heading] if heading else []
-    return "".join(f"{line}\n" for line in lines + [f"{key} = {value}" for key, value in pairs])
+def _word_or_list(words: tuple[str, ...]) -> object:
+    return words[0] if len(words) == 1 else list(words)
 
 
-def _head(spec: Spec) -> _Pairs:
-    head = [("id", spec.id), ("title", spec.title), ("crop", spec.crop.id), ("edition", spec.edition)]
-    notes = [("notes", _lines(_text(note) for note in spec.notes))] if spec.notes else []
-    return [(key, _text(value)) for key, value in head] + notes
-
-
-def _scale(scale: Scale, above: Source) -> _Pairs:
-    bands = _lines(_inline(_band(band, scale.source)) for band in scale.bands)
+def _source_keys(source: Source) -> list[tuple[str, str]]:
     return [
-        ("of", _text(WEIGHT)),
-        ("rounding", _text(scale.rounding)),
-        *_differing(scale.source, above),
-        ("bands", bands),
+        *(("standard", source.standard), ("edition", source.edition), ("section", source.section)),
+        *(("mark", source.mark.value), ("note", source.note), ("address", source.address), ("on", source.on)),
     ]
 
 
-def _band(band: Band, above: Source) -> _Pairs:
-    return [("name", _text(band.name)), ("to", _text(band.to.text())), *_differing(band.source, above)]
-
-
-def _limit(limit: Limit, above: Source) -> _Pairs:
-    measure = limit.measure
-    return [
-        ("id", _text(limit.id)),
-        ("name", _text(limit.name)),
-        ("of", _one_or_list(measure.of)),
-        ("take", _text(measure.take)),
-        *([("by", _text(measure.by))] if measure.by is not None else []),
-        *_differing(limit.source, above),
-        _rows(limit),
-    ]
-
-
-def _rows(limit: Limit) -> tuple[str, str]:
-    """The rows; a single one that says nothing of its own is written as ``to``."""
-    first = limit.rows[0]
-    if limit.rows == (Row(first.to, limit.source.below()),):
-        return "to", _text(first.to.text())
-    return "rows", _lines(_inline(_row(row, limit.source)) for row in limit.rows)
-
-
-def _row(row: Row, above: Source) -> _Pairs:
-    return [
-        *([("class", _one_or_list(row.classes))] if row.classes else []),
-        *([("size", _one_or_list(row.sizes))] if row.sizes else []),
-        ("to", _text(row.to.text())),
-        *_differing(row.source, above),
-    ]
-
-
-def _outlet(outlet: Outlet, above: Source) -> _Pairs:
-    return [
-        ("id", _text(outlet.id)),
-        ("name", _text(outlet.name)),
-        ("packed", "true" if outlet.packed else "false"),
-        ("takes", _list(outlet.takes)),
-        *_differing(outlet.source, above),
-    ]
-
-
-def _whole(source: Source) -> _Pairs:
-    pairs = [("standard", source.standard), ("edition", source.edition), ("section", source.section)]
-    pairs += [("mark", source.mark), ("note", source.note)]
-    return [(key, _text(value)) for key, value in pairs if value]
-
-
-def _differing(source: Source, above: Source) -> _Pairs:
+def _differing(source: Source, above: Source) -> Tree:
     """Only what a source does not inherit; a note is never inherited."""
-    inherited = above.below()
-    pairs = [
-        ("standard", source.standard, inherited.standard),
-        ("edition", source.edition, inherited.edition),
-        ("section", source.section, inherited.section),
-        ("mark", source.mark, inherited.mark),
-        ("note", source.note, inherited.note),
-    ]
-    return [(key, _text(value)) for key, value, same in pairs if value != same]
+    inherited = dict(_source_keys(above.below()))
+    return {key: value for key, value in _source_keys(source) if value != inherited[key]}
 
 
-def _inline(pairs: _Pairs) -> str:
-    return f"{{ {', '.join(f'{key} = {value}' for key, value in pairs)} }}"
+def _scale(scale: Scale, above: Source) -> Tree:
+    count_in = scale.count_in_g
+    return {
+        "of": scale.of,
+        "rounding": scale.rounding.value,
+        **_some(count_in=None if count_in is None else f"{written_figure(count_in)} {Unit.GRAM}"),
+        **_differing(scale.source, above),
+        "bands": [
+            {
+                "name": band.name,
+                **_some(variety=_word_or_list(band.varieties)),
+                "to": band.to.text(),
+                **_differing(band.source, scale.source),
+            }
+            for band in scale.bands
+        ],
+    }
 
 
-def _lines(values: Iterable[str]) -> str:
-    return "".join(["[\n", *(f"  {value},\n" for value in values), "]"])
+def _severity(severity: Severity, above: Source) -> Tree:
+    return {
+        "id": severity.id,
+        "name": severity.name,
+        **_measure(severity.measure),
+        **_differing(severity.source, above),
+        "steps": [
+            {"name": step.name, "to": step.to.text(), **_differing(step.source, severity.source)}
+            for step in severity.steps
+        ],
+    }
 
 
-def _list(words: tuple[str, ...]) -> str:
-    return f"[{', '.join(_text(word) for word in words)}]"
+def _limit(limit: Limit, above: Source) -> Tree:
+    return {
+        "id": limit.id,
+        "name": limit.name,
+        **({} if limit.level is Level.FRUIT else {"level": limit.level.value}),
+        **_measure(limit.measure),
+        **_differing(limit.source, above),
+        **_rows(limit.rows, limit.source),
+        **_some(or_else=[_way(way, limit.source) for way in limit.or_else]),
+    }
 
 
-def _one_or_list(words: tuple[str, ...]) -> str:
-    return _text(words[0]) if len(words) == 1 else _list(words)
+def _way(way: Way, above: Source) -> Tree:
+    return {**_measure(way.measure), **_rows(way.rows, above)}
 
 
-def _text(value: str) -> str:
-    """A TOML basic string. JSON's escapes are TOML's too; control signs never get into a spec."""
-    return json.dumps(str(value), ensure_ascii=False)
+def _measure(measure: Measure) -> Tree:
+    return {
+        "of": _word_or_list(measure.of),
+        "take": measure.take.value,
+        **_some(
+            by=measure.by.value if measure.by else None,
+            state=_word_or_list(measure.states),
+            as_on=_reference(measure.as_on) if measure.as_on else None,
+            among=LABEL_SIZE if measure.of_label_size else None,
+        ),
+    }
+
+
+def _reference(reference: Reference) -> Tree:
+    unit = Unit.GRAM if reference.of == WEIGHT else Unit.MM
+    return {"of": reference.of, "size": f"{written_figure(reference.size / unit.base)} {unit}"}
+
+
+def _rows(rows: tuple[Row, ...], above: Source) -> Tree:
+    """The rows; a single one that says nothing of its own is written as ``to``."""
+    if rows == (Row(rows[0].to, above.below()),):
+        return {"to": rows[0].to.text()}
+    return {"rows": [_row(row, above) for row in rows]}
+
+
+def _row(row: Row, above: Source) -> Tree:
+    guards = {
+        "class": _word_or_list(row.classes),
+        "size": _word_or_list(row.sizes),
+        "variety": _word_or_list(row.varieties),
+        "days": _days(row.days) if row.days else None,
+        "stage": _word_or_list(row.stages),
+        "destination": _word_or_list(row.destinations),
+        "grown_in": _word_or_list(row.grown_in),
+        "presentation": _word_or_list(row.presentations),
+        "when": {when.name: when.bound.text() for when in row.when} or None,
+    }
+    return {**_some(**guards), "to": row.to.text(), **_differing(row.source, above)}
+
+
+def _days(days: Days) -> str:
+    return " to ".join(f"{month:02d}-{day:02d}" for month, day in (days.first, days.last))
+
+
+def _set(fruit_set: FruitSet, above: Source) -> Tree:
+    return {
+        "id": fruit_set.id,
+        "name": fruit_set.name,
+        **_differing(fruit_set.source, above),
+        **_some(below=fruit_set.below, meets=fruit_set.meets, breaks=list(fruit_set.breaks)),
+        **_some(as_class=fruit_set.as_class, has=list(fruit_set.has), sets=list(fruit_set.sets)),
+        **_some(other_size=fruit_set.other_size),
+    }
+
+
+def _tolerance(tolerance: Tolerance, above: Source) -> Tree:
+    basis = tuple(basis.value for basis in tolerance.basis)
+    return {
+        "id": tolerance.id,
+        "name": tolerance.name,
+        **_some(**{"class": _word_or_list(tolerance.classes)}),
+        "basis": _word_or_list(basis),
+        "scope": tolerance.scope.value,
+        **_differing(tolerance.source, above),
+        **_part(tolerance.part),
+    }
+
+
+def _part(part: Part) -> Tree:
+    inner = [{**_part(each), **_differing(each.source, part.source)} for each in part.within]
+    return {
+        "of": list(part.of),
+        "to": part.to.text(),
+        **_some(package_times=_times(part.package_times), still=list(part.still), within=inner),
+    }
+
+
+def _times(times: Fraction | None) -> object:
+    if times is None:
+        return None
+    return times.numerator if times.denominator == 1 else written_figure(times)
+
+
+def _outlet(outlet: Outlet, above: Source) -> Tree:
+    return {
+        "id": outlet.id,
+        "name": outlet.name,
+        "packed": outlet.packed,
+        "takes": list(outlet.takes),
+        **_differing(outlet.source, above),
+    }

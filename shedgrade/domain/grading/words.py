@@ -1,0 +1,124 @@
+"""What a limit looks at, in words: the beginning of every sentence about a figure."""
+
+from datetime import date
+from fractions import Fraction
+
+from shedgrade.domain.bound import Bound, Unit, say
+from shedgrade.domain.grading.facts import Load
+from shedgrade.domain.spec.limit import Row, Severity, When
+from shedgrade.domain.spec.measure import COLOUR_STAGE, OWN_WORDS, WEIGHT, Measure, Reference, Take
+from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.units import Exact
+
+_LEAP_YEAR = 2000
+
+
+def listed(names: tuple[str, ...] | list[str], last: str = "and") -> str:
+    """Names in a row: "sap stain, rub and sunburn"."""
+    return f" {last} ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def named(spec: Spec, name: str) -> str:
+    """The word for a kind, a measure of the crop, a severity or one of the words every fruit has."""
+    if name in OWN_WORDS:
+        return name
+    crop = spec.crop
+    for each in (*crop.kinds, *crop.measures, *spec.severities):
+        if each.id == name:
+            return each.name
+    raise KeyError(name)
+
+
+def marks(spec: Spec, measure: Measure, kinds: tuple[str, ...]) -> str:
+    """Kinds of defect, and the states that count: "sunburn that is progressive"."""
+    names = listed([named(spec, kind) for kind in kinds])
+    return f"{names} that is {listed(list(measure.states), 'or')}" if measure.states and names else names
+
+
+def figure(spec: Spec, measure: Measure, kinds: tuple[str, ...], said: str) -> str:
+    """A figure with what it is of: "rub and sunburn together 4.1 cm²", "dry matter 20 %", "colour stage 2"."""
+    if measure.take is Take.SEVERITY:
+        return f"{named(spec, measure.of[0])} is {said}"
+    if measure.take is Take.PRESENT:
+        return f"{marks(spec, measure, kinds)}: {said} kinds of defect"
+    if measure.take is Take.PLACES:
+        return f"{marks(spec, measure, kinds)}: {said} places"
+    if not measure.kinds:
+        return _of_measures(spec, measure, said)
+    names = marks(spec, measure, kinds)
+    if measure.take is Take.LARGEST:
+        names = f"the largest {'of ' if len(kinds) > 1 else ''}{names}"
+    elif len(kinds) > 1:
+        names += " together"
+    return f"{names} {said}{as_on(spec, measure.as_on)}"
+
+
+def _of_measures(spec: Spec, measure: Measure, said: str) -> str:
+    if measure.of == (WEIGHT,):
+        return f"the weight {said}"
+    names = [named(spec, name) for name in measure.of]
+    if measure.take is Take.RATIO:
+        return f"{' to '.join(names)} {said}"
+    return f"{listed(names)}{' together' if len(names) > 1 else ''} {said}"
+
+
+def as_on(spec: Spec, reference: Reference | None) -> str:
+    """The fruit an area is scaled to: ", as on a fruit of 63.5 mm diameter,"."""
+    if reference is None:
+        return ""
+    if reference.of == WEIGHT:
+        return f", as on a fruit of {say(reference.size, Unit.GRAM)},"
+    measure = spec.crop.measure(reference.of)
+    return f", as on a fruit of {say(reference.size, measure.unit)} {measure.name},"
+
+
+def step(severity: Severity, number: Exact) -> str:
+    """A step of a severity by its name; past the steps, its number."""
+    place = int(number) - 1
+    return severity.steps[place].name if 0 <= place < len(severity.steps) else f"step {number}"
+
+
+def steps_allowed(severity: Severity, allowed: Bound) -> str:
+    """What is allowed of a severity: "at most slight is allowed", "none is allowed"."""
+    least, most = allowed.whole()
+    if most == 0:
+        return "none is allowed"
+    high = [] if most is None else [f"at most {step(severity, most)}"]
+    low = [] if least is None else [f"at least {step(severity, least)}"]
+    return f"{' and '.join(low + high)} is allowed"
+
+
+def row_words(spec: Spec, row: Row, load: Load) -> str:
+    """What else than class, size and variety a row speaks of, as the end of a sentence: " (packing) where ..."."""
+    facts = [
+        said
+        for guard, said in (
+            (row.stages, load.stage),
+            (row.destinations, load.destination),
+            (row.grown_in, load.grown_in),
+            (row.presentations, load.presentation),
+        )
+        if guard and said is not None
+    ]
+    if row.days is not None:
+        facts.append(f"{_day(*row.days.first)} to {_day(*row.days.last)}")
+    switches = [switch(spec, each) for each in row.when]
+    return (f" ({', '.join(facts)})" if facts else "") + (f" where {' and '.join(switches)}" if switches else "")
+
+
+def switch(spec: Spec, when: When) -> str:
+    """A row's switch in words: "green colour is over 20 %"."""
+    name = next((limit.name for limit in spec.limits if limit.id == when.name), None)
+    return f"{name or named(spec, when.name)} is {when.bound.says()}"
+
+
+def _day(month: int, day: int) -> str:
+    return f"{day} {date(_LEAP_YEAR, month, day):%b}"
+
+
+def said(measure: Measure, value: Fraction, name: str = "") -> str:
+    """A figure in its unit: "4.6 cm²". A measure that is called as its unit does not say it twice: "Brix 6"."""
+    if measure.of == (COLOUR_STAGE,) and measure.take is Take.VALUE:
+        return str(value)
+    words = say(value, measure.unit)
+    return words.removesuffix(measure.unit).rstrip() if measure.unit and name == measure.unit else words

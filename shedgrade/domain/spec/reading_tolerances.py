@@ -1,0 +1,145 @@
+"""The sets of fruit and the tolerances of a spec file, read."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from shedgrade.domain.bound import Bound, Unit
+from shedgrade.domain.source import Source
+from shedgrade.domain.spec.known import Known
+from shedgrade.domain.spec.limit import Level, Limit
+from shedgrade.domain.spec.reading import Table, once
+from shedgrade.domain.spec.reading_sources import read_source
+from shedgrade.domain.spec.tolerance import Basis, FruitSet, Part, Scope, Tolerance
+
+_CONDITIONS = ("below", "meets", "breaks", "has", "sets", "other_size")
+
+
+@dataclass(frozen=True, slots=True)
+class _Names:
+    """What a part of a tolerance may name."""
+
+    sets: Collection[str]
+    limits: Collection[str]
+    scope: Scope
+
+
+def read_sets(table: Table, known: Known, limits: tuple[Limit, ...]) -> tuple[FruitSet, ...]:
+    """The named sets of fruit; each may name those before it."""
+    entries = table.tables("set", required=False)
+    sets: list[FruitSet] = []
+    for entry in entries:
+        sets.append(_set(entry, known, _of_one_fruit(limits), [each.id for each in sets]))
+    once(entries, "id", [each.id for each in sets])
+    return tuple(sets)
+
+
+def _of_one_fruit(limits: tuple[Limit, ...]) -> list[str]:
+    """The limits that one fruit can break."""
+    return [limit.id for limit in limits if limit.level is not Level.PACKAGE]
+
+
+def _set(table: Table, known: Known, limits: Collection[str], earlier: Collection[str]) -> FruitSet:
+    if not any(table.has(key) for key in _CONDITIONS):
+        table.note("", "no condition", f"at least one of {', '.join(_CONDITIONS)}")
+    fruit_set = FruitSet(
+        id=table.id(),
+        name=table.text("name"),
+        source=read_source(table, known.source),
+        below=_class(table, "below", known),
+        meets=_class(table, "meets", known),
+        breaks=table.known("breaks", limits, required=False),
+        as_class=_class(table, "as_class", known),
+        has=_kinds(table, known),
+        sets=table.known("sets", earlier, required=False),
+        other_size=_other_size(table, known),
+    )
+    if fruit_set.as_class and not table.has("breaks"):
+        table.refuse("as_class", "breaks with it, or no as_class")
+    table.done()
+    return fruit_set
+
+
+def _class(table: Table, key: str, known: Known) -> str | None:
+    """One class; None when the key is left out."""
+    table.pass_over(key)
+    return table.known_word(key, known.classes) if table.has(key) else None
+
+
+def _kinds(table: Table, known: Known) -> tuple[str, ...]:
+    if known.crop is None:
+        return table.words("has", required=False)
+    return table.known("has", [kind.id for kind in known.crop.kinds], required=False)
+
+
+def _other_size(table: Table, known: Known) -> bool:
+    other = table.flag("other_size", default=False)
+    if table.has("other_size") and not (other and known.sizes):
+        table.refuse("other_size", "other_size = true in a spec with a size table, or no other_size")
+    return other
+
+
+def read_tolerances(
+    table: Table, known: Known, limits: tuple[Limit, ...], sets: tuple[FruitSet, ...]
+) -> tuple[Tolerance, ...]:
+    """The tolerances, each with its parts."""
+    entries = table.tables("tolerance", required=False)
+    set_ids, limit_ids = [each.id for each in sets], _of_one_fruit(limits)
+    tolerances = tuple(_tolerance(entry, known, set_ids, limit_ids) for entry in entries)
+    once(entries, "id", [tolerance.id for tolerance in tolerances])
+    return tolerances
+
+
+def _tolerance(table: Table, known: Known, sets: Collection[str], limits: Collection[str]) -> Tolerance:
+    source = read_source(table, known.source)
+    scope = table.choice_or_none("scope", list(Scope))
+    names = _Names(sets, limits, scope or Scope.LOT)
+    tolerance = Tolerance(
+        id=table.id(),
+        name=table.text("name"),
+        classes=table.known("class", known.classes, required=False),
+        basis=table.choices("basis", Basis),
+        scope=names.scope,
+        part=_part(table, source.below(), None, names),
+        source=source,
+    )
+    table.done()
+    return tolerance
+
+
+def _part(table: Table, source: Source, outer: Bound | None, names: _Names) -> Part:
+    """The figures of a tolerance or of a part inside it; ``outer`` is how much the part around it allows."""
+    to = _allowed(table, outer)
+    times = table.times("package_times")
+    if times is not None and names.scope is not Scope.LOT:
+        table.refuse("package_times", 'scope = "lot" with it, or no package_times')
+    inner = table.tables("within", required=False)
+    return Part(
+        of=table.known("of", names.sets),
+        to=to,
+        source=source,
+        package_times=times,
+        still=table.known("still", names.limits, required=False),
+        within=tuple(_inner(entry, source, to, names) for entry in inner),
+    )
+
+
+def _inner(table: Table, above: Source, outer: Bound, names: _Names) -> Part:
+    part = _part(table, read_source(table, above), outer, names)
+    table.done()
+    return part
+
+
+def _allowed(table: Table, outer: Bound | None) -> Bound:
+    to = table.bound("to", [Unit.PERCENT, Unit.NUMBER])
+    ends = [end for end in (to.low, to.high) if end is not None]
+    if to.unit is Unit.NUMBER and any(end.denominator != 1 for end in ends):
+        table.note("to", f'"{to.text()}"', 'a share such as "<= 10 %", or a whole number of fruit such as "<= 1"')
+    elif to.unit is Unit.PERCENT and any(end > 1 for end in ends):
+        table.note("to", f'"{to.text()}"', "a share of at most 100 %")
+    elif outer is not None and to.unit is outer.unit and _is_more(to, outer):
+        table.note("to", f'"{to.text()}"', f'no more than the part around it allows, "{outer.text()}"')
+    return to
+
+
+def _is_more(inner: Bound, outer: Bound) -> bool:
+    return inner.high is not None and outer.high is not None and inner.high > outer.high

@@ -19,8 +19,8 @@ from shedgrade.web.stored_now import stored_now
 
 @dataclass(frozen=True, slots=True)
 class DraftView:
-    """A draft. ``newer`` is a version of the same spec published since it was copied; ``changed`` how many things differ
-    from what it was copied from; ``notice`` a sentence on what was not done; ``stored_now`` what somebody else saved."""
+    """A draft. ``newer`` is a version of the same spec published since it was copied; ``changed`` how many things
+    differ from what it was copied from; ``notice`` says what was not done, ``stored_now`` what somebody else saved."""
 
     title: str
     draft: DraftWhole

@@ -182,6 +182,12 @@ def own_source(source: Source, table: Source) -> str:
     return source.mark.says if _text(source) == _text(table) else source.says()
 
 
+def own_words(source: Source, table: Source) -> str:
+    """The same with the value's own note."""
+    note = source.note if source.note != table.note else ""
+    return "; ".join(filter(None, (own_source(source, table), note)))
+
+
 def _within(source: Source, spec: Source) -> str:
     """A limit's section and mark; its text, too, where that is not the spec's."""
     if _text(source) != _text(spec):

@@ -114,7 +114,7 @@ def _stored(to: Bound, rounding: Rounding) -> tuple[int | None, int | None]:
 def _ends(held: Sequence[_Held]) -> tuple[int, int]:
     """The line, with room beyond the last end for a band that has none."""
     edges = [edge for each in held for edge in (each.least, each.most) if edge is not None]
-    room = max(500 if max(edges) > 500 else 1, (max(edges) - min(edges)) // 5)
+    room = max(1, (max(edges) - min(edges) or max(edges)) // 5)
     low = max(0, min(edges) - room) if any(each.least is None for each in held) else min(edges)
     return low, max(edges) + room if any(each.most is None for each in held) else max(edges) + 1
 

@@ -13,7 +13,7 @@ from shedgrade.domain.spec.scale import Rounding, Scale
 from shedgrade.domain.spec.values import Value, with_sources
 from shedgrade.domain.units import digits
 from shedgrade.storage.spec_confirmations import Confirmed
-from shedgrade.web.limit_tables import LimitTable, limit_tables, own_source, sentence
+from shedgrade.web.limit_tables import LimitTable, limit_tables, own_words, sentence
 from shedgrade.web.measure_words import steps_of
 from shedgrade.web.size_chart import SizeChart, size_chart
 from shedgrade.web.tolerance_words import SetLine, ToleranceLine, set_lines, tolerance_lines
@@ -155,7 +155,7 @@ def _sizes(spec: Spec) -> Sizes:
         of=_looked_up(spec),
         charts=_charts(scale),
         bands=[
-            BandLine(band.name, band.to.says(), ", ".join(band.varieties), own_source(band.source, scale.source))
+            BandLine(band.name, band.to.says(), ", ".join(band.varieties), own_words(band.source, scale.source))
             for band in scale.bands
         ],
         source=scale.source.says(),
@@ -188,7 +188,7 @@ def _severities(spec: Spec) -> list[SeverityLine]:
         SeverityLine(
             each.name,
             steps_of(spec, each),
-            [(step.name, step.to.says(), own_source(step.source, each.source)) for step in each.steps],
+            [(step.name, step.to.says(), own_words(step.source, each.source)) for step in each.steps],
             each.source.says(),
         )
         for each in spec.severities

@@ -6,8 +6,8 @@ from typing import Any, NamedTuple
 
 from sqlmodel import Session, col, func, select
 
-from shedgrade.actions.spec_confirmations import Reading, confirm, open_values
 from shedgrade.actions.sign_ins import register_tablet
+from shedgrade.actions.spec_confirmations import Reading, confirm, open_values
 from shedgrade.domain.people import Role
 from shedgrade.storage import tables
 from shedgrade.storage.database import Database

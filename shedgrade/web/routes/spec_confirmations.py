@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
@@ -110,7 +109,7 @@ def withdraw(
 
 
 def _reading(answers: Answers, person: Person, shed: CurrentShed) -> actions.Reading | None:
-    read_on: date | None = answers.read("read_on", entry.date)
+    read_on = answers.read("read_on", entry.date)
     read_in = answers.text("read_in", longest=300)
     if read_on is not None and read_on > shed.clock.today():
         answers.refuse("read_on", "That day is still to come. Give the day it was read.")

@@ -12,13 +12,14 @@ from tests.support.whole_spec import EVERYTHING, QUELL
 
 SEEDS = Path(__file__).parents[2] / "seed_data" / "specs"
 
-# Taken of the program before the language grew; a spec of another text is a new edition, with a line of its own.
+# The invented buyers' were taken of the program before the language grew, the standards' when they got tolerances and
+# package differences, which made new versions of them.
 PINNED = {
-    "avocado-trade-4kg": "5bdb4e65f786ab300aeeff3b6f06d52a53a6c3cd8bc64533494eb5dc39b5cbfd",
-    "mango-agmark": "1d261f6cd309fbce770198510ac1c035435b100b15005b4de7be24c9af08fa15",
-    "mango-codex-cxs184": "ceb6761ffa365ea5f996a4c47e680d1dfab24336b0ff594484243b41d3bb2813",
-    "mango-gost-33882": "2907d37477ac13c11ca149e5fc643d71c0a21cefa7808ccb462a1971a4081552",
-    "mango-unece-ffv45": "9801ed4e243d72450e97bc678aff17096a71d058d5af80a2ac2c298db6424569",
+    "avocado-trade-4kg": "373d4411758dce56f64b8c1d81f9676caa7d58bd84d56f46c298d6e565d99831",
+    "mango-agmark": "c221b27261847deae8d0ea044721ee1fc2764184eb77e53c8b3735c645c60ed4",
+    "mango-codex-cxs184": "617b7449005d388c2540941cd4e80e5b4f6b6adf37a4657763ee4f4ee5a543b6",
+    "mango-gost-33882": "f087e2a3cfd9dc83ed0693b9641c98ea0d2b4f10543e45f6bcbbcc5be1e2d2cd",
+    "mango-unece-ffv45": "f5a8bca847d7c5042796166b5b6d57b27d805cbecbd961507d477fdc64d71742",
     "kestrow-mango": "ece5821d56bbb1015e58241caf092d82250ada312074513916a2b8d36bce364d",
     "osmere-mango": "6f2777ce17c81ac8dc0383d956ea52483e1f07af1480a9a5934317ef53e31556",
 }

@@ -160,8 +160,7 @@ def _cell(limit: Limit, row: Row | None) -> Cell:
     if row is None:
         return Cell("no rule", "", "")
     allowed = _allowed(limit, row)
-    note = row.source.note if row.source.note != limit.source.note else ""
-    return Cell(allowed, own_source(row.source, limit.source), note)
+    return Cell(allowed, own_source(row.source, limit.source), _own_note(row.source, limit.source))
 
 
 def _allowed(limit: Limit, row: Row) -> str:
@@ -184,8 +183,12 @@ def own_source(source: Source, table: Source) -> str:
 
 def own_words(source: Source, table: Source) -> str:
     """The same with the value's own note."""
-    note = source.note if source.note != table.note else ""
-    return "; ".join(filter(None, (own_source(source, table), note)))
+    return "; ".join(filter(None, (own_source(source, table), _own_note(source, table))))
+
+
+def _own_note(source: Source, table: Source) -> str:
+    """A value's own note, unless the table's says it already."""
+    return "" if source.note in table.note else source.note
 
 
 def _within(source: Source, spec: Source) -> str:

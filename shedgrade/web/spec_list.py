@@ -86,5 +86,7 @@ def _marks(session: Session, row: SpecVersion) -> str:
 def _answer(fruits: list[tuple[str, list[SpecLine]]]) -> str:
     if not fruits:
         return "No spec is published yet"
-    counted = ", ".join(f"{len(lines)} for {name.lower()}" for name, lines in fruits)
-    return f"Specs fruit is judged under: {counted}"
+    count = sum(len(lines) for _, lines in fruits)
+    specs_said = "1 spec" if count == 1 else f"{count} specs"
+    kinds = "1 kind" if len(fruits) == 1 else f"{len(fruits)} kinds"
+    return f"Fruit is judged under {specs_said}, for {kinds} of fruit"

@@ -71,6 +71,8 @@ def test_a_retired_spec_is_offered_to_no_new_market_and_taken_from_nobody(shed: 
     text = said(shed, f"/specs/{shed.codex}")
     assert "Retired by shed manager" in text
     assert ": a new edition." in text
+    assert "version 2" in said(shed, "/specs")
+    shed.manager.post(f"/specs/{shed.other}/retirement", {"reason": "too"})
     assert "retired" in said(shed, "/specs")
 
 
@@ -123,7 +125,8 @@ def test_a_confirmed_value_names_its_reader_in_place_of_from_memory(shed: Shed) 
     assert confirmed(shed, "size A", "size B", "size C") == 303
     text = said(shed, address)
     assert "section 3 (read in the text itself)" in text
-    assert "confirmed by shed manager, read on Sat 10 Jan 2026 in the printed text, section 3" in text
+    assert "; confirmed by shed manager, read on Sat 10 Jan 2026 in the printed text, section 3" in text
+    shed.manager.post(f"/specs/{shed.other}/retirement", {"reason": "a slip"})
     assert "3 confirmed here" in said(shed, "/specs")
     told = said(shed, f"{address}/history")
     assert "confirmed Size A, from 200 g to 350 g in Mango, Codex CXS 184, version 1" in told

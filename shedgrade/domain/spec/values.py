@@ -115,7 +115,10 @@ def _part_with(part: Part, sources: Iterator[Source]) -> Part:
 
 
 def _common(own: Source, before: Sequence[Row | Band], after: Sequence[Row | Band]) -> Source:
-    """The one source all figures have now, where it is another than each of them had."""
+    """The one source all figures have now, where it is another than each of them had; with the table's own note."""
     found = {each.source for each in after}
     changed = all(one.source != other.source for one, other in zip(before, after, strict=True))
-    return found.pop() if after and len(found) == 1 and changed else own
+    if len(found) != 1 or not changed:
+        return own
+    source = found.pop()
+    return replace(source, note="; ".join(filter(None, (own.note, source.note))))

@@ -89,7 +89,7 @@ class _Placed(NamedTuple):
 
 
 def _place(table: Table, taken: list[Taken]) -> _Placed:
-    answers = [check.judge(taken) for check in table.checks]
+    answers = [judge(taken) for judge in table.judges]
     missed: list[list[Check | Ruling]] = []
     for place, numbers in enumerate(table.classes):
         broken = [table.checks[number] for number in numbers if answers[number] is Answer.BROKEN]

@@ -24,6 +24,7 @@ __all__ = [
     "Reason",
     "Verdict",
     "blemish_surface_mm2",
+    "borne_out",
     "figure",
     "grade",
     "size_codes",
@@ -72,6 +73,16 @@ def grade(
 def size_codes(spec: Spec, fruit: Fruit, load: Load = NOTHING_SAID) -> tuple[str, ...]:
     """The size codes of a fruit, whatever the size table goes by; none when that was not taken."""
     return plan_for(spec, load).seen(fruit).sizes.codes
+
+
+def borne_out(spec: Spec, fruit: Fruit, code: str | None, load: Load = NOTHING_SAID) -> str | None:
+    """The code on the pack where the fruit bears it out, or where its size was not taken; None otherwise."""
+    if code is None:
+        return None
+    codes, _, missing = plan_for(spec, load).seen(fruit).sizes
+    if codes or not missing:
+        return code if code in codes else None
+    return code if any(band.name == code for band in spec.scale.bands) else None
 
 
 def figure(spec: Spec, measure: Measure, fruit: Fruit, load: Load = NOTHING_SAID) -> Taken:

@@ -194,11 +194,9 @@ class Judged(NamedTuple):
 
     def _missing(self, decided: Decided) -> list[str]:
         check = decided.check
-        if check.unsaid:
-            return list(check.unsaid)
         unsure = [check.bounds] if decided.known else check.switches
         judged = [each.place for each in unsure if each.judge(self.taken) is Answer.NOT_JUDGED]
-        return [word for place in judged for word in self.plan.taker(place).missing(self.seen)]
+        return [*check.unsaid, *(word for place in judged for word in self.plan.taker(place).missing(self.seen))]
 
     def severity(self, number: int) -> tuple[str, int | None, str]:
         """The step of a severity: its number and name, 0 and "" when nothing is there, None when it is not known."""

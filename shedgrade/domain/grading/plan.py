@@ -119,9 +119,7 @@ class Check:
 
     def speaks(self, figures: Figures) -> Answer:
         """Whether the row speaks of the fruit."""
-        if self.unsaid:
-            return Answer.NOT_JUDGED
-        answer = Answer.HOLDS
+        answer = Answer.NOT_JUDGED if self.unsaid else Answer.HOLDS
         for switch in self.switches:
             found = switch.judge(figures)
             if found is Answer.BROKEN:

@@ -126,7 +126,7 @@ class FruitReader:
 
     def _defect(self, kind: DefectKind, typed: Typed, weight_dg: int | None, errors: dict[str, str]) -> Defect | None:
         measure, text = self._measure(kind), typed.marks.get(kind.id, "").strip()
-        if measure is Measured.PRESENT:
+        if measure not in (Measured.AREA, Measured.SHARE):  # the books keep no length and no number of places yet
             there = _noted(_is_there(text), kind.id, errors)
             return Defect(kind.id) if there or kind.id in typed.ticked else None
         if not text or _ZERO.fullmatch(text):

@@ -308,7 +308,7 @@ def _class_word(verdict: Verdict, spec: Spec) -> str:
 
 def _key(kind: DefectKind, refused: Refused) -> DefectKeyWords:
     name = MARK + kind.id
-    unit = {Measured.AREA: "cm²", Measured.SHARE: "%", Measured.PRESENT: ""}[kind.measure]
+    unit = {Measured.AREA: "cm²", Measured.SHARE: "%"}.get(kind.measure, "")
     return DefectKeyWords(
         kind=kind.id,
         name=name,

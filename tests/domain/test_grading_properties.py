@@ -1,6 +1,7 @@
 """What must hold for any fruit under any spec that comes with the program."""
 
 from dataclasses import replace
+from fractions import Fraction
 from random import Random
 
 import pytest
@@ -8,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shedgrade.domain.crop import Measured
+from shedgrade.domain.grading.facts import Load, MaturityFigure
 from shedgrade.domain.grading.one import Defect, Fruit, Verdict, grade
 from shedgrade.domain.grading.plan import plan_for
 from shedgrade.domain.spec.library import crops, standards
@@ -19,18 +21,24 @@ SPECS = [*standards().values(), read_spec(MARKET, crops())]
 specs = st.sampled_from(SPECS)
 
 
+FIGURES = {
+    Measured.AREA: st.builds(lambda figure: {"area_mm2": figure}, st.integers(0, 1500)),
+    Measured.SHARE: st.builds(lambda figure: {"share_bp": figure}, st.integers(0, 10_000)),
+    Measured.LENGTH: st.builds(lambda figure: {"length_dmm": figure}, st.none() | st.integers(0, 500)),
+    Measured.PLACES: st.builds(lambda figure: {"places": figure}, st.none() | st.integers(1, 20)),
+    Measured.PRESENT: st.just({}),
+}
+
+
+@st.composite
+def defects(draw: st.DrawFn, spec: Spec) -> Defect:
+    kind = draw(st.sampled_from(spec.crop.kinds))
+    states = st.none() | st.frozensets(st.sampled_from(kind.states)) if kind.states else st.none()
+    return Defect(kind.id, states=draw(states), **draw(FIGURES[kind.measure]))
+
+
 def defects_of(spec: Spec) -> st.SearchStrategy[Defect]:
-    kinds = st.sampled_from(spec.crop.kinds)
-    figures = {Measured.AREA: st.integers(0, 1500), Measured.SHARE: st.integers(0, 10_000), Measured.PRESENT: st.none()}
-    return kinds.flatmap(
-        lambda kind: figures[kind.measure].map(
-            lambda figure: Defect(
-                kind.id,
-                figure if kind.measure is Measured.AREA else None,
-                figure if kind.measure is Measured.SHARE else None,
-            )
-        )
-    )
+    return defects(spec)
 
 
 @st.composite
@@ -106,9 +114,33 @@ def test_the_plan_finds_the_same_sizes_as_the_scale(spec: Spec, weight_dg: int) 
     assert plan_for(spec).codes(weight_dg) == spec.scale.codes(weight_dg)
 
 
+# What else the specs of a crop ask to be taken, all of it good: stored whole numbers of the fruit, means of the load.
+GOOD = {
+    "apple": ({"diameter": 750, "good-colour": 9000, "lighter-colour": 0}, {"brix": 1300}, "Jonathan"),
+    "avocado": ({"length": 1200, "width": 900}, {"dry-matter": Fraction(1, 4)}, "Hass"),
+    "clementine": (
+        {"diameter": 550, "colour-share": 10_000},
+        {"juice": Fraction(1, 2), "sugar-acid": 10},
+        "Clementine",
+    ),
+    "kiwifruit": (
+        {"min-diameter": 500, "max-diameter": 550},
+        {"brix": 700, "dry-matter": Fraction(4, 25)},
+        "Hayward",
+    ),
+    "mandarin": ({"diameter": 550, "colour-share": 10_000}, {"juice": Fraction(1, 2), "sugar-acid": 10}, "Satsuma"),
+    "mango": ({}, {"dry-matter": Fraction(4, 25), "brix": 1500, "firmness": Fraction(5, 2)}, "Kensington Pride"),
+    "orange": ({"diameter": 750, "green-share": 0}, {"juice": Fraction(1, 2)}, "Valencia"),
+}
+
+
 @pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.id)
 def test_a_clean_well_coloured_full_size_fruit_makes_the_best_class(spec: Spec) -> None:
-    verdict = grade(spec, Fruit(4000, 4))
+    measures, means, variety = GOOD[spec.crop.id]
+    tests = tuple(MaturityFigure(each, Fraction(mean), 10) for each, mean in means.items())
+    verdict = grade(
+        spec, Fruit(4000, 4, measures=tuple(measures.items())), load=Load(variety, stage="packing", tests=tests)
+    )
     assert verdict.class_id == spec.classes[0].id
     assert verdict.not_judged == ()
     assert verdict.packed

@@ -296,7 +296,7 @@ def plan_for(spec: Spec, load: Load = NOTHING_SAID) -> Plan:
 def _asks_load(spec: Spec) -> bool:
     """Whether anything that a load says may change what the spec says of its fruit."""
     rows = (row for limit in spec.limits for way in limit.ways for row in way.rows)
-    by_facts = any(_unsaid(row, NOTHING_SAID) for row in rows)
+    by_facts = any(unsaid_of(row, NOTHING_SAID) for row in rows)
     by_tests = any(measure.on is not TakenOn.FRUIT for measure in spec.crop.measures)
     return by_facts or by_tests or any(band.varieties for band in spec.scale.bands)
 
@@ -383,7 +383,7 @@ def _way(number: int, measure: Measure, rows: Sequence[Row], of: tuple[str, _Siz
     class_id, size = of
     found = []
     for row in rows:
-        unsaid = _unsaid(row, asked.load)
+        unsaid = unsaid_of(row, asked.load)
         fits = row.fits(class_id, row.sizes[0]) if size.unsaid and row.sizes else row.fits(class_id, size.code)
         if unsaid is None or not fits:
             continue
@@ -399,7 +399,7 @@ def _decides(check: Check) -> bool:
     return not check.switches and not check.unsaid
 
 
-def _unsaid(row: Row, load: Load) -> tuple[str, ...] | None:
+def unsaid_of(row: Row, load: Load) -> tuple[str, ...] | None:
     """The facts of the load that the row asks for and nobody said; None when one that was said shuts it out."""
     guards = (
         (row.varieties, load.variety, VARIETY),

@@ -10,8 +10,9 @@ from shedgrade.domain import entry
 from shedgrade.domain.crop import Crop, DefectKind, Measured
 from shedgrade.domain.entry import EntryError
 from shedgrade.domain.entry.errors import shown
-from shedgrade.domain.grading.facts import Defect, Fruit, blemish_surface_mm2
-from shedgrade.domain.spec.measure import COLOUR_STAGE
+from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, blemish_surface_mm2
+from shedgrade.domain.grading.one import borne_out, size_codes
+from shedgrade.domain.spec.asked import asked
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import BP, say_area, say_weight
 
@@ -62,6 +63,7 @@ class FruitReader:
     looked_for: frozenset[str] | None = None
     by_share: frozenset[str] = frozenset()
     by_area: frozenset[str] = frozenset()
+    load: Load = NOTHING_SAID
     _plausible: tuple[int, int | None, str] = field(init=False)
     _known: frozenset[str] = field(init=False)
     _stages: tuple[int, ...] = field(init=False)
@@ -73,9 +75,9 @@ class FruitReader:
         self._stages = tuple(sorted(stage.number for stage in self.crop.stages))
 
     @classmethod
-    def at_the_bench(cls, spec: Spec) -> "FruitReader":
-        """For fruit that will be judged under the spec: the colour is needed where one of its limits asks for it."""
-        return cls(spec.crop, spec, stage_needed=limits_colour(spec))
+    def at_the_bench(cls, spec: Spec, load: Load = NOTHING_SAID) -> "FruitReader":
+        """For fruit of a load that will be judged under the spec: the colour is needed where a limit asks for it."""
+        return cls(spec.crop, spec, stage_needed=limits_colour(spec), load=load)
 
     def read(self, typed: Typed) -> tuple[Fruit, str | None]:
         """The fruit, and the size code on its pack if one was named; FruitMistakes."""
@@ -102,8 +104,9 @@ class FruitReader:
     def _size_code(self, code: str, weight_dg: int | None, errors: dict[str, str]) -> str | None:
         if not code or self.spec is None or weight_dg is None:
             return code or None
-        codes = self.spec.scale.codes(weight_dg)
-        if code not in codes:
+        fruit = Fruit(weight_dg)
+        codes = size_codes(self.spec, fruit, self.load)
+        if borne_out(self.spec, fruit, code, self.load) is None:
             accepted = f"size {' or '.join(codes)} is accepted" if codes else "it has no size code, leave this empty"
             errors[SIZE_CODE] = f"A fruit of {say_weight(weight_dg)} is not size {shown(code)}; {accepted}."
         return code
@@ -150,7 +153,7 @@ class FruitReader:
 
 def limits_colour(spec: Spec) -> bool:
     """Whether one of the spec's limits asks for the colour stage."""
-    return any(limit.measure.of == (COLOUR_STAGE,) for limit in spec.limits)
+    return asked(spec).colour
 
 
 def _how_much(kind: DefectKind, measure: Measured) -> str:

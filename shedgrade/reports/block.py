@@ -9,7 +9,7 @@ from sqlmodel import Session
 
 from shedgrade.domain.people import Person
 from shedgrade.domain.spec.model import Spec
-from shedgrade.reports.judging import ByBin, intake_fruit, judge
+from shedgrade.reports.judging import ByBin, intake_fruit, judge, load_of
 from shedgrade.reports.net import net_of
 from shedgrade.reports.season import LookedAt, Season, season_of
 from shedgrade.reports.shares import ConsignmentShares, shares_of
@@ -86,6 +86,6 @@ def _look(
     net_g = net_of(whole).net_g
     if not by_bin:
         return BlockConsignment(whole, net_g, spec, None), None
-    judged = judge(spec, by_bin, trays[whole.id].tray)
+    judged = judge(spec, by_bin, trays[whole.id].tray, load=load_of(whole))
     shares = shares_of(judged, spec, net_g)
     return BlockConsignment(whole, net_g, spec, shares), LookedAt(whole.id, spec, shares, judged)

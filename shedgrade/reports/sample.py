@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import sqlalchemy
 from sqlmodel import Session, col
 
-from shedgrade.domain.grading.facts import Fruit
-from shedgrade.domain.grading.one import grade
+from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
+from shedgrade.domain.grading.one import borne_out, grade
 from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec.model import Spec
@@ -80,14 +80,16 @@ class Tally:
         return Tally(self.rows + 1, self.voided, classes, draws)
 
 
-def judged(spec: Spec, fruit: Fruit, tray: TrayType | None, code: str | None) -> Verdict:
-    """The verdict on a stored fruit; a size code that the spec does not give it is passed over."""
-    return grade(spec, fruit, tray, code if code is not None and code in spec.scale.codes(fruit.weight_dg) else None)
+def judged(spec: Spec, fruit: Fruit, tray: TrayType | None, code: str | None, load: Load = NOTHING_SAID) -> Verdict:
+    """The verdict on a stored fruit of a load; a size code that the spec does not give it is passed over."""
+    return grade(spec, fruit, tray, borne_out(spec, fruit, code, load), load)
 
 
-def graded_rows(spec: Spec, tray: TrayType | None, fruit: Iterable[MeasuredFruit]) -> list[GradedRow]:
-    """Measured fruit with their verdicts, in the order given."""
-    return [GradedRow(each, judged(spec, each.fruit, tray, each.size_code)) for each in fruit]
+def graded_rows(
+    spec: Spec, tray: TrayType | None, fruit: Iterable[MeasuredFruit], load: Load = NOTHING_SAID
+) -> list[GradedRow]:
+    """Measured fruit of a load with their verdicts, in the order given."""
+    return [GradedRow(each, judged(spec, each.fruit, tray, each.size_code, load)) for each in fruit]
 
 
 def rules_of(session: Session, sample: BenchSample) -> tuple[Spec, TrayType | None]:
@@ -113,7 +115,7 @@ _tallies: OrderedDict[tuple[object, ...], Tally] = OrderedDict()
 
 def tally_of(session: Session, sample: BenchSample, spec: Spec) -> Tally:
     """The tally of a sample as it stands; call it before anything of the sample is changed."""
-    kept = _tallies.get(_key(session, sample.id))
+    kept = _tallies.get(_tally_key(session, sample))
     if kept is not None and (kept.rows, kept.voided) == (sample.fruit, sample.voided):
         return kept
     counted = _counted(session, sample, spec)
@@ -123,11 +125,16 @@ def tally_of(session: Session, sample: BenchSample, spec: Spec) -> Tally:
 
 def keep_tally(session: Session, sample: BenchSample, tally: Tally) -> None:
     """Remember a tally of what is committed; never of what may still be rolled back."""
-    key = _key(session, sample.id)
+    key = _tally_key(session, sample)
     _tallies[key] = tally
     _tallies.move_to_end(key)
     while len(_tallies) > _KEPT:
         _tallies.popitem(last=False)
+
+
+def _tally_key(session: Session, sample: BenchSample) -> tuple[object, ...]:
+    """The sample and what is said of its fruit, which somebody may correct later."""
+    return *_key(session, sample.id), sample.load
 
 
 def _key(session: Session, *ids: int) -> tuple[object, ...]:
@@ -156,6 +163,6 @@ def _counted(session: Session, sample: BenchSample, spec: Spec) -> Tally:
             voided += 1
             continue
         fruit = Fruit(weight, stage, defects.get(fruit_id, ()), sample.looked_for)
-        classes[judged(spec, fruit, None, code).class_id] += 1
+        classes[judged(spec, fruit, None, code, sample.load).class_id] += 1
         draws[draw_id] += 1
     return Tally(len(rows), voided, classes, draws)

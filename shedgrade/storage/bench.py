@@ -9,7 +9,7 @@ from sqlalchemy import func
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, SQLModel, col
 
-from shedgrade.domain.grading.facts import Fruit
+from shedgrade.domain.grading.facts import Fruit, Load
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.samples import Voided, defects_by_fruit, looked_for
 from shedgrade.storage.tables import Bin, Draw, FruitRow, PersonRow, Sample
@@ -57,11 +57,17 @@ class BenchSample:
     spec_version_id: int
     block_name: str
     grower_name: str
+    variety: str
     draw: OpenDraw | None
     fruit: int
     voided: int
     consignment_voided: bool
     sample_voided: Voided | None
+
+    @property
+    def load(self) -> Load:
+        """What is said of the fruit it was drawn from."""
+        return Load(variety=self.variety)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +105,12 @@ def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> Ben
         spec_version_id=row[9],
         block_name=row[10],
         grower_name=row[11],
-        draw=_open_draw(*row[12:17]) if row[12] else None,
-        fruit=row[17],
-        voided=row[18],
-        consignment_voided=row[19] is not None,
-        sample_voided=Voided(row[22], row[20], row[21]) if row[20] is not None else None,
+        variety=row[12],
+        draw=_open_draw(*row[13:18]) if row[13] else None,
+        fruit=row[18],
+        voided=row[19],
+        consignment_voided=row[20] is not None,
+        sample_voided=Voided(row[23], row[21], row[22]) if row[21] is not None else None,
     )
 
 
@@ -138,6 +145,7 @@ def _statement() -> sqlalchemy.Select[Any]:
             consignment.spec_version_id,
             block.name,
             grower.name,
+            block.variety,
             draw.c.id,
             draw.c.number,
             draw.c.label,

@@ -33,7 +33,7 @@ def bench_page(
     """The bench, whole or as the fragment htmx asked for; ``said`` is what has just changed in it."""
     spec, tray = rules_of(session, sample)
     tally = tally_of(session, sample, spec)
-    rows = graded_rows(spec, tray, bench.last_fruit(session, sample.id, LAST_ROWS))
+    rows = graded_rows(spec, tray, bench.last_fruit(session, sample.id, LAST_ROWS), sample.load)
     bins = bench.bins_of_sample(session, sample.id) if Question(sample.question) is Question.INTAKE else []
     view = bench_view(sample, spec, tally, rows, bins, refused)
     if not wants_fragment(request):

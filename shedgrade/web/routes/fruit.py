@@ -62,7 +62,7 @@ def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_
     typed = dict(posted.fields)
     key = typed.get("entry_key", "")[:_LONGEST_KEY] or new_form_key()
     try:
-        fruit, code = FruitReader.at_the_bench(spec).read(_typed_fruit(posted, typed))
+        fruit, code = FruitReader.at_the_bench(spec, sample.load).read(_typed_fruit(posted, typed))
         place = row_id(typed.get("draw", "")), row_id(typed.get("bin", ""))
         entry = FruitEntry(fruit, code, key, person.id, request.app.state.shed.clock.now(), *place)
         before = tally_of(session, sample, spec)
@@ -127,7 +127,7 @@ def _saved(
 ) -> Response:
     """Commit, then answer: the part of the bench that changed, or the way to the page."""
     spec, tray = rules_of(session, sample)
-    verdict = judged(spec, entry.fruit, tray, entry.size_code)
+    verdict = judged(spec, entry.fruit, tray, entry.size_code, sample.load)
     tally = before.plus(verdict.class_id, stored.draw.id)
     session.commit()
     keep_tally(session, sample, tally)
@@ -174,7 +174,7 @@ def _taken(
 def _fruit_view(session: Session, person: Person, fruit: MeasuredFruit) -> FruitView:
     sample = bench.bench_sample(session, fruit.sample_id)
     spec, tray = rules_of(session, sample)
-    (row,) = graded_rows(spec, tray, [fruit])
+    (row,) = graded_rows(spec, tray, [fruit], sample.load)
     return FruitView(
         title=f"Fruit {fruit.number} of {sample.consignment_name}",
         sample=sample,

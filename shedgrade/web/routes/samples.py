@@ -141,7 +141,7 @@ def read_page(
         sample=sample,
         question=question,
         tally=tally_words(tally_of(session, sample, spec), spec, question),
-        rows=tuple(fruit_words(row, spec) for row in graded_rows(spec, tray, found[:PAGE_ROWS])),
+        rows=tuple(fruit_words(row, spec) for row in graded_rows(spec, tray, found[:PAGE_ROWS], sample.load)),
         next_after=found[PAGE_ROWS - 1].number if len(found) > PAGE_ROWS else None,
         at_bench=sample.origin == "bench",
         may_grade=person.may(Deed.GRADE),

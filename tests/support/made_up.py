@@ -136,10 +136,10 @@ def scales(draw: st.DrawFn) -> Scale:
     of, unit = draw(st.sampled_from([(WEIGHT, Unit.GRAM), ("width", Unit.MM)]))
     count_in = draw(st.sampled_from([None, Fraction(3000)])) if of == WEIGHT else None
     if count_in is not None:
-        ends = (Bound(Fraction(10), Fraction(20)), Bound(Fraction(4), Fraction(12)))
+        ends = [Bound(Fraction(10), Fraction(20)), Bound(Fraction(4), Fraction(12))]
         rounding = draw(st.sampled_from([Rounding.NONE, Rounding.HALF_UP_TO_THE_WHOLE]))
     else:
-        ends = tuple(draw(st.lists(bounds(unit), min_size=2, max_size=2)))
+        ends = draw(st.lists(bounds(unit), min_size=2, max_size=2))
         fine = Rounding.HALF_UP_TO_THE_GRAM if of == WEIGHT else Rounding.HALF_UP_TO_THE_MILLIMETRE
         rounding = draw(st.sampled_from([Rounding.NONE, fine]))
     bands = tuple(Band(name, end, SOURCE, draw(some(VARIETIES))) for name, end in zip(CODES, ends, strict=True))

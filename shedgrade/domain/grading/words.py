@@ -23,10 +23,8 @@ def named(spec: Spec, name: str) -> str:
     if name in OWN_WORDS:
         return name
     crop = spec.crop
-    for each in (*crop.kinds, *crop.measures, *spec.severities):
-        if each.id == name:
-            return each.name
-    raise KeyError(name)
+    names = {kind.id: kind.name for kind in crop.kinds} | {measure.id: measure.name for measure in crop.measures}
+    return names.get(name) or {severity.id: severity.name for severity in spec.severities}[name]
 
 
 def marks(spec: Spec, measure: Measure, kinds: tuple[str, ...]) -> str:

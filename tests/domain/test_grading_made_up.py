@@ -14,7 +14,7 @@ from shedgrade.domain.grading.one import grade
 from shedgrade.domain.spec.limit import Limit, Way
 from shedgrade.domain.spec.measure import Take
 from shedgrade.domain.spec.model import Spec
-from tests.support.made_up import fruit, loads, marks, specs
+from tests.support.made_up import few, fruit, loads, marks, specs
 
 
 def most_allowed(spec: Spec) -> Spec:
@@ -40,6 +40,7 @@ def rank(spec: Spec, class_id: str | None) -> int:
     return len(ids) if class_id is None else ids.index(class_id)
 
 
+@few
 @given(specs().map(most_allowed), fruit(), loads(), marks())
 def test_one_mark_more_never_gives_a_better_class(spec: Spec, fruit: Fruit, load: Load, mark: Defect) -> None:
     more = replace(fruit, defects=(*fruit.defects, mark))
@@ -47,6 +48,7 @@ def test_one_mark_more_never_gives_a_better_class(spec: Spec, fruit: Fruit, load
     assert rank(spec, after) >= rank(spec, before)
 
 
+@few
 @given(specs(), fruit(), loads(), st.randoms(use_true_random=False))
 def test_the_order_of_the_marks_does_not_matter(spec: Spec, fruit: Fruit, load: Load, chance: Random) -> None:
     shuffled = list(fruit.defects)
@@ -54,6 +56,7 @@ def test_the_order_of_the_marks_does_not_matter(spec: Spec, fruit: Fruit, load: 
     assert grade(spec, replace(fruit, defects=tuple(shuffled)), load=load) == grade(spec, fruit, load=load)
 
 
+@few
 @given(specs(), fruit(), loads())
 def test_the_class_given_is_the_best_of_its_codes(spec: Spec, fruit: Fruit, load: Load) -> None:
     verdict = grade(spec, fruit, load=load)
@@ -64,6 +67,7 @@ def test_the_class_given_is_the_best_of_its_codes(spec: Spec, fruit: Fruit, load
         assert grade(spec, fruit, code=code, load=load).class_id == class_id
 
 
+@few
 @given(specs(), fruit(), loads(), st.frozensets(st.sampled_from(["variety", "day", "stage", "destination", "tests"])))
 def test_saying_more_of_a_load_never_overturns_an_answer(
     spec: Spec, fruit: Fruit, load: Load, unsaid: frozenset[str]
@@ -75,6 +79,7 @@ def test_saying_more_of_a_load_never_overturns_an_answer(
             assert hold(spec, limit, fruit, "I", "small", load).answer is answer
 
 
+@few
 @given(specs(), fruit(), loads())
 def test_a_reason_never_shows_a_figure_that_is_allowed(spec: Spec, fruit: Fruit, load: Load) -> None:
     for reason in grade(spec, fruit, load=load).reasons:

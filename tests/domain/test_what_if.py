@@ -11,7 +11,7 @@ from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.grading.what_if import StoredFruit, what_moves
 from shedgrade.domain.spec.library import standards
 from shedgrade.domain.spec.model import Spec
-from tests.support.made_up import fruit, loads, specs
+from tests.support.made_up import few, fruit, loads, specs
 from tests.support.quell import limit, plain, quell
 
 
@@ -80,6 +80,7 @@ def test_specs_of_two_crops_are_refused() -> None:
         what_moves(both["mango-codex-cxs184"], both["avocado-trade-4kg"], [])
 
 
+@few
 @given(specs(), specs(), st.lists(st.tuples(fruit(), loads()), max_size=4))
 def test_the_matrix_holds_every_fruit_once(before: Spec, after: Spec, drawn: list[tuple[Fruit, Load]]) -> None:
     found = what_moves(before, after, [StoredFruit(*each) for each in drawn])

@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 from fractions import Fraction
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from shedgrade.domain.bound import ANY, NIL, Bound, Unit
@@ -17,6 +18,8 @@ from shedgrade.domain.spec.text import read_crop
 from tests.support.whole_spec import QUELL_CROP
 
 CROP = read_crop(QUELL_CROP)
+# Making up a spec takes longer than reading it.
+few = settings(max_examples=40)
 SOURCE = Source("made up", "1", "", Mark.OUR_READING)
 CLASSES = ("I", "II")
 CODES = ("small", "large")

@@ -7,7 +7,7 @@ import pytest
 from shedgrade.domain.grading.facts import Defect, Fruit, Load
 from shedgrade.domain.grading.lot import Inspection, judge_lot
 from shedgrade.domain.grading.lot_verdict import Place
-from shedgrade.domain.grading.lot_words import say_lot, say_part, say_places, say_reasons
+from shedgrade.domain.grading.lot_words import say_lot, say_open, say_part, say_places, say_reasons
 from shedgrade.domain.grading.one import GradingError
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.text import read_spec
@@ -187,7 +187,7 @@ class TestShares:
         use = verdict.tolerances[0].part.whole
         assert use is not None
         assert (use.least, use.base, use.share) == (9000, 81_000, Fraction(1, 9))
-        assert [plain(said) for said in say_reasons(verdict, TWO)] == [
+        assert [plain(said) for said in say_reasons(verdict)] == [
             "below Class I: 0.9 kg of 8.1 kg = 11.11 %, at most 10 % allowed; 0.09 kg too much"
         ]
 
@@ -206,14 +206,14 @@ class TestShares:
         assert judged(zero, "I", lot((199, GOOD), (1, OUT))).conforms is PASS
         verdict = judged(zero, "I", lot((199, GOOD), (1, ROTTEN)))
         assert verdict.conforms is FAIL
-        assert plain(say_reasons(verdict, zero)[0]) == "rotten: 1 of 200 fruit = 0.5 %, none allowed; 1 too much"
+        assert plain(say_reasons(verdict)[0]) == "rotten: 1 of 200 fruit = 0.5 %, none allowed; 1 too many"
 
     def test_a_least_share(self) -> None:
         least = spec(tolerance("first", ">= 60 %") + tolerance("below-i", "any"))
         assert judged(least, "II", lot((6, GOOD), (4, SECOND))).conforms is PASS
         verdict = judged(least, "II", lot((5, GOOD), (5, SECOND)))
         assert verdict.conforms is FAIL
-        assert plain(say_reasons(verdict, least)[0]) == (
+        assert plain(say_reasons(verdict)[0]) == (
             "Class I quality: 5 of 10 fruit = 50 %, at least 60 % needed; 1 short"
         )
 
@@ -233,8 +233,8 @@ class TestPackages:
         assert judged(twice, "I", lot((8, GOOD), (2, SECOND)), good).conforms is PASS
         verdict = judged(twice, "I", lot((7, GOOD), (3, SECOND)), good, good)
         assert verdict.conforms is FAIL
-        assert [plain(said) for said in say_reasons(verdict, twice)] == [
-            "package 1, below Class I: 3 of 10 fruit = 30 %, at most 20 % allowed; 1 too much"
+        assert [plain(said) for said in say_reasons(verdict)] == [
+            "package 1, below Class I: 3 of 10 fruit = 30 %, at most 20 % allowed; 1 too many"
         ]
         assert judged(twice, "I", lot((8, GOOD), (2, SECOND)), lot((9, GOOD), (1, SECOND))).conforms is FAIL
 
@@ -245,9 +245,9 @@ class TestPackages:
         uneven = (*lot((19, GOOD)), Fruit(501), Fruit(900), Fruit(899))
         verdict = judged(TWO, "I", uneven, lot((20, GOOD)))
         assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(0, 19),))
-        assert [plain(said) for said in say_reasons(verdict, TWO)] == [
-            "package 1: uniform weight: fruit 20 and fruit 21 are 39.9 g apart, at most 30 g allowed",
-            "package 1: without 1 fruit it would be uniform: fruit 20",
+        assert [plain(said) for said in say_reasons(verdict)] == [
+            "package 1: uniform weight: fruit 20 and 21 are 39.9 g apart, at most 30 g allowed",
+            "package 1: without 1 fruit it would be uniform: number 20",
         ]
         assert verdict.by_class == (("I", FAIL), ("II", PASS))
 
@@ -273,8 +273,8 @@ class TestSizes:
     def test_outside_the_window_one_fruit_breaks_the_lot(self) -> None:
         verdict = judged(BOTH, "I", lot((99, GOOD), (1, Fruit(1001))), code="S")
         assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(0, 99),))
-        assert plain(say_reasons(verdict, BOTH)[0]) == (
-            "weight of other sizes: fruit under a tolerance must hold this too, and fruit 100 of package 1 does not"
+        assert plain(say_reasons(verdict)[0]) == (
+            "weight of other sizes: tolerated fruit must keep to this too; broken by fruit 100 of package 1"
         )
 
     def test_a_fruit_of_no_size_is_of_another_size_too(self) -> None:
@@ -289,9 +289,7 @@ class TestSizes:
     def test_without_a_tolerance_of_size_every_fruit_must_have_the_label_s(self) -> None:
         verdict = judged(TWO, "I", lot((99, GOOD), (1, LARGE)), code="S")
         assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(0, 99),))
-        assert say_reasons(verdict, TWO) == (
-            "size S: the spec has no tolerance for it, and fruit 100 of package 1 does not",
-        )
+        assert say_reasons(verdict) == ("size S: no tolerance covers this; broken by fruit 100 of package 1",)
 
 
 class TestNoTolerance:
@@ -326,9 +324,7 @@ class TestNotJudged:
         verdict = judged(TWO, "I", lot((89, GOOD), (10, SECOND), (1, UNSEEN)))
         assert (verdict.conforms, verdict.breakers, verdict.would_meet) == (OPEN, (), "II")
         assert [(each.what.limit_name, each.fruit) for each in verdict.not_judged] == [("rot", 1)]
-        assert plain(say_lot(verdict, TWO)) == (
-            "Nobody can say yet whether it conforms to Class I; it would conform to Class II"
-        )
+        assert plain(say_lot(verdict, TWO)) == ("Not known yet whether it meets Class I; it would meet Class II")
 
     def test_a_size_not_known_is_open_too(self) -> None:
         by_width = read_spec(
@@ -342,7 +338,7 @@ class TestNotJudged:
         assert judged(by_width, "I", lot((10, wide)), code="S").conforms is PASS
         verdict = judged(by_width, "I", lot((5, wide), (5, GOOD)), code="S")
         assert (verdict.conforms, verdict.not_judged[0].fruit) == (OPEN, 5)
-        assert "not judged: size (width), of 5 fruit" in say_reasons(verdict, by_width)
+        assert "not judged: size (width), of 5 fruit" in say_open(verdict, by_width)
 
 
 class TestWhatItWouldMeet:
@@ -350,14 +346,12 @@ class TestWhatItWouldMeet:
         verdict = judged(TWO, "I", lot((80, GOOD), (20, SECOND)))
         assert (verdict.would_meet, say_lot(verdict, TWO)) == (
             "II",
-            "Does not conform to Class I; it would conform to Class II",
+            "Does not meet Class I; it would meet Class II",
         )
         better = judged(TWO, "II", lot((100, GOOD)))
-        assert say_lot(better, TWO) == "Conforms to Class II; it would conform to Class I"
-        assert say_lot(judged(TWO, "I", lot((1, GOOD), (1, OUT))), TWO) == (
-            "Does not conform to Class I; it conforms to no class"
-        )
-        assert say_lot(judged(TWO, "I", lot((1, GOOD))), TWO) == "Conforms to Class I"
+        assert say_lot(better, TWO) == "Meets Class II; it would meet Class I"
+        assert say_lot(judged(TWO, "I", lot((1, GOOD), (1, OUT))), TWO) == ("Does not meet Class I; it meets no class")
+        assert say_lot(judged(TWO, "I", lot((1, GOOD))), TWO) == "Meets Class I"
 
 
 class TestRefused:
@@ -393,4 +387,5 @@ def test_the_load_s_facts_reach_the_limits() -> None:
 def test_many_places_are_said_briefly() -> None:
     assert say_places((Place(1, 2),)) == "fruit 3 of package 2"
     many = say_places(tuple(Place(0, fruit) for fruit in range(9)))
-    assert many.endswith("fruit 6 of package 1 and 3 more")
+    assert many == "fruit 1, 2, 3, 4, 5 and 6 of package 1 and 3 more"
+    assert say_places((Place(0, 1), Place(2, 0), Place(2, 4))) == "fruit 2 of package 1 and fruit 1 and 5 of package 3"

@@ -201,6 +201,25 @@ class TestShares:
         assert judged(one, "I", lot((9, GOOD), (1, SECOND)), basis=WEIGHT).conforms is PASS
         assert judged(one, "I", lot((900, GOOD), (2, SECOND)), basis=WEIGHT).conforms is FAIL
 
+    def test_a_number_of_fruit_is_said_as_one(self) -> None:
+        one = spec(tolerance("below-i", "<= 1", scope="package"))
+        verdict = judged(one, "I", lot((9, GOOD), (1, SECOND)), lot((8, GOOD), (2, SECOND)))
+        assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(1, 8), Place(1, 9)))
+        assert plain(say_reasons(verdict)[0]) == (
+            "package 2, below Class I: 2 of 10 fruit = 20 %, at most 1 fruit allowed; 1 too many"
+        )
+
+    def test_a_multiple_of_a_number_for_one_package_stays_a_number(self) -> None:
+        half_more = spec(tolerance("below-i", "<= 3", 'package_times = "1.5"'))
+        assert judged(half_more, "I", lot((8, GOOD), (3, SECOND))).conforms is PASS
+        (tolerated,) = judged(half_more, "I", lot((8, GOOD), (3, SECOND))).tolerances
+        assert [(use.allowed.high, use.room) for use in tolerated.part.uses] == [(3, 0), (Fraction(9, 2), 1)]
+
+    def test_a_sample_is_all_that_was_looked_at(self) -> None:
+        sample = spec(tolerance("below-i", "<= 10 %", scope="sample"))
+        assert judged(sample, "I", lot((8, GOOD), (2, SECOND)), lot((10, GOOD))).conforms is PASS
+        assert judged(sample, "I", lot((7, GOOD), (3, SECOND)), lot((10, GOOD))).conforms is FAIL
+
     def test_a_zero_tolerance_inside_a_share(self) -> None:
         zero = spec(tolerance("below-i", "<= 10 %", 'within = [{ of = "rotten", to = "nil" }]'))
         assert judged(zero, "I", lot((199, GOOD), (1, OUT))).conforms is PASS
@@ -326,6 +345,28 @@ class TestNotJudged:
         assert [(each.what.limit_name, each.fruit) for each in verdict.not_judged] == [("rot", 1)]
         assert plain(say_lot(verdict, TWO)) == ("Not known yet whether it meets Class I; it would meet Class II")
 
+    def test_what_is_too_much_is_said_only_as_far_as_it_is_certain(self) -> None:
+        verdict = judged(TWO, "I", lot((86, GOOD), (12, SECOND), (2, UNSEEN)))
+        use = verdict.tolerances[0].part.whole
+        assert use is not None
+        assert (use.least, use.most, use.room, verdict.conforms) == (12, 14, -2, FAIL)
+
+    def test_a_least_share_is_met_for_certain_or_not(self) -> None:
+        least = spec(tolerance("first", ">= 60 %") + tolerance("below-i", "any"))
+        verdict = judged(least, "I", lot((59, GOOD), (39, SECOND), (2, UNSEEN)))
+        use = verdict.tolerances[0].part.whole
+        assert use is not None
+        assert (use.answer, use.least, use.most, use.spare) == (OPEN, 59, 61, 0)
+        assert judged(least, "I", lot((60, GOOD), (38, SECOND), (2, UNSEEN))).tolerances[0].answer is PASS
+        assert judged(least, "I", lot((57, GOOD), (41, SECOND), (2, UNSEEN))).tolerances[0].answer is FAIL
+
+    def test_a_tolerated_fruit_that_may_not_keep_to_a_limit_leaves_it_open(self) -> None:
+        still = spec(tolerance("below-i", "<= 10 %", 'still = "rot"'))
+        unseen = Fruit(800, defects=(Defect("scar", 200),), looked_for=frozenset({"scar"}))
+        assert judged(still, "I", lot((9, GOOD), (1, SECOND))).conforms is PASS
+        assert judged(still, "I", lot((9, GOOD), (1, unseen))).conforms is OPEN
+        assert judged(still, "I", lot((99, GOOD), (1, ROTTEN))).conforms is FAIL
+
     def test_a_size_not_known_is_open_too(self) -> None:
         by_width = read_spec(
             (HEAD + QUALITY + SIZE + TAIL)
@@ -339,6 +380,28 @@ class TestNotJudged:
         verdict = judged(by_width, "I", lot((5, wide), (5, GOOD)), code="S")
         assert (verdict.conforms, verdict.not_judged[0].fruit) == (OPEN, 5)
         assert "not judged: size (width), of 5 fruit" in say_open(verdict, by_width)
+
+
+class TestSets:
+    """Each condition of a set by itself; one is enough."""
+
+    @pytest.mark.parametrize(
+        ("condition", "inside"),
+        [
+            ('below = "II"', {OUT, ROTTEN}),
+            ('meets = "II"', {GOOD, SECOND}),
+            ('breaks = "scars"', {SECOND, OUT}),
+            ('breaks = "scars"\nas_class = "II"', {OUT}),
+            ('has = "scar"', {SECOND, OUT}),
+            ('sets = ["rotten", "first"]', {GOOD, ROTTEN}),
+            ('has = "rot"\nmeets = "I"', {GOOD, ROTTEN}),
+        ],
+    )
+    def test_which_fruit_are_in_it(self, condition: str, inside: set[Fruit]) -> None:
+        fruits = (GOOD, SECOND, OUT, ROTTEN)
+        asked = spec(f'[[set]]\nid = "it"\nname = "it"\n{condition}\n' + tolerance("it", "any"))
+        (found,) = judged(asked, "I", fruits).tolerances
+        assert {fruits[place.fruit] for place in found.part.fruit} == inside
 
 
 class TestWhatItWouldMeet:

@@ -8,7 +8,7 @@ from shedgrade.storage.tables import FruitRow, PriceList, Sample
 Named = list[tuple[str, int]]
 
 # What the shed itself keeps: its rules, tablets, bins, trays and specs.
-OF_THE_SHED = ("setting", "tablet", "bin type", "tare", "tray type", "spec")
+OF_THE_SHED = ("setting", "tablet", "bin type", "tare", "tray type", "spec", "spec draft")
 
 
 def of_consignment(session: Session, whole: ConsignmentWhole) -> Named:

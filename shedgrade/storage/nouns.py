@@ -21,6 +21,9 @@ NOUNS: Mapping[type[SQLModel], str] = {
     tables.PriceList: "price list",
     tables.Quote: "quote",
     tables.SpecVersion: "spec",
+    tables.SpecRetirement: "spec",  # told with the version it is about
+    tables.SpecConfirmation: "spec",
+    tables.SpecDraft: "spec draft",
     tables.PersonRow: "person",
     tables.PersonRole: "person",  # a role is told with its person
     tables.SettingRow: "setting",
@@ -52,5 +55,5 @@ NOT_RECORDED: Mapping[type[SQLModel], str] = {
 
 # Told as new or taken away, never with the value.
 SECRETS = frozenset({"password_hash", "pin_hash", "token_sha256"})
-# The version counts the changes; a spec's text never changes and is kept once.
-NOT_TOLD = frozenset({"id", "version", "content"})
+# The version counts the changes; a published spec's text is kept once, of a draft's its action tells what changed.
+NOT_TOLD = frozenset({"id", "version", "content", "content_before"})

@@ -46,3 +46,18 @@ def test_each_area_limit_carries_its_mark(class_id: str, mark: Mark) -> None:
     row = SPEC.limit("skin-marks").row_for(class_id, "18")
     assert row is not None
     assert row.source.mark is mark
+
+
+@pytest.mark.parametrize(
+    ("marks", "class_id"),
+    [
+        ((Defect("stalk", length_dmm=100),), "Extra"),
+        ((Defect("stalk", length_dmm=110),), None),
+        ((Defect("torn-stalk-scar"),), None),
+    ],
+)
+def test_stalk_at_most_10_mm_second_hand(marks: tuple[Defect, ...], class_id: str | None) -> None:
+    """Requirements for avocado to the Netherlands (UNECE text), summary. The scar is inferred from Codex CXS 197."""
+    assert class_of(*marks) == class_id
+    assert SPEC.limit("stalk").source.mark is Mark.SECOND_HAND
+    assert SPEC.limit("stalk-scar").source.mark is Mark.INFERRED

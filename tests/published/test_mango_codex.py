@@ -65,8 +65,26 @@ def test_the_minimum_requirements_hold_in_all_classes(kind: str) -> None:
     assert grade(SPEC, Fruit(4200, defects=(Defect(kind),))).class_id is None
 
 
+@pytest.mark.parametrize(
+    ("marks", "class_id"),
+    [
+        ((Defect("stalk", length_dmm=100),), "Extra"),
+        ((Defect("stalk", length_dmm=110),), None),
+        ((), "Extra"),
+    ],
+)
+def test_a_stalk_of_at_most_1_cm_if_there_is_one(marks: tuple[Defect, ...], class_id: str | None) -> None:
+    """Section 2.1, read; ASEAN Stan 2:2006, Rev.1-2012, section 2.1, says the same (read)."""
+    assert grade(SPEC, Fruit(4200, defects=marks)).class_id == class_id
+    assert SPEC.limit("stalk").source.mark is Mark.READ
+
+
 def test_what_is_from_memory_says_so() -> None:
     rows = [row for row in SPEC.limit("skin-marks").rows if row.classes != ("Extra",)]
     assert {row.source.mark for row in rows} == {Mark.FROM_MEMORY}
     assert {band.source.mark for band in SPEC.scale.bands} == {Mark.FROM_MEMORY}
     assert SPEC.limit("lenticels-and-yellowing").source.mark is Mark.FROM_MEMORY
+    for limit_id in ("spread", "spread-with-tolerance", "size-window"):
+        assert {row.source.mark for row in SPEC.limit(limit_id).rows} == {Mark.FROM_MEMORY}
+    totals = {tolerance.part.source.mark for tolerance in SPEC.tolerances}
+    assert totals == {Mark.FROM_MEMORY}

@@ -16,7 +16,15 @@ WEIGHT_DG = {"A": 3000, "C": 7000, "D": 9000}
 
 @pytest.mark.parametrize(
     ("group", "area_mm2", "class_id"),
-    [("D", 600, "I"), ("D", 610, "II"), ("D", 800, "II"), ("D", 810, None), ("C", 450, "I")],
+    [
+        ("A", 300, "I"),
+        ("A", 310, "II"),
+        ("D", 600, "I"),
+        ("D", 610, "II"),
+        ("D", 800, "II"),
+        ("D", 810, None),
+        ("C", 450, "I"),
+    ],
 )
 def test_the_area_limit_grows_with_the_size_group(group: str, area_mm2: int, class_id: str | None) -> None:
     verdict = grade(SPEC, Fruit(WEIGHT_DG[group], defects=(Defect("sap-stain", area_mm2),)))

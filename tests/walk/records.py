@@ -1,12 +1,13 @@
 """The records that the walk asks for: a grower's own, another grower's, and one that is not there."""
 
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any, NamedTuple
 
 from sqlmodel import Session, col, func, select
 
 from shedgrade.actions.sign_ins import register_tablet
+from shedgrade.actions.spec_confirmations import Reading, confirm, open_values
 from shedgrade.domain.people import Role
 from shedgrade.storage import tables
 from shedgrade.storage.database import Database
@@ -64,6 +65,8 @@ def _ids(session: Session, grower_id: int) -> dict[str, int | str]:
         "quote_id": tables.Quote,
         "spec_version_id": tables.SpecVersion,
         "tablet_id": tables.Tablet,
+        "draft_id": tables.SpecDraft,
+        "confirmation_id": tables.SpecConfirmation,
     }
     ids: dict[str, int | str] = {
         "grower_id": grower_id,
@@ -96,10 +99,16 @@ def _newest(session: Session, block_id: int) -> tables.Consignment:
 
 
 def _somebody_else(database: Database) -> int:
-    """Another person of the shed, and a tablet of it."""
+    """Another person of the shed, a tablet of it, and a value of a spec that they confirmed."""
     with database.writing() as session:
         person_id = season.shed_person(session, "Somebody else", Role.SUPERVISOR)
         register_tablet(session, "Bench two", person_id, datetime.now(UTC))
+        codex = session.exec(
+            select(tables.SpecVersion).where(tables.SpecVersion.spec_key == "mango-codex-cxs184")
+        ).one()
+        place = open_values(session, codex)[0].place
+        read = Reading(person_id, date(2026, 1, 5), "the printed text, section 3", datetime.now(UTC))
+        confirm(session, codex, [place], read)
         session.commit()
     return person_id
 

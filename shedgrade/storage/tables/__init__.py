@@ -24,7 +24,7 @@ from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSo
 from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitRow, Sample
 from shedgrade.storage.tables.settings import SettingRow
 from shedgrade.storage.tables.sign_ins import FailedTries, SignIn, Tablet
-from shedgrade.storage.tables.specs import SpecVersion
+from shedgrade.storage.tables.specs import SpecConfirmation, SpecDraft, SpecRetirement, SpecVersion
 from shedgrade.storage.tables.trays import TrayCount, TrayTypeRow
 
 __all__ = [
@@ -54,6 +54,9 @@ __all__ = [
     "Sample",
     "SettingRow",
     "SignIn",
+    "SpecConfirmation",
+    "SpecDraft",
+    "SpecRetirement",
     "SpecVersion",
     "Tablet",
     "Tare",

@@ -1,7 +1,7 @@
 """Markets: list, one with its prices, add, edit."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
@@ -111,8 +111,9 @@ def shown(
 def edit(request: Request, _person: MarketKeeper, session: ReadSession, market_id: RowId) -> HTMLResponse:
     """A market's form as it is stored."""
     market = markets.market(session, market_id)
-    view = _form(session, market.market.name, f"/markets/{market_id}", _typed(market), version=market.market.version)
-    return page(request, "markets/form.html", view)
+    row = market.market
+    view = _form(session, row.name, f"/markets/{market_id}", _typed(market), has=row.spec_version_id)
+    return page(request, "markets/form.html", replace(view, version=row.version))
 
 
 @router.post("/{market_id}", openapi_extra=publishes("name", "currency", "spec_version", "tray-*", "version"))
@@ -121,8 +122,8 @@ def change(
 ) -> Response:
     """Save a market's facts."""
     market = markets.market(session, market_id)
-    answers = Answers(posted)
-    facts = _facts(session, answers)
+    answers, has = Answers(posted), market.market.spec_version_id
+    facts = _facts(session, answers, has)
     now_stored, status = "", 422
     if facts is not None:
         try:
@@ -138,16 +139,17 @@ def change(
         f"/markets/{market_id}",
         posted,
         answers.errors,
-        version=market.market.version if now_stored else answers.version(),
-        now_stored=now_stored,
+        has=has,
     )
-    return page(request, "markets/form.html", view, status=status)
+    version = market.market.version if now_stored else answers.version()
+    return page(request, "markets/form.html", replace(view, version=version, stored_now=now_stored), status=status)
 
 
-def _facts(session: FormSession, answers: Answers) -> MarketFacts | None:
+def _facts(session: FormSession, answers: Answers, has: int | None = None) -> MarketFacts | None:
+    """``has`` is the version the market goes by, which stays on offer although it is retired."""
     name = answers.text("name", longest=80)
     code = answers.read("currency", currency)
-    version = answers.choice("spec_version", {str(row.id): row for row in specs.versions(session)})
+    version = answers.choice("spec_version", {str(row.id): row for row in specs.offered(session, also=has)})
     known = {str(found.row.id): found.row.id or 0 for found in markets.tray_types(session)}
     chosen = [answers.choice(name, known, needed=False) for name in _tray_fields(_PLACES * 2)]
     if not answers.fine or code is None or version is None:
@@ -163,21 +165,19 @@ def _form(
     typed: Mapping[str, str],
     errors: Mapping[str, str] | None = None,
     *,
-    version: int = 1,
-    now_stored: str = "",
+    has: int | None = None,
 ) -> MarketFormView:
+    """The form; ``has`` is the version the market goes by, which stays on offer although it is retired."""
     filled = sum(bool(typed.get(name)) for name in _tray_fields(_PLACES * 2))
     return MarketFormView(
         title=title,
         action=action,
         back=action,
-        specs=[(str(row.id), _spec_name(row)) for row in specs.versions(session)],
+        specs=[(str(row.id), _spec_name(row)) for row in specs.offered(session, also=has)],
         trays=[(str(found.row.id), _tray_name(found)) for found in markets.tray_types(session)],
         places=min(max(_PLACES, filled + 1), _PLACES * 2),
         typed=typed,
         errors=errors or {},
-        version=version,
-        stored_now=now_stored,
     )
 
 

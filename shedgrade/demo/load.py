@@ -10,7 +10,7 @@ from typing import Any
 from rich.progress import Progress
 from sqlmodel import Session
 
-from shedgrade.actions import growers, intake, markets, prices, quotes, samples, specs, trays
+from shedgrade.actions import growers, intake, markets, prices, quotes, samples, spec_drafts, specs, trays
 from shedgrade.actions.draws import next_draw
 from shedgrade.actions.people import add_person
 from shedgrade.actions.samples import FruitEntry
@@ -83,6 +83,8 @@ def _standing_books(session: Session, story: Season) -> _Names:
     specs.publish_standards(session, story.moment(-20, "08:00"))
     for market in story.tables["market"]:
         _market(session, story, names, market)
+    for draft in story.tables["spec_draft"]:
+        _draft(session, story, names, draft)
     return names
 
 
@@ -134,6 +136,13 @@ def _market(session: Session, story: Season, names: _Names, market: Mapping[str,
     names.markets[market["name"]], names.specs[market["name"]] = row.id or 0, spec
     for listed in market["prices"]:
         _prices(session, story, row.id or 0, market, listed, names)
+
+
+def _draft(session: Session, story: Season, names: _Names, draft: Mapping[str, Any]) -> None:
+    at = story.moment(draft["day"], "16:00")
+    _by(session, names, "Shed manager", at)
+    copied = specs.publish(session, spec_named(draft["copies"]), at)
+    spec_drafts.copy(session, copied, draft["title"], spec_drafts.Writer(names.people["Shed manager"], at))
 
 
 def _prices(

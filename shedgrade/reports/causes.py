@@ -60,8 +60,8 @@ class CauseFound:
 def causes_of(spec: Spec, verdict: Verdict) -> frozenset[Cause]:
     """What contributed to the limits that kept one fruit out of the best class; empty if it made it."""
     reasons = verdict.reasons_for(spec.classes[0].id)
-    defects = {Cause(kind, spec.crop.kind(kind).name, kind) for reason in reasons for kind in reason.kinds}
-    return frozenset(defects | {_limit(reason) for reason in reasons if not reason.kinds})
+    defects = {Cause(kind, spec.crop.kind(kind).name, kind) for reason in reasons for kind in reason.all_kinds}
+    return frozenset(defects | {_limit(reason) for reason in reasons if not reason.all_kinds})
 
 
 def seen_of(spec: Spec, judged: JudgedDraws) -> SeenDraws:

@@ -7,7 +7,8 @@ from fractions import Fraction
 
 from sqlmodel import Session
 
-from shedgrade.domain.grading.one import Verdict, grade
+from shedgrade.domain.grading.facts import Load
+from shedgrade.domain.grading.one import Verdict, borne_out, grade
 from shedgrade.domain.packout import GradedFruit, loose_value, tray_value
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
@@ -46,9 +47,9 @@ def intake_fruit(session: Session, consignment_ids: Collection[int]) -> dict[int
     return {key: tuple(tuple(fruit) for fruit in places.values()) for key, places in found.items()}
 
 
-def judge(spec: Spec, by_bin: ByBin, tray: TrayType | None, prices: Prices | None = None) -> JudgedDraws:
-    """Every fruit under the spec, counted for the tray, at these prices."""
-    return tuple(tuple(_judged(spec, drawn, tray, prices) for drawn in fruit) for fruit in by_bin)
+def judge(spec: Spec, by_bin: ByBin, tray: TrayType | None, load: Load, prices: Prices | None = None) -> JudgedDraws:
+    """Every fruit of a load under the spec, counted for the tray, at these prices."""
+    return tuple(tuple(_judged(spec, drawn, tray, load, prices) for drawn in fruit) for fruit in by_bin)
 
 
 def graded(judged: JudgedDraws) -> tuple[tuple[GradedFruit, ...], ...]:
@@ -56,10 +57,9 @@ def graded(judged: JudgedDraws) -> tuple[tuple[GradedFruit, ...], ...]:
     return tuple(tuple(each.graded for each in draw) for draw in judged)
 
 
-def _judged(spec: Spec, drawn: DrawnFruit, tray: TrayType | None, prices: Prices | None) -> Judged:
-    # A code from the pack that the fruit's weight does not bear out is left aside: its weight is what was measured.
-    code = drawn.size_code if drawn.size_code in spec.scale.codes(drawn.fruit.weight_dg) else None
-    verdict = grade(spec, drawn.fruit, tray, code)
+def _judged(spec: Spec, drawn: DrawnFruit, tray: TrayType | None, load: Load, prices: Prices | None) -> Judged:
+    # A code from the pack that the fruit does not bear out is left aside: its size is what was measured.
+    verdict = grade(spec, drawn.fruit, tray, borne_out(spec, drawn.fruit, drawn.size_code, load), load)
     count = None if verdict.count is None else verdict.count.count
     outlet_id = None if verdict.outlet is None else verdict.outlet.id
     value = None if prices is None else _value(prices, tray, verdict.class_id, count, outlet_id, drawn.fruit.weight_dg)

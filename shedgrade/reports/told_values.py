@@ -22,9 +22,12 @@ _POINTS = {
     "tray_type_id": "tray_type",
     "tray_type_ids": "tray_type",
     "spec_version_id": "spec_version",
+    "based_on_id": "spec_version",
+    "published_as_id": "spec_version",
+    "carried_from_id": "spec_version",
     "person_id": "person",
 }
-_TOLD_BY_NAME = {"person": "person", "tablet": "tablet", "spec": "spec_version"}
+_TOLD_BY_NAME = {"person": "person", "tablet": "tablet", "spec": "spec_version", "spec draft": "spec_draft"}
 _LABELS = {
     "crop_id": "fruit",
     "area_m2": "area",
@@ -37,7 +40,7 @@ _LABELS = {
     "grower_bins": "bins the grower counted",
 }
 _UNITS = ("_id", "_m2", "_mm2", "_dg", "_ddeg", "_g", "_bp")
-_DAYS = frozenset({"valid_from", "valid_until", "weighed_on"})
+_DAYS = frozenset({"valid_from", "valid_until", "weighed_on", "read_on", "taken_on"})
 
 
 def rows_named(told: Told) -> Iterator[Row]:

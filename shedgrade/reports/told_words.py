@@ -4,12 +4,15 @@ from typing import Any
 
 from shedgrade.domain.people import Role
 from shedgrade.reports.told_new import ADDED, Did
+from shedgrade.reports.told_specs import of_spec
 from shedgrade.reports.told_values import Say, label
 from shedgrade.storage.history import Told
 
 
 def did(told: Told, say: Say) -> Did:
     """One change in words."""
+    if told.noun in ("spec", "spec draft"):
+        return of_spec(told, say)
     if word := _own_word(told, say):
         return Did(word)
     return ADDED[told.noun](told.after, say) if told.deed == "added" else Did(_changed(told, say))
@@ -19,8 +22,6 @@ def _own_word(told: Told, say: Say) -> str:
     """What is done under a name of its own; "" for all else."""
     if told.noun == "person" and "role" in {**told.before, **told.after}:
         return _role(told, say.name("person", told.row_id))
-    if told.noun == "spec" and told.deed == "added":
-        return f"published {say.name('spec_version', told.row_id)}"
     if told.after.get("ended_at"):
         return f"ended the tablet {say.name('tablet', told.row_id)}"
     if told.after.get("withdrawn_at"):

@@ -11,7 +11,7 @@ from sqlmodel import Session, SQLModel, col
 
 from shedgrade.domain.grading.facts import Fruit
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.samples import Voided, defects_by_fruit, looked_for
+from shedgrade.storage.samples import Voided, defects_by_fruit, looked_for, measures_by_fruit
 from shedgrade.storage.tables import Bin, Draw, FruitRow, PersonRow, Sample
 
 
@@ -44,7 +44,7 @@ class SampleBin(NamedTuple):
 class BenchSample:
     """A sample as the bench needs it. ``fruit`` rows were entered so far (numbered without gaps), ``voided`` of them
     do not count; ``draw`` is the one gone to last, None before the first. ``sample_voided`` says that nothing of it
-    counts."""
+    counts. ``load_state`` changes with everything that the fruit of its load share."""
 
     id: int
     question: str
@@ -62,6 +62,7 @@ class BenchSample:
     voided: int
     consignment_voided: bool
     sample_voided: Voided | None
+    load_state: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +105,7 @@ def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> Ben
         voided=row[18],
         consignment_voided=row[19] is not None,
         sample_voided=Voided(row[22], row[20], row[21]) if row[20] is not None else None,
+        load_state=tuple(row[23:26]),
     )
 
 
@@ -122,6 +124,8 @@ def _statement() -> sqlalchemy.Select[Any]:
     sample, draw, fruit = tables["sample"].c, tables["draw"], tables["fruit"].c
     consignment, docket, block, tray = (tables[name].c for name in ("consignment", "docket", "block", "tray_type"))
     grower, bins, person = (tables[name].c for name in ("grower", "bin", "person"))
+    test = tables["maturity_test"].c
+    of_load = test.consignment_id == consignment.id
     last_turn = sqlalchemy.select(func.max(draw.c.turn)).where(draw.c.sample_id == sample.id).scalar_subquery()
     of_sample = fruit.sample_id == sample.id
     return (
@@ -149,6 +153,10 @@ def _statement() -> sqlalchemy.Select[Any]:
             sample.voided_at,
             sample.void_reason,
             person.name,
+            # Maturity tests are voided, never deleted or changed, so two counts say which state they are in.
+            block.version,
+            sqlalchemy.select(func.count(test.id)).where(of_load).scalar_subquery(),
+            sqlalchemy.select(func.count(test.voided_at)).where(of_load).scalar_subquery(),
         )
         .select_from(tables["sample"])
         .join(tables["consignment"], consignment.id == sample.consignment_id)
@@ -260,7 +268,8 @@ def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -
     rows = session.execute(query).all()
     if not rows:
         return []
-    defects = defects_by_fruit(session, col(FruitRow.id).in_([row[0] for row in rows]))
+    these = col(FruitRow.id).in_([row[0] for row in rows])
+    defects, measures = defects_by_fruit(session, these), measures_by_fruit(session, these)
     return [
         MeasuredFruit(
             id=row[0],
@@ -268,7 +277,7 @@ def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -
             sample_id=row[2],
             draw_id=row[3],
             draw_name=draw_name(row[4], row[14]),
-            fruit=Fruit(row[5], row[6], defects.get(row[0], ()), looked_for(row[8])),
+            fruit=Fruit(row[5], row[6], defects.get(row[0], ()), looked_for(row[8]), measures.get(row[0], ())),
             size_code=row[7],
             measured_by=row[9],
             measured_at=row[10],

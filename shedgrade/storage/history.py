@@ -19,7 +19,7 @@ from sqlalchemy.orm.attributes import flag_dirty
 from sqlmodel import Session, SQLModel, col, select
 
 from shedgrade.storage.nouns import NOT_TOLD, NOUNS, SECRETS, WRITTEN_ONCE
-from shedgrade.storage.tables import Change, PersonRole, PersonRow, Tablet
+from shedgrade.storage.tables import Change, PersonRole, PersonRow, SpecConfirmation, SpecRetirement, Tablet
 
 _ACTOR, _MORE = "actor", "told besides"
 
@@ -204,7 +204,11 @@ def _joined(before: Mapping[str, Any], after: Mapping[str, Any], more: _More) ->
 
 
 def _row_id(row: SQLModel) -> int:
-    return int(row.person_id if isinstance(row, PersonRole) else row.id)  # type: ignore[attr-defined]
+    if isinstance(row, PersonRole):
+        return row.person_id
+    if isinstance(row, SpecRetirement | SpecConfirmation):
+        return row.spec_version_id
+    return int(row.id)  # type: ignore[attr-defined]
 
 
 def _plain(column: str, value: Any) -> Any:

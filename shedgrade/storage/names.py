@@ -20,6 +20,7 @@ _CALLED = {
         ("tray_type", "name"),
         ("bin_type", "name"),
         ("tablet", "name"),
+        ("spec_draft", "title"),
         ("docket", "number"),
     )
 }

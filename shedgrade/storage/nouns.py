@@ -16,11 +16,15 @@ NOUNS: Mapping[type[SQLModel], str] = {
     tables.EmptiesWeighing: "wet empties",
     tables.Sample: "sample",
     tables.FruitRow: "fruit",
+    tables.MaturityTest: "maturity test",
     tables.TrayTypeRow: "tray type",
     tables.Market: "market",
     tables.PriceList: "price list",
     tables.Quote: "quote",
     tables.SpecVersion: "spec",
+    tables.SpecRetirement: "spec",  # told with the version it is about
+    tables.SpecConfirmation: "spec",
+    tables.SpecDraft: "spec draft",
     tables.PersonRow: "person",
     tables.PersonRole: "person",  # a role is told with its person
     tables.SettingRow: "setting",
@@ -33,6 +37,8 @@ WRITTEN_ONCE: Mapping[type[SQLModel], str] = {
     tables.Weighing: "a gross weight of its consignment, which tells how many bins came and what they weighed",
     tables.Bin: "a bin of its consignment",
     tables.FruitDefect: "a fact of its fruit, which says itself who measured it and when",
+    tables.FruitMeasure: "a fact of its fruit, which says itself who measured it and when",
+    tables.MaturityReading: "a reading of its maturity test, which tells the means",
     tables.TrayCount: "a count of its tray type, which tells them all",
     tables.TrayPrice: "a price of its list, which tells how many there are and which changed",
     tables.OutletPrice: "a price of its list, which tells how many there are and which changed",
@@ -52,5 +58,5 @@ NOT_RECORDED: Mapping[type[SQLModel], str] = {
 
 # Told as new or taken away, never with the value.
 SECRETS = frozenset({"password_hash", "pin_hash", "token_sha256"})
-# The version counts the changes; a spec's text never changes and is kept once.
-NOT_TOLD = frozenset({"id", "version", "content"})
+# The version counts the changes; a published spec's text is kept once, of a draft's its action tells what changed.
+NOT_TOLD = frozenset({"id", "version", "content", "content_before"})

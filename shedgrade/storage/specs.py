@@ -1,14 +1,33 @@
-"""Published spec versions, read back from the content they were stored by."""
+"""Published spec versions, read back from the content they were stored by; which of them are retired; who uses them."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from shedgrade.domain.spec import library
+from shedgrade.domain.spec.asked import Asked, asked
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.text import read_spec
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.tables import SpecVersion
+from shedgrade.storage.tables import Consignment, Market, PersonRow, SpecRetirement, SpecVersion
+
+
+@dataclass(frozen=True, slots=True)
+class Retired:
+    """A retirement that stands, and who spoke it out."""
+
+    row: SpecRetirement
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Users:
+    """Who goes by a version: markets by id and name, and how many consignments came in under it."""
+
+    markets: list[tuple[int, str]]
+    consignments: int
 
 
 def version(session: Session, spec_version_id: int) -> SpecVersion:
@@ -26,13 +45,49 @@ def versions(session: Session) -> list[SpecVersion]:
 
 
 def newest(session: Session) -> list[SpecVersion]:
-    """The newest version of every spec, by fruit and title."""
+    """Of every spec the newest version that is not retired, by fruit and title; the newest of all where all are."""
+    retired = set(_standing_retirements(session))
     latest: dict[str, SpecVersion] = {}
     every = versions(session)
     for row in every:
-        if row.spec_key not in latest or latest[row.spec_key].version < row.version:
+        best = latest.get(row.spec_key)
+        if best is None or (row.id not in retired, row.version) > (best.id not in retired, best.version):
             latest[row.spec_key] = row
     return [row for row in every if latest[row.spec_key] is row]
+
+
+def offered(session: Session, *, also: int | None = None) -> list[SpecVersion]:
+    """The versions a market may choose: all but the retired ones; ``also`` is the one it has, retired or not."""
+    retired = set(_standing_retirements(session)) - {also}
+    return [row for row in versions(session) if row.id not in retired]
+
+
+def retirement_of(session: Session, spec_version_id: int) -> Retired | None:
+    """The retirement of a version that stands; None for one that is offered."""
+    query = (
+        select(SpecRetirement, PersonRow.name)
+        .join(PersonRow, col(PersonRow.id) == SpecRetirement.retired_by_id)
+        .where(SpecRetirement.spec_version_id == spec_version_id, col(SpecRetirement.put_back_at).is_(None))
+    )
+    found = session.exec(query).first()
+    return None if found is None else Retired(*found)
+
+
+def retired_ids(session: Session) -> frozenset[int]:
+    """The versions that are retired now."""
+    return frozenset(_standing_retirements(session))
+
+
+def users_of(session: Session, spec_version_id: int) -> Users:
+    """Who goes by a version."""
+    found = select(Market.id, Market.name).where(Market.spec_version_id == spec_version_id).order_by(Market.name)
+    counted = select(func.count()).where(Consignment.spec_version_id == spec_version_id)
+    return Users([(row_id or 0, name) for row_id, name in session.exec(found)], session.exec(counted).one())
+
+
+def words_asked(session: Session) -> Mapping[str, Asked]:
+    """What each spec that a market can buy under asks for, by version id as a form sends it."""
+    return {str(row.id): asked(spec_in(row)) for row in versions(session)}
 
 
 def spec_of(session: Session, spec_version_id: int) -> Spec:
@@ -42,10 +97,16 @@ def spec_of(session: Session, spec_version_id: int) -> Spec:
 
 def spec_in(row: SpecVersion) -> Spec:
     """The spec written in a version that was loaded already."""
-    return _read(row.content)
+    return read_stored(row.content)
 
 
 @lru_cache(maxsize=128)
-def _read(content: str) -> Spec:
-    """Equal content is one and the same Spec, so what the grader prepares for it is prepared once."""
+def read_stored(content: str) -> Spec:
+    """The spec in a stored text. Equal content is one and the same Spec, so what the grader prepares for it is prepared
+    once."""
     return read_spec(content, library.crops())
+
+
+def _standing_retirements(session: Session) -> list[int]:
+    query = select(SpecRetirement.spec_version_id).where(col(SpecRetirement.put_back_at).is_(None))
+    return list(session.exec(query))

@@ -1,14 +1,17 @@
 """The limits of a spec as tables by class and size, each value with its source where that is not the table's."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import groupby
 
 from shedgrade.domain.bound import Bound
 from shedgrade.domain.source import Mark, Source
-from shedgrade.domain.spec.limit import Limit, Row
-from shedgrade.domain.spec.measure import COLOUR_STAGE, WEIGHT, By, Take
+from shedgrade.domain.spec.guards import besides_class_and_size, listed
+from shedgrade.domain.spec.limit import Level, Limit, Row, Way
+from shedgrade.domain.spec.measure import Take
 from shedgrade.domain.spec.model import Spec
+from shedgrade.web.measure_words import measured
 
 _AT_LEAST_ONE = Bound(low=Fraction(1))
 
@@ -26,7 +29,7 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class LimitLine:
-    """A line of a limits table: a limit with its source, or one size of it (source "": the table's)."""
+    """A line of a limits table: a limit with its source, or one size or row of it (source "": the table's)."""
 
     name: str
     measured: str
@@ -37,36 +40,53 @@ class LimitLine:
 
 @dataclass(frozen=True, slots=True)
 class LimitTable:
-    """All limits that know no sizes, or one limit by size."""
+    """All limits that know neither sizes nor other guards, or one limit by size or row by row. ``first`` and ``heads``
+    name the columns."""
 
     title: str
     measured: str
     note: str
     source: str
+    first: str
+    heads: list[str]
     lines: list[LimitLine]
+    ways: list["LimitTable"] = field(default_factory=list)
 
 
-def limit_tables(spec: Spec) -> list[LimitTable]:
-    """One table of the limits that know no sizes, then one for each that does."""
-    return [*_unsized(spec), *(_sized(spec, limit) for limit in spec.limits if _by_size(limit))]
+def limit_tables(spec: Spec, level: Level = Level.FRUIT) -> list[LimitTable]:
+    """Of the limits of a level one table of those that are the same for all fruit of a class, then one each for the
+    others."""
+    limits = [limit for limit in spec.limits if limit.level is level]
+    plain = [limit for limit in limits if _is_plain(limit)]
+    same, by_size = ([limit for limit in plain if _by_size(limit) is sized] for sized in (False, True))
+    return [
+        *_unsized(spec, same),
+        *(_sized(spec, limit) for limit in by_size),
+        *(_row_by_row(spec, limit) for limit in limits if not _is_plain(limit)),
+    ]
 
 
-def _unsized(spec: Spec) -> list[LimitTable]:
+def _is_plain(limit: Limit) -> bool:
+    """Whether class and size alone say what is allowed, in one way."""
+    return not limit.or_else and all(row.is_plain for row in limit.rows)
+
+
+def _unsized(spec: Spec, limits: Sequence[Limit]) -> list[LimitTable]:
     """The limits that are the same for every size, in one table: each line says its section and mark."""
-    limits = [limit for limit in spec.limits if not _by_size(limit)]
     if not limits:
         return []
     lines = [
         LimitLine(
             limit.name,
-            measured(spec, limit),
+            measured(spec, limit.measure, limit.name),
             limit.source.note,
             _cells(spec, limit, None),
             _within(limit.source, spec.source),
         )
         for limit in limits
     ]
-    return [LimitTable("Limits that are the same for every size", "", "", _text(spec.source), lines)]
+    heads = [*(each.name for each in spec.classes), "Where it stands"]
+    return [LimitTable("Limits that are the same for every size", "", "", _text(spec.source), "Limit", heads, lines)]
 
 
 def _sized(spec: Spec, limit: Limit) -> LimitTable:
@@ -76,12 +96,47 @@ def _sized(spec: Spec, limit: Limit) -> LimitTable:
     lines = [
         LimitLine(size, "", "", [column[place] for column in by_class], "") for place, size in enumerate(_sizes(spec))
     ]
-    title, note = sentence(limit.name), sentence(limit.source.note)
-    return LimitTable(title, measured(spec, limit), note, limit.source.says(), lines)
+    return _table(spec, limit, "Size", [each.name for each in spec.classes], lines)
+
+
+def _row_by_row(spec: Spec, limit: Limit) -> LimitTable:
+    """Every row with the fruit it speaks of: the first that fits decides. Other ways to satisfy it follow."""
+    table = _table(spec, limit, *_ROWS, _rows(spec, limit, limit.rows))
+    ways = [_way(spec, limit, way) for way in limit.or_else]
+    return replace(table, ways=ways)
+
+
+_ROWS = ("Class", ["Size", "Which fruit", "Allowed"])
+
+
+def _way(spec: Spec, limit: Limit, way: Way) -> LimitTable:
+    return LimitTable("or", measured(spec, way.measure, limit.name), "", "", *_ROWS, _rows(spec, limit, way.rows))
+
+
+def _rows(spec: Spec, limit: Limit, rows: Sequence[Row]) -> list[LimitLine]:
+    return [
+        LimitLine(
+            listed([spec.grade_class(each).name for each in row.classes]) or "every class",
+            "",
+            "",
+            [
+                Cell(listed(row.sizes) or "every size", "", ""),
+                Cell(besides_class_and_size(spec, row) or ("all" if row is rows[0] else "all others"), "", ""),
+                _cell(limit, row),
+            ],
+            "",
+        )
+        for row in rows
+    ]
+
+
+def _table(spec: Spec, limit: Limit, first: str, heads: list[str], lines: list[LimitLine]) -> LimitTable:
+    title, note = sentence(limit.name).removesuffix("."), sentence(limit.source.note)
+    return LimitTable(title, measured(spec, limit.measure, limit.name), note, limit.source.says(), first, heads, lines)
 
 
 def _sizes(spec: Spec) -> list[str]:
-    return [band.name for band in spec.scale.bands]
+    return list(dict.fromkeys(band.name for band in spec.scale.bands))
 
 
 def _spanned(column: list[Cell]) -> list[Cell]:
@@ -105,8 +160,7 @@ def _cell(limit: Limit, row: Row | None) -> Cell:
     if row is None:
         return Cell("no rule", "", "")
     allowed = _allowed(limit, row)
-    note = row.source.note if row.source.note != limit.source.note else ""
-    return Cell(allowed, own_source(row.source, limit.source), note)
+    return Cell(allowed, own_source(row.source, limit.source), _own_note(row.source, limit.source))
 
 
 def _allowed(limit: Limit, row: Row) -> str:
@@ -127,6 +181,16 @@ def own_source(source: Source, table: Source) -> str:
     return source.mark.says if _text(source) == _text(table) else source.says()
 
 
+def own_words(source: Source, table: Source) -> str:
+    """The same with the value's own note."""
+    return "; ".join(filter(None, (own_source(source, table), _own_note(source, table))))
+
+
+def _own_note(source: Source, table: Source) -> str:
+    """A value's own note, unless the table's says it already."""
+    return "" if source.note in table.note else source.note
+
+
 def _within(source: Source, spec: Source) -> str:
     """A limit's section and mark; its text, too, where that is not the spec's."""
     if _text(source) != _text(spec):
@@ -141,22 +205,6 @@ def _text(source: Source) -> str:
 
 def _place(source: Source) -> tuple[str, str, str, Mark]:
     return source.standard, source.edition, source.section, source.mark
-
-
-def measured(spec: Spec, limit: Limit) -> str:
-    """What a limit looks at and how the figure is got, in words."""
-    measure = limit.measure
-    if measure.take is Take.CODES:
-        return "how many sizes the weight falls in"
-    if measure.take is Take.VALUE:
-        return {COLOUR_STAGE: "the number of the colour stage", WEIGHT: "the weight"}[measure.of[0]]
-    names = [spec.crop.kind(kind).name for kind in measure.of]
-    unit = "cm²" if measure.by is By.AREA else "share of the surface"
-    if measure.take is Take.PRESENT:
-        how = "how many of them are there" if len(names) > 1 else "there or not"
-    else:
-        how = f"added up, {unit}" if len(names) > 1 else unit
-    return how if names == [limit.name] else f"{', '.join(names)}: {how}"
 
 
 def sentence(note: str) -> str:

@@ -36,6 +36,7 @@ _BELONGS = {
     "/consignments": "/blocks",
     "/blocks": "/growers",
     "/trays": "/markets",
+    "/drafts": "/specs",
     "/devices": "/people",
     "/tablets": "/people",
 }

@@ -6,14 +6,23 @@ from typing import NamedTuple
 from sqlmodel import Session, col, func, select
 
 from shedgrade.storage.database import Database
-from shedgrade.storage.tables import Consignment, FruitDefect, FruitRow, PersonRow, Quote, Sample, SpecVersion
+from shedgrade.storage.tables import (
+    Consignment,
+    FruitDefect,
+    FruitRow,
+    PersonRow,
+    Quote,
+    Sample,
+    SpecDraft,
+    SpecVersion,
+)
 from shedgrade.web.routes import ROUTERS
 
 _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
-# No pages: the first only sends on to another, the second is a file to keep, the third is there before the season only.
-NOT_PAGES = frozenset({"/", "/specs/{spec_version_id}/file", "/set-up"})
+# No pages: the first sends on to another, the next two are files to keep, the last is there before the season only.
+NOT_PAGES = frozenset({"/", "/specs/{spec_version_id}/file", "/drafts/{draft_id}/file", "/set-up"})
 
 # For each GET route the people who open it, and what follows its address; the words in braces are ids of the season.
 _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
@@ -52,6 +61,8 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/consignments/{consignment_id}/empties": ((_SUPERVISOR, ""),),
     "/consignments/{consignment_id}/sample-file": ((_GRADER, ""),),
     "/consignments/{consignment_id}/packout": ((_MARKETER, ""), (_GROWER, "?base=number")),
+    "/consignments/{consignment_id}/maturity": ((_GRADER, ""), (_GROWER, "")),
+    "/consignments/{consignment_id}/maturity/{test_id}": ((_GRADER, ""),),
     "/samples/{sample_id}": ((_GRADER, ""), (_GROWER, "")),
     "/samples/{sample_id}/fruit": ((_GRADER, ""),),
     "/fruit/{fruit_id}": ((_GRADER, ""),),
@@ -70,7 +81,16 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     ),
     "/quotes/{quote_id}": ((_MARKETER, ""),),
     "/specs": ((_MANAGER, ""),),
-    "/specs/{spec_version_id}": ((_MANAGER, ""),),
+    "/specs/{spec_version_id}": ((_MANAGER, ""), (_GROWER, "")),
+    "/specs/{spec_version_id}/comparison": ((_MANAGER, ""), (_GRADER, "?with=2")),
+    "/specs/{spec_version_id}/history": ((_MANAGER, ""),),
+    "/specs/{spec_version_id}/copy": ((_MANAGER, ""),),
+    "/specs/{spec_version_id}/confirmations": ((_MANAGER, ""),),
+    "/specs/new": ((_MANAGER, ""),),
+    "/specs/import": ((_MANAGER, ""),),
+    "/drafts/{draft_id}": ((_MANAGER, ""), (_GRADER, "")),
+    "/drafts/{draft_id}/comparison": ((_MANAGER, ""),),
+    "/drafts/{draft_id}/history": ((_MANAGER, ""),),
 }
 
 
@@ -123,6 +143,7 @@ def season_ids(database: Database) -> dict[str, int]:
             "fruit_id": session.exec(marked).one() or 0,
             "market_id": newest.market_id,
             "quote_id": session.exec(select(func.max(Quote.id))).one() or 0,
+            "draft_id": session.exec(select(func.min(SpecDraft.id))).one() or 0,
             "spec_version_id": session.exec(select(func.min(SpecVersion.id))).one() or 0,
         }
 

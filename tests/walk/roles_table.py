@@ -94,6 +94,10 @@ GET  /consignments/{consignment_id}/packout         200/404 200/404 200/404 200/
 POST /consignments/{consignment_id}/samples         422/404 422/404 422/404 403     403         422/404 in
 GET  /consignments/{consignment_id}/sample-file     200/404 200/404 200/404 403     403         200/404 in
 POST /consignments/{consignment_id}/sample-file     422/404 422/404 422/404 403     403         422/404 in
+GET  /consignments/{consignment_id}/maturity        200/404 200/404 200/404 200/404 200/404/404 200/404 in
+POST /consignments/{consignment_id}/maturity        422/404 422/404 422/404 403     403         422/404 in
+GET  /consignments/{consignment_id}/maturity/{test_id} 200/404 200/404 200/404 200/404 200/404/404 200/404 in
+POST /consignments/{consignment_id}/maturity/{test_id}/voiding 422/404 422/404 422/404 403     403         422/404 in
 GET  /consignments/{consignment_id}/history         200/404 200/404 200/404 200/404 200/404/404 200/404 in
 
 GET  /samples/{sample_id}                           200/404 200/404 200/404 200/404 200/404/404 200/404 in
@@ -150,6 +154,29 @@ GET  /settings/history                              200     403     403     403 
 GET  /specs                                         200     200     200     200     200         200     in
 GET  /specs/{spec_version_id}                       200/404 200/404 200/404 200/404 200/404     200/404 in
 GET  /specs/{spec_version_id}/file                  200/404 200/404 200/404 200/404 200/404     200/404 in
+GET  /specs/{spec_version_id}/comparison            200/404 200/404 200/404 200/404 200/404     200/404 in
+GET  /specs/{spec_version_id}/comparison?with=spec_version 200/404 200/404 200/404 200/404 200/404 200/404 in
+GET  /specs/{spec_version_id}/history               200/404 200/404 200/404 200/404 403         200/404 in
+GET  /specs/{spec_version_id}/copy                  200/404 403     403     403     403         403     in
+POST /specs/{spec_version_id}/drafts                422/404 403     403     403     403         403     in
+POST /specs/{spec_version_id}/retirement            422/404 403     403     403     403         403     in
+POST /specs/{spec_version_id}/return                409/404 403     403     403     403         403     in
+GET  /specs/{spec_version_id}/confirmations         200/404 403     403     403     403         403     in
+POST /specs/{spec_version_id}/confirmations         422/404 403     403     403     403         403     in
+POST /confirmations/{confirmation_id}/withdrawal    422/404 403     403     403     403         403     in
+GET  /specs/new                                     200     403     403     403     403         403     in
+GET  /specs/import                                  200     403     403     403     403         403     in
+POST /specs/import                                  422     403     403     403     403         403     in
+
+POST /drafts                                        422     403     403     403     403         403     in
+GET  /drafts/{draft_id}                             200/404 200/404 200/404 200/404 403         200/404 in
+GET  /drafts/{draft_id}/file                        200/404 200/404 200/404 200/404 403         200/404 in
+GET  /drafts/{draft_id}/comparison                  200/404 200/404 200/404 200/404 403         200/404 in
+GET  /drafts/{draft_id}/history                     200/404 200/404 200/404 200/404 403         200/404 in
+POST /drafts/{draft_id}/publishing                  409/404 403     403     403     403         403     in
+POST /drafts/{draft_id}/undoing                     422/404 403     403     403     403         403     in
+POST /drafts/{draft_id}/putting-aside               409/404 403     403     403     403         403     in
+POST /drafts/{draft_id}/return                      409/404 403     403     403     403         403     in
 """
 
 

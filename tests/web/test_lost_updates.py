@@ -7,11 +7,17 @@ from typing import NamedTuple
 import pytest
 
 from shedgrade.actions.people import add_person
+from shedgrade.actions.spec_drafts import change_draft
 from shedgrade.domain.people import Role
+from shedgrade.domain.spec import library
+from shedgrade.domain.spec.text import read_spec
+from shedgrade.storage import spec_drafts
 from shedgrade.storage.database import Database
+from shedgrade.storage.history import Actor, act_as
 from shedgrade.web.routes import ROUTERS
 from tests.support import season
 from tests.support.forms import filled
+from tests.support.specs import MARKET
 from tests.support.stock import Stock, stock
 from tests.support.visitor import Visitor, error_at, parsed, typed_in, words
 
@@ -22,6 +28,7 @@ PINS = ("402817", "719305")
 class Shed(NamedTuple):
     """A shed in which everything that can be edited is there once."""
 
+    database: Database
     ids: Mapping[str, int]
     first: Visitor
     second: Visitor
@@ -69,7 +76,12 @@ ENDED = {
     "PIN": ("/people/{person}/pin", "pin", PINS),
     "leaving": ("/people/{person}/leaving", "", ("", "")),
 }
+DRAFT_ENDED = ("publishing", "putting-aside", "undoing")
 COVERED = {
+    "/drafts/{draft_id}/publishing",
+    "/drafts/{draft_id}/undoing",
+    "/drafts/{draft_id}/putting-aside",
+    "/drafts/{draft_id}/return",
     "/growers/{grower_id}",
     "/blocks/{block_id}",
     "/markets/{market_id}",
@@ -100,7 +112,7 @@ def shed(sqlite_database: Database) -> Shed:
         }
         session.commit()
     first, second = (Visitor(sqlite_database, person_id) for person_id in people.values())
-    return Shed(ids, first, second)
+    return Shed(sqlite_database, ids, first, second)
 
 
 @pytest.fixture(params=EDITED)
@@ -224,6 +236,46 @@ def test_a_quote_withdrawn_meanwhile_keeps_its_first_reason(shed: Shed) -> None:
     assert "Ada Thorne saved this at " in told
     assert "Your reason was not stored." in told
     assert "Withdrawn because: the buyer cancelled" in told
+
+
+def drafted(shed: Shed) -> str:
+    """A draft that has been changed once; gives its address."""
+    draft = str(shed.first.post("/specs/import", {"text": MARKET}).headers["location"])
+    with shed.database.writing() as session:
+        act_as(session, Actor(None, "", datetime.now(UTC)))
+        found = spec_drafts.draft(session, int(draft.rpartition("/")[2]))
+        change_draft(session, found, read_spec(MARKET.replace('"nil"', '"<= 1"'), library.crops()), 1)
+        session.commit()
+    return draft
+
+
+@pytest.mark.parametrize("first", DRAFT_ENDED)
+@pytest.mark.parametrize("second", DRAFT_ENDED)
+def test_a_draft_is_neither_published_nor_left_nor_put_back_unseen(shed: Shed, first: str, second: str) -> None:
+    draft = drafted(shed)
+    pages = [parsed(visitor.get(draft)) for visitor in (shed.first, shed.second)]
+    one, other = f"{draft}/{first}", f"{draft}/{second}"
+    assert shed.first.post(one, filled(pages[0], one)).status_code == 303
+    answer = shed.second.post(other, filled(pages[1], other))
+    told = words(parsed(answer))
+    if first == "undoing":
+        assert answer.status_code == 409
+        assert "Ada Thorne saved this at " in told
+        assert "Stored now: Mango, Kestrow Markets, 2 classes" in told
+    else:
+        assert answer.status_code == 422
+        assert ("was published" if first == "publishing" else "was put aside") in told
+
+
+def test_a_draft_is_not_taken_up_twice(shed: Shed) -> None:
+    draft = drafted(shed)
+    shed.first.post(f"{draft}/putting-aside", filled(parsed(shed.first.get(draft)), f"{draft}/putting-aside"))
+    sent = [filled(parsed(visitor.get(draft)), f"{draft}/return") for visitor in (shed.first, shed.second)]
+    answers = [
+        visitor.post(f"{draft}/return", form).status_code
+        for visitor, form in zip((shed.first, shed.second), sent, strict=True)
+    ]
+    assert answers == [303, 409]
 
 
 def test_every_form_that_carries_a_version_is_tried_here() -> None:

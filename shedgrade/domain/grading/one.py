@@ -24,6 +24,7 @@ __all__ = [
     "Reason",
     "Verdict",
     "blemish_surface_mm2",
+    "borne_out",
     "figure",
     "grade",
     "size_codes",
@@ -74,6 +75,16 @@ def size_codes(spec: Spec, fruit: Fruit, load: Load = NOTHING_SAID) -> tuple[str
     return plan_for(spec, load).seen(fruit).sizes.codes
 
 
+def borne_out(spec: Spec, fruit: Fruit, code: str | None, load: Load = NOTHING_SAID) -> str | None:
+    """The code on the pack where the fruit bears it out, or where its size was not taken; None otherwise."""
+    if code is None:
+        return None
+    codes, _, missing = plan_for(spec, load).seen(fruit).sizes
+    if codes or not missing:
+        return code if code in codes else None
+    return code if any(band.name == code for band in spec.scale.bands) else None
+
+
 def figure(spec: Spec, measure: Measure, fruit: Fruit, load: Load = NOTHING_SAID) -> Taken:
     """One figure of a fruit, or of the load it belongs to."""
     plan = plan_for(spec, load)
@@ -89,7 +100,7 @@ class _Placed(NamedTuple):
 
 
 def _place(table: Table, taken: list[Taken]) -> _Placed:
-    answers = [check.judge(taken) for check in table.checks]
+    answers = [judge(taken) for judge in table.judges]
     missed: list[list[Check | Ruling]] = []
     for place, numbers in enumerate(table.classes):
         broken = [table.checks[number] for number in numbers if answers[number] is Answer.BROKEN]
@@ -183,11 +194,9 @@ class Judged(NamedTuple):
 
     def _missing(self, decided: Decided) -> list[str]:
         check = decided.check
-        if check.unsaid:
-            return list(check.unsaid)
         unsure = [check.bounds] if decided.known else check.switches
         judged = [each.place for each in unsure if each.judge(self.taken) is Answer.NOT_JUDGED]
-        return [word for place in judged for word in self.plan.taker(place).missing(self.seen)]
+        return [*check.unsaid, *(word for place in judged for word in self.plan.taker(place).missing(self.seen))]
 
     def severity(self, number: int) -> tuple[str, int | None, str]:
         """The step of a severity: its number and name, 0 and "" when nothing is there, None when it is not known."""

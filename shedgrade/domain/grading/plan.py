@@ -6,7 +6,7 @@ class and size fall away.
 """
 
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
@@ -119,9 +119,7 @@ class Check:
 
     def speaks(self, figures: Figures) -> Answer:
         """Whether the row speaks of the fruit."""
-        if self.unsaid:
-            return Answer.NOT_JUDGED
-        answer = Answer.HOLDS
+        answer = Answer.NOT_JUDGED if self.unsaid else Answer.HOLDS
         for switch in self.switches:
             found = switch.judge(figures)
             if found is Answer.BROKEN:
@@ -174,10 +172,14 @@ def _first(way: tuple[Check, ...], figures: Figures) -> Iterator[Decided]:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """The checks of one size code, each once, and for every class, best first, which of them it has."""
+    """The checks of one size code, each once, and for every class, best first, which of them it has.
+
+    ``judges`` answer for the checks in their order; kept ready because they are asked for every fruit.
+    """
 
     checks: tuple[Check | Ruling, ...]
     classes: tuple[tuple[int, ...], ...]
+    judges: tuple[Callable[[Figures], Answer], ...] = field(compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,7 +296,7 @@ def plan_for(spec: Spec, load: Load = NOTHING_SAID) -> Plan:
 def _asks_load(spec: Spec) -> bool:
     """Whether anything that a load says may change what the spec says of its fruit."""
     rows = (row for limit in spec.limits for way in limit.ways for row in way.rows)
-    by_facts = any(_unsaid(row, NOTHING_SAID) for row in rows)
+    by_facts = any(unsaid_of(row, NOTHING_SAID) for row in rows)
     by_tests = any(measure.on is not TakenOn.FRUIT for measure in spec.crop.measures)
     return by_facts or by_tests or any(band.varieties for band in spec.scale.bands)
 
@@ -350,7 +352,11 @@ class _Size:
 def _table(spec: Spec, size: _Size, asked: _Asked) -> Table:
     classes = [_rulings(spec, each.id, size, asked) for each in spec.classes]
     numbers = {check: number for number, check in enumerate(dict.fromkeys(chain.from_iterable(classes)))}
-    return Table(tuple(numbers), tuple(tuple(numbers[check] for check in checks) for checks in classes))
+    return Table(
+        checks=tuple(numbers),
+        classes=tuple(tuple(numbers[check] for check in checks) for checks in classes),
+        judges=tuple(check.bounds.judge if isinstance(check, Check) else check.judge for check in numbers),
+    )
 
 
 def _rulings(spec: Spec, class_id: str, size: _Size, asked: _Asked) -> tuple[Check | Ruling, ...]:
@@ -377,7 +383,7 @@ def _way(number: int, measure: Measure, rows: Sequence[Row], of: tuple[str, _Siz
     class_id, size = of
     found = []
     for row in rows:
-        unsaid = _unsaid(row, asked.load)
+        unsaid = unsaid_of(row, asked.load)
         fits = row.fits(class_id, row.sizes[0]) if size.unsaid and row.sizes else row.fits(class_id, size.code)
         if unsaid is None or not fits:
             continue
@@ -393,7 +399,7 @@ def _decides(check: Check) -> bool:
     return not check.switches and not check.unsaid
 
 
-def _unsaid(row: Row, load: Load) -> tuple[str, ...] | None:
+def unsaid_of(row: Row, load: Load) -> tuple[str, ...] | None:
     """The facts of the load that the row asks for and nobody said; None when one that was said shuts it out."""
     guards = (
         (row.varieties, load.variety, VARIETY),

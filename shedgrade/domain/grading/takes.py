@@ -47,6 +47,7 @@ class Taken(NamedTuple):
 
 # Nobody took it. No figure is below nothing.
 UNKNOWN = Taken(0, 1, Extent.AT_LEAST, ())
+NOTHING = Taken(0, 1, Extent.EXACT, ())
 
 
 class Sizes(NamedTuple):
@@ -206,7 +207,7 @@ class _Marked:
     def present(self) -> Taker:
         """How many of the named kinds are there."""
         if not self.states:
-            return Taker(self._all_present, self._missing)
+            return Taker(_present(self.kinds), self._missing)
         return Taker(self._some_present, self._missing)
 
     def added(self) -> Taker:
@@ -214,10 +215,6 @@ class _Marked:
         of = _of_marks(self.measure)
         take = self._of_some(of) if self.states else self._of_all(of)
         return Taker(take if self.scale is None else self._scaled(take, self.scale), self._missing)
-
-    def _all_present(self, seen: Seen) -> Taken:
-        there, extent = seen.named(self.kinds)
-        return Taken(len(there), 1, extent, there)
 
     def _some_present(self, seen: Seen) -> Taken:
         there, extent = seen.named(self.kinds)
@@ -237,7 +234,7 @@ class _Marked:
         def take(seen: Seen) -> Taken:
             there, extent = named(seen, kinds)
             if not there:
-                return Taken(0, 1, extent, ())
+                return NOTHING if extent is Extent.EXACT else UNKNOWN
             found = seen.marks
             marks = found[there[0]] if len(there) == 1 else [mark for kind in there for mark in found[kind]]
             num, den, gaps = of(marks, seen.fruit.weight_dg)
@@ -301,6 +298,19 @@ class _Marked:
         if reference is not None and self.scale is not None and any(found.values()) and self.scale(seen) is None:
             named.append(reference.of)
         return tuple(named)
+
+
+def _present(kinds: tuple[str, ...]) -> Callable[[Seen], Taken]:
+    """How many of the kinds are there. Most limits ask this and most fruit have nothing, so that answer is ready."""
+
+    def take(seen: Seen) -> Taken:
+        marks, looked_for = seen.marks, seen.fruit.looked_for
+        there = tuple([kind for kind in kinds if kind in marks]) if marks else ()
+        if looked_for is None or looked_for.issuperset(kinds):
+            return Taken(len(there), 1, Extent.EXACT, there) if there else NOTHING
+        return Taken(len(there), 1, Extent.AT_LEAST, there)
+
+    return take
 
 
 def _with_gaps(num: int, *, largest: bool) -> Extent:

@@ -26,10 +26,10 @@ _HUGE = 10**6
 
 
 class Table:
-    """One table being read. ``place`` is the way to it from the top of the file."""
+    """One table being read. ``place`` is the way to it from the top of the file; None counts as left out."""
 
     def __init__(self, data: Mapping[str, object], notebook: Notebook, place: Place = ()) -> None:
-        self._data = data
+        self._data = {key: value for key, value in data.items() if value is not None}
         self._asked: set[str] = set()
         self.notebook = notebook
         self.place = place
@@ -138,7 +138,8 @@ class Table:
 
     def choice(self, key: str, among: type[Choice], default: Choice | None = None) -> Choice:
         """One of the words of a list; may be left out only when there is a default."""
-        return self.choice_or_none(key, list(among), default) or next(iter(among))
+        found = self.choice_or_none(key, list(among), default)
+        return next(iter(among)) if found is None else found
 
     def choice_or_none(self, key: str, among: Collection[Choice], default: Choice | None = None) -> Choice | None:
         """One of the words; None when that was a mistake."""

@@ -109,7 +109,7 @@ def _as_many(table: Table, take: Take, of: tuple[str, ...]) -> bool:
 def _crop_unit(table: Table, take: Take, of: tuple[str, ...], known: Known) -> Unit | None:
     """The unit of measures of the crop, where the figure has it; several must be taken alike to make one figure."""
     measures = [measure for name, measure in known.measures().items() if name in of]
-    if len(measures) > 1 and len({measure.on for measure in measures}) > 1:
+    if len({measure.on is TakenOn.FRUIT for measure in measures}) > 1:
         table.note("of", "measures taken on different things", "all on the fruit, or all on the sample or load")
     if take is Take.RATIO or not measures:
         return None

@@ -35,7 +35,7 @@ def read_scale(table: Table, known: Known) -> Scale:
     bands = tuple(_band(entry, source, unit, known) for entry in entries)
     _once_a_variety(entries, bands)
     scale.done()
-    return Scale(bands, rounding, source, of, unit or Unit.GRAM, count_in)
+    return Scale(bands, rounding, source, of, Unit.GRAM if unit is None else unit, count_in)
 
 
 def _of(scale: Table, known: Known) -> tuple[str, Unit | None]:

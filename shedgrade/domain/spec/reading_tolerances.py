@@ -28,7 +28,7 @@ def read_sets(table: Table, known: Known, limits: tuple[Limit, ...]) -> tuple[Fr
     entries = table.tables("set", required=False)
     sets: list[FruitSet] = []
     for entry in entries:
-        sets.append(_set(entry, known, _of_one_fruit(limits), [each.id for each in sets]))
+        sets.append(_set(entry, known, [limit.id for limit in limits], [each.id for each in sets]))
     once(entries, "id", [each.id for each in sets])
     return tuple(sets)
 

@@ -28,7 +28,8 @@ class FruitSet:
     """A named set of fruit: those for which at least one of its conditions holds.
 
     ``below``: fruit that do not make this class. ``meets``: fruit that make this class or a better one.
-    ``breaks``: fruit that break one of these limits as written for ``as_class`` (None: for the class packed as).
+    ``breaks``: fruit that break one of these limits as written for ``as_class`` (None: for the class packed as); of
+    limits of a package, the fewest fruit that have to come out for the rest to be uniform.
     ``has``: fruit with one of these defect kinds. ``sets``: fruit of these sets. ``other_size``: fruit that do not
     have the size code on the label.
     """

@@ -18,13 +18,14 @@ from shedgrade.storage.tables.markets import (
     PriceList,
     TrayPrice,
 )
+from shedgrade.storage.tables.maturity import MaturityReading, MaturityTest
 from shedgrade.storage.tables.people import PersonRole, PersonRow
 from shedgrade.storage.tables.posted import PostedForm
 from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSource
-from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitRow, Sample
+from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitMeasure, FruitRow, Sample
 from shedgrade.storage.tables.settings import SettingRow
 from shedgrade.storage.tables.sign_ins import FailedTries, SignIn, Tablet
-from shedgrade.storage.tables.specs import SpecVersion
+from shedgrade.storage.tables.specs import SpecConfirmation, SpecDraft, SpecRetirement, SpecVersion
 from shedgrade.storage.tables.trays import TrayCount, TrayTypeRow
 
 __all__ = [
@@ -38,10 +39,13 @@ __all__ = [
     "EmptiesWeighing",
     "FailedTries",
     "FruitDefect",
+    "FruitMeasure",
     "FruitRow",
     "Grower",
     "Market",
     "MarketTray",
+    "MaturityReading",
+    "MaturityTest",
     "OutletPrice",
     "PersonRole",
     "PersonRow",
@@ -54,6 +58,9 @@ __all__ = [
     "Sample",
     "SettingRow",
     "SignIn",
+    "SpecConfirmation",
+    "SpecDraft",
+    "SpecRetirement",
     "SpecVersion",
     "Tablet",
     "Tare",

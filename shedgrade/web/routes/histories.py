@@ -7,14 +7,14 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from shedgrade.domain.people import Deed, Person
-from shedgrade.storage import growers, histories, intake, markets, people, quotes
+from shedgrade.storage import growers, histories, intake, markets, people, quotes, spec_drafts, specs
 from shedgrade.storage.history import Told, changes_in, changes_of
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.history_view import About, Read, history_view
 from shedgrade.web.ids import LARGEST, RowId
 from shedgrade.web.pages import page
 from shedgrade.web.state import ReadSession
-from shedgrade.web.whoami import CurrentPerson, MarketReader, PeopleKeeper, Quoter, SettingKeeper
+from shedgrade.web.whoami import CurrentPerson, MarketReader, PeopleKeeper, Quoter, SettingKeeper, ShedPerson
 
 router = APIRouter()
 
@@ -70,6 +70,26 @@ def of_market(
     name = markets.market(session, market_id).market.name
     about = About(name, f"/markets/{market_id}", name)
     return _page(request, session, person, about, _of(session, histories.of_market(session, market_id)), skip)
+
+
+@router.get("/specs/{spec_version_id}/history")
+def of_spec(
+    request: Request, person: ShedPerson, session: ReadSession, spec_version_id: RowId, skip: Skip = 0
+) -> HTMLResponse:
+    """How a spec version was published, retired, put back, and which of its values were confirmed."""
+    row = specs.version(session, spec_version_id)
+    about = About(f"{row.title}, version {row.version}", f"/specs/{spec_version_id}", row.title)
+    return _page(request, session, person, about, _of(session, [("spec", spec_version_id)]), skip)
+
+
+@router.get("/drafts/{draft_id}/history")
+def of_draft(
+    request: Request, person: ShedPerson, session: ReadSession, draft_id: RowId, skip: Skip = 0
+) -> HTMLResponse:
+    """How a draft was begun and changed."""
+    title = spec_drafts.draft(session, draft_id).row.title
+    about = About(f"the draft {title}", f"/drafts/{draft_id}", title)
+    return _page(request, session, person, about, _of(session, [("spec draft", draft_id)]), skip)
 
 
 @router.get("/quotes/{quote_id}/history")

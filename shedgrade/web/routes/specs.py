@@ -1,20 +1,18 @@
-"""Specs: the list by fruit, one version to read, and its file."""
+"""Specs: the list by fruit and market, one version to read, its file, and two versions side by side."""
 
-from collections import Counter
 from dataclasses import dataclass
-from itertools import groupby
+from typing import Annotated
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
-from sqlmodel import Session
 
-from shedgrade.domain.spec import library
-from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.comparing import Change, compare
 from shedgrade.storage import specs
 from shedgrade.storage.tables import SpecVersion
-from shedgrade.web.ids import RowId
+from shedgrade.web.ids import LARGEST, RowId
 from shedgrade.web.pages import page
-from shedgrade.web.spec_view import spec_view
+from shedgrade.web.spec_list import specs_view
+from shedgrade.web.spec_page import spec_page
 from shedgrade.web.state import ReadSession
 from shedgrade.web.whoami import CurrentPerson
 
@@ -22,73 +20,79 @@ router = APIRouter(prefix="/specs")
 
 
 @dataclass(frozen=True, slots=True)
-class SpecLine:
-    """The newest version of a spec: its row, its classes and edition, and where its figures come from."""
-
-    row: SpecVersion
-    edition: str
-    classes: str
-    sizes: int
-    marks: str
-
-
-@dataclass(frozen=True, slots=True)
-class SpecsView:
-    """Specs by fruit."""
+class ComparisonView:
+    """Two specs of one fruit side by side; ``others`` are what else the first can be held against. ``changes`` is None
+    before the second is chosen."""
 
     title: str
     answer: str
-    fruits: list[tuple[str, list[SpecLine]]]
+    back: str
+    back_words: str
+    before: str
+    after: str
+    changes: tuple[Change, ...] | None
+    others: list[SpecVersion]
 
 
 @router.get("")
-def listed(request: Request, _person: CurrentPerson, session: ReadSession) -> HTMLResponse:
-    """The newest version of every spec, by fruit."""
-    newest = specs.newest(session)
-    fruits = [
-        (library.crops()[crop_id].name, [_line(row) for row in rows])
-        for crop_id, rows in groupby(newest, key=lambda row: row.crop_id)
-    ]
-    return page(request, "specs/list.html", SpecsView("Specs", _answer(fruits), fruits))
+def listed(request: Request, person: CurrentPerson, session: ReadSession) -> HTMLResponse:
+    """The newest version of every spec, by fruit and by market; drafts for those of the shed."""
+    return page(request, "specs/list.html", specs_view(session, person))
 
 
 @router.get("/{spec_version_id}")
-def shown(request: Request, _person: CurrentPerson, session: ReadSession, spec_version_id: RowId) -> HTMLResponse:
+def shown(request: Request, person: CurrentPerson, session: ReadSession, spec_version_id: RowId) -> HTMLResponse:
     """One version, to read."""
-    row = specs.version(session, spec_version_id)
-    view = spec_view(specs.spec_in(row), row, _other_versions(session, row))
-    return page(request, "specs/page.html", view)
+    return spec_page(request, session, person, specs.version(session, spec_version_id))
 
 
 @router.get("/{spec_version_id}/file")
 def as_file(_person: CurrentPerson, session: ReadSession, spec_version_id: RowId) -> Response:
     """The version's content as it is stored and hashed."""
     row = specs.version(session, spec_version_id)
-    name = f"{row.spec_key}-version-{row.version}.toml"
-    headers = {"content-disposition": f'attachment; filename="{name}"'}
-    return Response(row.content, media_type="application/toml", headers=headers)
+    return toml_file(row.content, f"{row.spec_key}-version-{row.version}")
 
 
-def _other_versions(session: Session, row: SpecVersion) -> list[SpecVersion]:
-    return [each for each in specs.versions(session) if each.spec_key == row.spec_key and each.id != row.id]
+@router.get("/{spec_version_id}/comparison")
+def compared(
+    request: Request,
+    _person: CurrentPerson,
+    session: ReadSession,
+    spec_version_id: RowId,
+    other: Annotated[int | None, Query(alias="with", ge=1, le=LARGEST)] = None,
+) -> HTMLResponse:
+    """What differs from another version, field by field."""
+    row = specs.version(session, spec_version_id)
+    second = None if other is None else specs.version(session, other)
+    changes = None if second is None else compare(specs.spec_in(row), specs.spec_in(second))
+    view = ComparisonView(
+        title=f"{row.title} compared",
+        answer=comparison_answer(changes),
+        back=f"/specs/{spec_version_id}",
+        back_words=spec_name(row),
+        before=spec_name(row),
+        after="" if second is None else spec_name(second),
+        changes=changes,
+        others=[each for each in specs.versions(session) if each.crop_id == row.crop_id and each.id != row.id],
+    )
+    return page(request, "specs/comparison.html", view)
 
 
-def _line(row: SpecVersion) -> SpecLine:
-    spec = specs.spec_in(row)
-    classes = ", ".join(each.name for each in spec.classes)
-    return SpecLine(row, spec.edition, classes, len(spec.scale.bands), _marks(spec))
+def comparison_answer(changes: tuple[Change, ...] | None) -> str:
+    """What a comparison comes to."""
+    if changes is None:
+        return "Choose what to compare it with"
+    if not changes:
+        return "Not a figure or word differs"
+    return "1 thing differs" if len(changes) == 1 else f"{len(changes)} things differ"
 
 
-def _marks(spec: Spec) -> str:
-    """How well its sizes and limits are known: "31 values: 12 from memory, 10 read ..."."""
-    sources = [band.source for band in spec.scale.bands]
-    sources += [row.source for limit in spec.limits for row in limit.rows]
-    counted = Counter(source.mark.value for source in sources)
-    return f"{len(sources)} values: {', '.join(f'{found} {mark}' for mark, found in counted.most_common())}."
+def spec_name(row: SpecVersion) -> str:
+    """What people call a version."""
+    return f"{row.title}, version {row.version}"
 
 
-def _answer(fruits: list[tuple[str, list[SpecLine]]]) -> str:
-    if not fruits:
-        return "No spec is published yet"
-    counted = ", ".join(f"{len(lines)} for {name.lower()}" for name, lines in fruits)
-    return f"Specs fruit is judged under: {counted}"
+def toml_file(content: str, name: str) -> Response:
+    """A spec as a file to keep."""
+    headers = {"content-disposition": f'attachment; filename="{name}.toml"'}
+    return Response(content, media_type="application/toml", headers=headers)

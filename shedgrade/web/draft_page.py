@@ -1,0 +1,74 @@
+"""The page of a draft: what it says so far, what has been changed, and what can be done with it."""
+
+from dataclasses import dataclass
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+from sqlmodel import Session
+
+from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.spec.comparing import compare
+from shedgrade.domain.spec.model import Spec
+from shedgrade.storage import spec_drafts, specs
+from shedgrade.storage.spec_drafts import DraftWhole
+from shedgrade.storage.tables import SpecVersion
+from shedgrade.web.pages import page
+from shedgrade.web.spec_body import SpecBody, spec_body
+from shedgrade.web.stored_now import stored_now
+
+
+@dataclass(frozen=True, slots=True)
+class DraftView:
+    """A draft. ``newer`` is a version of the same spec published since it was copied; ``changed`` how many things
+    differ from what it was copied from; ``notice`` says what was not done, ``stored_now`` what somebody else saved."""
+
+    title: str
+    draft: DraftWhole
+    body: SpecBody
+    newer: SpecVersion | None
+    changed: int
+    parts: list[tuple[str, str, str]]
+    may_keep: bool
+    notice: str
+    stored_now: str
+
+
+def draft_page(
+    request: Request,
+    session: Session,
+    person: Person,
+    found: DraftWhole,
+    *,
+    notice: str = "",
+    stale: bool = False,
+    status: int = 200,
+) -> HTMLResponse:
+    """A draft, to read and to go on with."""
+    based_on = found.based_on
+    view = DraftView(
+        title=found.row.title,
+        draft=found,
+        body=spec_body(found.spec),
+        newer=spec_drafts.newer_than_base(session, found) if found.is_open else None,
+        changed=0 if based_on is None else len(compare(specs.spec_in(based_on), found.spec)),
+        parts=[],
+        may_keep=person.may(Deed.KEEP_SPECS),
+        notice=notice,
+        stored_now=draft_now(request, session, found) if stale else "",
+    )
+    return page(request, "drafts/page.html", view, status=409 if stale else status)
+
+
+def draft_now(request: Request, session: Session, found: DraftWhole) -> str:
+    """Who saved a draft last, and what it is now."""
+    return stored_now(request, session, "spec draft", found.id, summary(found.spec))
+
+
+def summary(spec: Spec) -> str:
+    """A spec in one line: its title, classes, sizes and limits by number."""
+    counts = [
+        (len(spec.classes), "class", "classes"),
+        (len(spec.scale.bands), "size", "sizes"),
+        (len(spec.limits), "limit", "limits"),
+    ]
+    return f"{spec.title}, {', '.join(f'{number} {one if number == 1 else many}' for number, one, many in counts)}"

@@ -1,0 +1,197 @@
+"""Drafts, retirements and confirmations of specs, on both databases."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+from sqlmodel import Session
+
+from shedgrade.actions import spec_confirmations as confirmations
+from shedgrade.actions import spec_drafts as drafts
+from shedgrade.actions.spec_drafts import DraftError, Writer
+from shedgrade.actions.specs import publish, put_back, retire
+from shedgrade.domain.bound import Bound
+from shedgrade.domain.source import Mark
+from shedgrade.domain.spec import library
+from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.text import read_spec, read_tree, tree_of, write_spec
+from shedgrade.domain.spec.values import values_of
+from shedgrade.storage import spec_drafts, specs
+from shedgrade.storage.database import Database
+from shedgrade.storage.history import Actor, act_as, changes_of
+from shedgrade.storage.spec_confirmations import confirmed_of
+from shedgrade.storage.stale import StaleError
+from shedgrade.storage.tables import SpecDraft, SpecVersion
+from tests.support import season
+from tests.support.specs import MARKET
+
+NOW = datetime(2026, 1, 14, 3, 20, tzinfo=UTC)
+CODEX = library.standards()["mango-codex-cxs184"]
+OWN = read_spec(MARKET, library.crops())
+
+
+@pytest.fixture
+def session(database: Database) -> Iterator[Session]:
+    with database.writing() as opened:
+        act_as(opened, Actor(season.shed_person(opened, "Ada Thorne"), "", NOW))
+        yield opened
+
+
+def by(session: Session) -> Writer:
+    return Writer(season.shed_person(session, "Ada Thorne"), NOW)
+
+
+def found(session: Session, draft: SpecDraft) -> spec_drafts.DraftWhole:
+    return spec_drafts.draft(session, draft.id or 0)
+
+
+def with_band(spec: Spec, name: str, to: str) -> Spec:
+    bands = tuple(replace(band, to=Bound.parse(to)) if band.name == name else band for band in spec.scale.bands)
+    return replace(spec, scale=replace(spec.scale, bands=bands))
+
+
+@pytest.mark.parametrize("crop", library.crops().values(), ids=lambda crop: crop.id)
+def test_a_draft_from_nothing_is_a_spec_that_can_be_written_and_read(session: Session, crop: library.Crop) -> None:
+    draft = drafts.begin(session, crop, "Our own, 2026", by(session))
+    spec = found(session, draft).spec
+    assert (spec.id, spec.title, spec.crop.id) == ("our-own-2026", "Our own, 2026", crop.id)
+    assert read_spec(write_spec(spec), library.crops()) == spec
+
+
+def test_two_drafts_of_one_title_get_ids_of_their_own(session: Session) -> None:
+    crop = library.crops()["mango"]
+    keys = [drafts.begin(session, crop, title, by(session)).spec_key for title in ("Própria", "Propria", "!?")]
+    assert keys == ["propria", "propria-2", "spec"]
+
+
+def test_a_changed_draft_counts_its_changes_and_tells_them(session: Session) -> None:
+    draft = drafts.copy(session, publish(session, CODEX, NOW), "Own", by(session))
+    drafts.change_draft(session, found(session, draft), with_band(found(session, draft).spec, "A", ">= 210 g"), 1)
+    assert (draft.version, draft.title) == (2, "Own")
+    session.flush()
+    told = changes_of(session, [("spec draft", draft.id or 0)])[0]
+    ((place, before, after),) = told.after["changed"]
+    assert "A" in place
+    assert [each.replace("\u202f", " ") for each in (before, after)] == ["from 200 g to 350 g", "at least 210 g"]
+
+
+def test_a_change_that_changes_nothing_is_none(session: Session) -> None:
+    draft = drafts.copy(session, publish(session, OWN, NOW), "", by(session))
+    drafts.change_draft(session, found(session, draft), OWN, 1)
+    assert (draft.version, draft.content_before) == (1, "")
+
+
+def test_what_somebody_saved_meanwhile_is_not_overwritten(session: Session) -> None:
+    draft = drafts.copy(session, publish(session, CODEX, NOW), "Own", by(session))
+    spec = found(session, draft).spec
+    drafts.change_draft(session, found(session, draft), with_band(spec, "A", ">= 210 g"), 1)
+    for deed in (
+        lambda: drafts.change_draft(session, found(session, draft), with_band(spec, "A", ">= 220 g"), 1),
+        lambda: drafts.put_last_change_back(session, found(session, draft), 1),
+        lambda: drafts.publish_draft(session, found(session, draft), 1, NOW),
+        lambda: drafts.put_aside(session, found(session, draft), 1, NOW),
+    ):
+        with pytest.raises(StaleError):
+            deed()
+    assert ">= 210 g" in found(session, draft).row.content
+
+
+def test_an_ended_draft_does_not_change(session: Session) -> None:
+    draft = drafts.copy(session, publish(session, CODEX, NOW), "Own", by(session))
+    drafts.publish_draft(session, found(session, draft), 1, NOW)
+    with pytest.raises(DraftError, match="never changes"):
+        drafts.change_draft(session, found(session, draft), with_band(CODEX, "A", ">= 210 g"), 2)
+    with pytest.raises(DraftError, match="never changes"):
+        drafts.put_last_change_back(session, found(session, draft), 2)
+
+
+def test_no_next_version_of_a_standard_that_comes_with_the_program(session: Session) -> None:
+    with pytest.raises(DraftError, match="title of its own"):
+        drafts.copy(session, publish(session, CODEX, NOW), "", by(session))
+
+
+def test_a_retired_version_is_not_offered_until_it_is_put_back(session: Session) -> None:
+    first, second = publish(session, OWN, NOW), publish(session, replace(OWN, edition="4"), NOW)
+    retire(session, second, "withdrawn by the buyer", by(session).person_id, NOW)
+    with pytest.raises(StaleError):
+        retire(session, second, "again", by(session).person_id, NOW)
+    assert specs.offered(session) == [first]
+    assert specs.offered(session, also=second.id) == [second, first]
+    assert specs.newest(session) == [first]
+    put_back(session, second, by(session).person_id, NOW)
+    with pytest.raises(StaleError):
+        put_back(session, second, by(session).person_id, NOW)
+    assert specs.newest(session) == [second]
+    retire(session, second, "withdrawn after all", by(session).person_id, NOW + timedelta(days=1))
+    assert specs.offered(session) == [first]
+
+
+def reading(session: Session) -> confirmations.Reading:
+    return confirmations.Reading(by(session).person_id, date(2026, 1, 10), "the printed text, section 3", NOW)
+
+
+def own_from_memory(session: Session) -> SpecVersion:
+    """A spec of the shed's own that keeps the figures Codex has from memory."""
+    return publish(session, replace(CODEX, id="own", title="Own"), NOW)
+
+
+def test_a_value_from_memory_is_confirmed_once(session: Session) -> None:
+    version = own_from_memory(session)
+    open_before = confirmations.open_values(session, version)
+    assert {value.source.mark for value in open_before} == {Mark.FROM_MEMORY}
+    confirmations.confirm(session, version, [open_before[0].place], reading(session))
+    assert confirmations.open_values(session, version) == open_before[1:]
+    for places in ([open_before[0].place], ["size Z"]):
+        with pytest.raises(StaleError):
+            confirmations.confirm(session, version, places, reading(session))
+
+
+def test_a_confirmation_taken_back_leaves_the_value_open(session: Session) -> None:
+    version = own_from_memory(session)
+    place = confirmations.open_values(session, version)[0].place
+    confirmations.confirm(session, version, [place], reading(session))
+    row = confirmed_of(session, version.id or 0)[place].row
+    confirmations.withdraw(session, row, "it was another edition", by(session).person_id, NOW)
+    with pytest.raises(StaleError):
+        confirmations.withdraw(session, row, "again", by(session).person_id, NOW)
+    assert confirmations.open_values(session, version)[0].place == place
+    confirmations.confirm(session, version, [place], reading(session))
+
+
+def test_the_next_version_keeps_what_is_confirmed_where_the_value_is_unchanged(session: Session) -> None:
+    version = own_from_memory(session)
+    confirmations.confirm(session, version, ["size A", "size B"], reading(session))
+    first = drafts.copy(session, version, "", by(session))
+    drafts.change_draft(
+        session, found(session, first), with_band(specs.spec_in(version), "B", ">= 351 g and <= 500 g"), 1
+    )
+    second = drafts.publish_draft(session, found(session, first), 2, NOW)
+    carried = confirmed_of(session, second.id or 0)
+    assert set(carried) == {"size A"}
+    row = carried["size A"].row
+    assert (row.read_on, row.read_in, row.carried_from_id) == (
+        date(2026, 1, 10),
+        "the printed text, section 3",
+        version.id,
+    )
+    assert "size B" in {value.place for value in confirmations.open_values(session, second)}
+    assert set(confirmed_of(session, version.id or 0)) == {"size A", "size B"}
+
+
+def test_a_mark_changed_in_the_next_version_needs_no_confirmation(session: Session) -> None:
+    version = own_from_memory(session)
+    confirmations.confirm(session, version, ["size A"], reading(session))
+    tree = tree_of(specs.spec_in(version))
+    tree["scale"]["mark"] = "read"
+    draft = drafts.copy(session, version, "", by(session))
+    drafts.change_draft(session, found(session, draft), read_tree(tree, library.crops()), 1)
+    published = drafts.publish_draft(session, found(session, draft), 2, NOW)
+    assert confirmed_of(session, published.id or 0) == {}
+
+
+@pytest.mark.parametrize("spec", library.standards().values(), ids=lambda spec: spec.id)
+def test_every_value_of_a_spec_has_a_place_of_its_own(spec: Spec) -> None:
+    values = values_of(spec)
+    rows = sum(len(way.rows) for limit in spec.limits for way in limit.ways)
+    assert len({value.place for value in values}) == len(values) >= rows + len(spec.scale.bands)

@@ -33,4 +33,4 @@ def test_one_fruit_has_no_range() -> None:
 
 def test_ten_equal_figures_leave_no_room() -> None:
     found = mean_of([Fraction(15)] * 10)
-    assert (found.low, found.high) == (15, 15)
+    assert (found.low, found.high) == (Fraction(15), Fraction(15))

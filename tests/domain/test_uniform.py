@@ -83,6 +83,22 @@ def test_a_bound_that_another_measure_chooses(pairs: list[tuple[int, int]], step
 
 @settings(deadline=None)
 @given(
+    st.lists(st.tuples(st.integers(50, 80), st.integers(50, 80)), min_size=1, max_size=7),
+    st.integers(55, 75),
+    st.tuples(*[st.integers(0, 25)] * 4),
+)
+def test_two_bounds_each_chosen_by_a_smallest_fruit(
+    pairs: list[tuple[int, int]], step: int, most: tuple[int, int, int, int]
+) -> None:
+    weights, widths = [weight for weight, _ in pairs], [width for _, width in pairs]
+    _check(
+        weights,
+        ((_stepped(weights, weights, step, most[0], most[1]),), (_stepped(widths, weights, step, most[2], most[3]),)),
+    )
+
+
+@settings(deadline=None)
+@given(
     st.lists(st.tuples(st.integers(50, 80), st.integers(50, 80), st.booleans()), min_size=1, max_size=8),
     st.integers(0, 20),
     st.integers(0, 10),

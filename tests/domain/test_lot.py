@@ -433,8 +433,9 @@ class TestNotJudged:
             .replace('{ class = "I", to = "<= 1 cm2" }', '{ class = "I", size = "S", to = "<= 1 cm2" }'),
             {QUELL.id: QUELL},
         )
-        quality = judged(sized, "I", lot((1, SECOND))).tolerances[0].part
-        assert (quality.fruit, quality.unsure) == ((), (Place(0, 0),))
+        verdict = judged(sized, "I", lot((1, SECOND)))
+        assert verdict.tolerances[0].part.unsure == (Place(0, 0),)
+        assert [each.what.limit_name for each in verdict.not_judged] == ["scars", "size"]
 
     def test_who_makes_a_package_uneven_is_open_while_figures_are_missing(self) -> None:
         by_width = read_spec(

@@ -127,6 +127,12 @@ def test_one_of_two_ways_is_enough(pairs: list[tuple[int, int]], by_weight: int,
     _check(weights, (either, (_stepped(weights, weights, 65, wide, by_weight),)))
 
 
+def test_a_fruit_that_chose_a_bound_may_not_be_taken_out_by_the_next_one() -> None:
+    """66 and 80 g may stand together only beside the 50 g, which the second bound does not allow."""
+    weights, widths = [500, 660, 800], {0: 80, 1: 50, 2: 50}
+    _check(weights, ((_stepped(weights, weights, 600, 300, 50),), (_plain(widths, 5),)))
+
+
 def test_a_full_box_takes_no_time() -> None:
     weights = [800 + 7 * (number * 37 % 101) for number in range(200)]
     rules = ((_stepped(weights, weights, 1000, 100, 150),), (_plain(dict(enumerate(weights)), 120),))

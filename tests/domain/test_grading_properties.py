@@ -115,7 +115,7 @@ def test_the_plan_finds_the_same_sizes_as_the_scale(spec: Spec, weight_dg: int) 
 
 
 # What else the specs of a crop ask to be taken, all of it good: stored whole numbers of the fruit, means of the load.
-GOOD = {
+GOOD: dict[str, tuple[dict[str, int], dict[str, Fraction | int], str]] = {
     "apple": ({"diameter": 750, "good-colour": 9000, "lighter-colour": 0}, {"brix": 1300}, "Jonathan"),
     "avocado": ({"length": 1200, "width": 900}, {"dry-matter": Fraction(1, 4)}, "Hass"),
     "clementine": (

@@ -48,6 +48,34 @@ WHO_MAY: dict[Deed, frozenset[Role]] = {
 }
 
 
+THE_SHED = "the shed"
+
+
+@dataclass(frozen=True, slots=True)
+class Doer:
+    """Who did something; ``grower_id`` is the grower they speak for, if any.
+
+    It is told by ``told_to`` alone: written straight into a text it is the shed, so that no name slips out.
+    """
+
+    name: str
+    grower_id: int | None = None
+
+    def told_to(self, reader: "Person") -> str:
+        """Who it was, as this reader may know: the name or "the shed"."""
+        return self.name if self.known_to(reader) else THE_SHED
+
+    def known_to(self, reader: "Person") -> bool:
+        """Whether this reader may know the name. A grower knows their own people; the shed's people, and the program,
+        they know only as the shed."""
+        own = self.grower_id is not None and self.grower_id == reader.grower_id
+        return own or reader.may(Deed.SEE_SHED)
+
+    def __str__(self) -> str:
+        """The shed."""
+        return THE_SHED
+
+
 @dataclass(frozen=True, slots=True)
 class Person:
     """Somebody using the shed's records; ``grower_id`` is the grower they speak for, if any."""
@@ -60,6 +88,11 @@ class Person:
     def may(self, deed: Deed) -> bool:
         """Whether one of this person's roles allows the deed."""
         return not self.roles.isdisjoint(WHO_MAY[deed])
+
+    @property
+    def doer(self) -> Doer:
+        """Them as who did something."""
+        return Doer(self.name, self.grower_id)
 
     @property
     def role_words(self) -> str:

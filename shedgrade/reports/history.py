@@ -6,13 +6,11 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
-from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.people import Person
 from shedgrade.reports.told_values import Say, rows_named
 from shedgrade.reports.told_words import did
 from shedgrade.storage.history import Told
 from shedgrade.storage.names import names_of
-
-THE_SHED = "the shed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,18 +31,12 @@ class Reader:
     moment: Callable[[datetime], str]
 
     def by(self, told: Told) -> str:
-        """Who made a change. A grower is told the shed's people only as the shed, and the program likewise; their own
-        people by name."""
-        if self.person.may(Deed.SEE_SHED) or self._of_theirs(told):
-            return told.by
-        return THE_SHED
+        """Who made a change, as they may know."""
+        return told.doer.told_to(self.person)
 
     def where(self, told: Told) -> str:
         """On which device, for those who hear by whom."""
-        return told.where if self.person.may(Deed.SEE_SHED) or self._of_theirs(told) else ""
-
-    def _of_theirs(self, told: Told) -> bool:
-        return told.by_grower_id is not None and told.by_grower_id == self.person.grower_id
+        return told.where if told.doer.known_to(self.person) else ""
 
 
 def lines_of(session: Session, changes: Sequence[Told], reader: Reader) -> list[Line]:

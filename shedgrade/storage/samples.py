@@ -9,7 +9,7 @@ from sqlalchemy import func
 from sqlmodel import Session, col
 
 from shedgrade.domain.grading.facts import Defect, Fruit
-from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.people import Deed, Doer, Person
 from shedgrade.domain.sampling.question import Question
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.tables import (
@@ -32,7 +32,7 @@ _NOTHING = "-"
 class Voided:
     """Who voided a fruit or a sample, when and why."""
 
-    by: str
+    by: Doer
     at: datetime
     reason: str
 
@@ -62,7 +62,7 @@ class SampleLine:
     tray_name: str
     fruit: int
     draws: int
-    voided_by: str | None = None
+    voided_by: Doer | None = None
 
     @property
     def voided(self) -> bool:
@@ -131,15 +131,19 @@ def samples_of(session: Session, consignment_id: int) -> list[SampleLine]:
             func.count(col(FruitRow.id)),
             func.count(sqlalchemy.distinct(col(FruitRow.draw_id))),
             col(PersonRow.name),
+            col(PersonRow.grower_id),
         )
         .join(PersonRow, col(PersonRow.id) == Sample.voided_by_id, isouter=True)
         .join(TrayTypeRow, col(TrayTypeRow.id) == Sample.tray_type_id, isouter=True)
         .join(FruitRow, counting, isouter=True)
         .where(col(Sample.consignment_id) == consignment_id)
-        .group_by(col(Sample.id), col(TrayTypeRow.name), col(PersonRow.name))
+        .group_by(col(Sample.id), col(TrayTypeRow.name), col(PersonRow.id))
         .order_by(col(Sample.id))
     )
-    return [SampleLine(*row) for row in session.execute(query)]
+    return [
+        SampleLine(*row[:4], Doer(name, grower_id) if name else None)
+        for *row, name, grower_id in session.execute(query)
+    ]
 
 
 def drawn_fruit(session: Session, *, consignment_ids: Collection[int], question: str = "intake") -> list[DrawnFruit]:

@@ -10,6 +10,7 @@ from shedgrade.domain.crop import Crop, DefectKind, Measured
 from shedgrade.domain.fruit_entry import limits_colour
 from shedgrade.domain.grading.facts import Fruit
 from shedgrade.domain.grading.verdict import Verdict
+from shedgrade.domain.people import Doer
 from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import BP, digits, say_area, say_percent, say_weight
@@ -37,7 +38,7 @@ class FruitWords:
     count: str
     why: tuple[tuple[str, str], ...]
     not_judged: tuple[str, ...]
-    measured_by: str
+    measured_by: Doer
     measured_at: datetime
     voided: Voided | None
 

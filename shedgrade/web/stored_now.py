@@ -28,7 +28,7 @@ def stored_now(request: Request, session: Session, noun: str, row_id: int, store
 
 def saved_by(told: Told, person: Person, clock: Clock) -> str:
     """Who saved it, when and where; whoever has two windows open hears "You saved this yourself"."""
-    by = "You saved this yourself" if told.person_id == person.id else f"{told.by} saved this"
+    by = "You saved this yourself" if told.person_id == person.id else f"{told.doer.told_to(person)} saved this"
     where = f", {told.where}" if told.where else ""
     return f"{by} {_when(clock.local(told.at), clock)}{where}"
 

@@ -4,7 +4,7 @@ import pytest
 
 from shedgrade.actions.samples import void_sample
 from shedgrade.domain.grading.facts import Defect, Fruit
-from shedgrade.domain.people import Person, Role
+from shedgrade.domain.people import Doer, Person, Role
 from shedgrade.storage import quotes
 from shedgrade.storage.bench import (
     OpenDraw,
@@ -70,10 +70,12 @@ def test_a_voided_sample_feeds_nothing_and_stays_to_be_seen(database: Database) 
         assert (line.fruit, line.voided, line.voided_by, line.sample.void_reason) == (
             1,
             True,
-            "Bench two",
+            Doer("Bench two"),
             "wrong load",
         )
-        assert bench_sample(session, made.sample).sample_voided == Voided("Bench two", season.RECEIVED, "wrong load")
+        assert bench_sample(session, made.sample).sample_voided == Voided(
+            Doer("Bench two"), season.RECEIVED, "wrong load"
+        )
         assert not void_sample(session, made.sample, "wrong tray", made.grader, season.RECEIVED)
 
 

@@ -7,7 +7,7 @@ from httpx2 import Response
 from sqlmodel import select
 
 from shedgrade.domain.grading.facts import Defect, Fruit
-from shedgrade.domain.people import Role
+from shedgrade.domain.people import Doer, Role
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.text import read_spec
 from shedgrade.storage.bench import MeasuredFruit, fruit_after
@@ -46,7 +46,7 @@ def test_saves_a_fruit_and_shows_it_on_top(grader: Visitor, made: Bench, sqlite_
     assert (answer.status_code, answer.headers["location"]) == (303, f"/samples/{made.sample}")
     (fruit,) = stored(sqlite_database, made)
     assert fruit.fruit == Fruit(4120, 3, (Defect("sap-stain", area_mm2=460),))
-    assert (fruit.number, fruit.draw_name, fruit.measured_by) == (1, "bin 1", "grader")
+    assert (fruit.number, fruit.draw_name, fruit.measured_by) == (1, "bin 1", Doer("grader"))
     page = parsed(grader.get(f"/samples/{made.sample}"))
     assert words(page, "#last .class-word") == "Class II"
     said = words(page, "#last")
@@ -318,7 +318,7 @@ def test_voided_twice_the_first_reason_stays(grader: Visitor, made: Bench, sqlit
     assert "Voided: dropped" in words(parsed(answer))
     voided = stored(sqlite_database, made)[0].voided
     assert voided is not None
-    assert (voided.by, voided.reason) == ("grader", "dropped")
+    assert (voided.by, voided.reason) == (Doer("grader"), "dropped")
 
 
 def test_one_fruit_shows_every_reason_and_its_source(grader: Visitor, made: Bench, sqlite_database: Database) -> None:

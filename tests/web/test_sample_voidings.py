@@ -34,7 +34,7 @@ def voided(database: Database, made: Bench) -> str:
     """Who voided the sample and why; "" while it stands."""
     with database.reading() as session:
         void = bench_sample(session, made.sample).sample_voided
-    return f"{void.by}: {void.reason}" if void else ""
+    return f"{void.by.name}: {void.reason}" if void else ""
 
 
 def test_it_is_voided_with_its_reason_from_the_page_of_its_fruit(

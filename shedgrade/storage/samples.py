@@ -81,6 +81,15 @@ class SampleLine:
 
 
 @dataclass(frozen=True, slots=True)
+class VoidedLook:
+    """A voided sample in which ``fruit`` fruit had been measured: somebody looked, and nothing of it counts."""
+
+    sample_id: int
+    fruit: int
+    voided: Voided
+
+
+@dataclass(frozen=True, slots=True)
 class DrawnFruit:
     """One fruit that counts, and where it was drawn. ``size_code`` is the one on its pack, if one was named."""
 
@@ -144,6 +153,32 @@ def samples_of(session: Session, consignment_id: int) -> list[SampleLine]:
         SampleLine(*row[:4], Doer(name, grower_id) if name else None)
         for *row, name, grower_id in session.execute(query)
     ]
+
+
+def voided_looks(session: Session, consignment_ids: Collection[int]) -> dict[int, tuple[VoidedLook, ...]]:
+    """By consignment id, its voided intake samples that held fruit, oldest first; one query."""
+    query = (
+        sqlalchemy.select(
+            col(Sample.consignment_id),
+            col(Sample.id),
+            func.count(col(FruitRow.id)),
+            col(PersonRow.name),
+            col(PersonRow.grower_id),
+            col(Sample.voided_at),
+            col(Sample.void_reason),
+        )
+        .join(PersonRow, col(PersonRow.id) == Sample.voided_by_id)
+        .join(FruitRow, col(FruitRow.sample_id) == Sample.id)
+        .where(col(Sample.consignment_id).in_(consignment_ids), col(Sample.question) == Question.INTAKE.value)
+        .where(col(FruitRow.voided_at).is_(None))
+        .group_by(col(Sample.id), col(PersonRow.id))
+        .order_by(col(Sample.id))
+    )
+    found: dict[int, tuple[VoidedLook, ...]] = {}
+    for consignment_id, sample_id, fruit, name, grower_id, at, reason in session.execute(query):
+        look = VoidedLook(sample_id, fruit, Voided(Doer(name, grower_id), at, reason))
+        found[consignment_id] = (*found.get(consignment_id, ()), look)
+    return found
 
 
 def drawn_fruit(session: Session, *, consignment_ids: Collection[int], question: str = "intake") -> list[DrawnFruit]:

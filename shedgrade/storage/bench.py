@@ -193,6 +193,13 @@ def fruit_with(session: Session, fruit_id: int) -> MeasuredFruit:
     return found[0]
 
 
+def last_voided(session: Session, sample_id: int) -> MeasuredFruit | None:
+    """The fruit of the sample that was voided last, if any was."""
+    query = _MEASURED.where(col(FruitRow.sample_id) == sample_id, col(FruitRow.voided_at).is_not(None))
+    found = _measured(session, query.order_by(col(FruitRow.voided_at).desc(), col(FruitRow.id).desc()).limit(1))
+    return found[0] if found else None
+
+
 def fruit_of_key(session: Session, entry_key: str) -> MeasuredFruit | None:
     """The fruit stored from a form with this key."""
     found = _measured(session, _MEASURED.where(col(FruitRow.entry_key) == entry_key))

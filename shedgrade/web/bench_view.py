@@ -15,7 +15,7 @@ from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import BP, digits, say_area, say_percent, say_weight
 from shedgrade.reports.sample import GradedRow, Tally
-from shedgrade.storage.bench import BenchSample, OpenDraw, SampleBin
+from shedgrade.storage.bench import BenchSample, MeasuredFruit, OpenDraw, SampleBin
 from shedgrade.storage.samples import Voided
 from shedgrade.web.pages import new_form_key
 from shedgrade.web.posted import Posted
@@ -81,7 +81,8 @@ class TallyWords:
 class SideView:
     """What changes with each fruit: the last one, the tally, and what the next form carries. ``notice`` is a sentence
     that is no field's fault, ``meant`` what a refused weight was likely meant to be; ``rows`` are fruit entered last,
-    the newest first; ``empties`` tells the form to stand empty again; ``said`` is what has just changed."""
+    the newest first; ``just_voided`` is a fruit that was voided after that; ``empties`` tells the form to stand empty
+    again; ``said`` is what has just changed."""
 
     sample: BenchSample
     tally: TallyWords
@@ -93,11 +94,12 @@ class SideView:
     notice: str = ""
     meant: str = ""
     empties: bool = True
+    just_voided: MeasuredFruit | None = None
 
     @property
     def last(self) -> FruitWords | None:
-        """The fruit entered last, if it still counts."""
-        return self.rows[0] if self.rows and self.rows[0].voided is None else None
+        """The fruit entered last, if that is what was done last: not where one was voided since."""
+        return self.rows[0] if self.rows and self.just_voided is None else None
 
 
 @dataclass(frozen=True, slots=True)

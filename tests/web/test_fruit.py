@@ -294,10 +294,27 @@ def test_undo_voids_with_its_reason(grader: Visitor, made: Bench, sqlite_databas
     answer = grader.post(str(form["action"]), fields)
     assert (answer.status_code, answer.headers["location"]) == (303, f"/samples/{made.sample}")
     page = parsed(grader.get(f"/samples/{made.sample}"))
-    assert "Fruit 1 was voided: undone at the bench" in words(page, "#last")
+    assert "Fruit 1 voided: undone at the bench" in words(page, "#last")
     assert one(page, "#fruit-items .voided a s").get_text() == "Class II"
     assert "Voided by grader" in words(page, "#fruit-items .voided")
     assert "Class II 0 No class 0 0 fruit from 0 bins" in words(page, "#tally")
+
+
+def test_after_voiding_one_fruit_the_bench_says_which(grader: Visitor, made: Bench, sqlite_database: Database) -> None:
+    """Not that the newest was saved, with an undo that would void that one too."""
+    first = saved_id(grader, made, sqlite_database)
+    send(grader, made, {**FULL, "entry_key": "two"})
+    answer = grader.post(f"/fruit/{first}/voiding", {"reason": "dropped"})
+    page = parsed(grader.get(answer.headers["location"]))
+    assert "Fruit 1 voided: dropped" in words(page, "#last")
+    assert "measure it again" in words(page, "#last")
+    assert page.select(f'#last a[href="/fruit/{first}"]')
+    assert page.select(".bench-undo") == []
+    assert "saved" not in words(page, "#bench-side")
+    send(grader, made, {**FULL, "entry_key": "three"})
+    after = parsed(grader.get(f"/samples/{made.sample}"))
+    assert "Fruit 3 saved." in words(after, ".bench-undo")
+    assert "voided" not in words(after, "#last")
 
 
 def test_voiding_needs_a_reason(grader: Visitor, made: Bench, sqlite_database: Database) -> None:

@@ -108,7 +108,7 @@ def _setting(after: Any, say: Say) -> Did:
         None if value is None else str(value) if rule is None else rule.say(value)
         for value in (after["value"], after.get("held_before"))
     )
-    before = f", {old} before" if old else ""
+    before = f" instead of {old}" if old else ""
     head = f"set a rule from {say.value('valid_from', after['valid_from'])}"
     return Did(head, f"{name} {new}{before}. Where that comes from: {after['source']}")
 

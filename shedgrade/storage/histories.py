@@ -7,25 +7,32 @@ from shedgrade.storage.tables import FruitRow, PriceList, Sample
 
 Named = list[tuple[str, int]]
 
-# What the shed itself keeps: its rules, tablets, bins, trays and specs.
-OF_THE_SHED = ("setting", "tablet", "bin type", "tare", "tray type", "spec")
+# What the shed itself keeps, each with the list it stands on.
+OF_THE_SHED = ("setting", "tablet")
+OF_BINS = ("bin type", "tare")
+OF_TRAYS = ("tray type",)
+OF_SPECS = ("spec",)
 
 
 def of_consignment(session: Session, whole: ConsignmentWhole) -> Named:
     """The consignment, its docket, its wet empties, its samples and their voided fruit."""
-    samples = session.exec(select(Sample.id).where(Sample.consignment_id == whole.id)).all()
     return [
         ("docket", whole.docket.id or 0),
         ("consignment", whole.id),
         *(("wet empties", each.id or 0) for each in whole.empties),
-        *(named for sample_id in samples for named in of_sample(session, sample_id or 0)),
+        *(named for sample_id in samples_of(session, whole.id) for named in of_sample(session, sample_id)),
     ]
 
 
 def of_sample(session: Session, sample_id: int) -> Named:
-    """The sample and its voided fruit; what was measured says itself by whom and when."""
+    """The sample and its voided fruit; what was measured is told by :mod:`.measured`."""
     voided = select(FruitRow.id).where(FruitRow.sample_id == sample_id, col(FruitRow.voided_at).is_not(None))
     return [("sample", sample_id), *(("fruit", fruit_id or 0) for fruit_id in session.exec(voided))]
+
+
+def samples_of(session: Session, consignment_id: int) -> list[int]:
+    """The ids of a consignment's samples."""
+    return [each or 0 for each in session.exec(select(Sample.id).where(Sample.consignment_id == consignment_id))]
 
 
 def of_market(session: Session, market_id: int) -> Named:

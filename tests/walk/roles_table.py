@@ -77,6 +77,7 @@ GET  /bins/new                                      200     200     403     403 
 POST /bins                                          422     422     403     403     403         403     in
 GET  /bins/{bin_type_id}/tares/new                  200/404 200/404 403     403     403         403     in
 POST /bins/{bin_type_id}/tares                      422/404 422/404 403     403     403         403     in
+GET  /bins/history                                  200     200     200     200     403         200     in
 
 GET  /dockets/new                                   200     200     403     403     403         403     in
 POST /dockets                                       422     422     403     403     403         403     in
@@ -110,6 +111,7 @@ GET  /trays                                         200     403     403     200 
 GET  /trays/new                                     200     403     403     403     403         403     in
 GET  /trays/new?replacing=tray                      200/404 403     403     403     403         403     in
 POST /trays                                         422     403     403     403     403         403     in
+GET  /trays/history                                 200     403     403     200     403         403     in
 
 GET  /markets                                       200     403     403     200     403         403     in
 GET  /markets/new                                   200     403     403     403     403         403     in
@@ -148,6 +150,7 @@ POST /settings/{key}                                422/404 403     403     403 
 GET  /settings/history                              200     403     403     403     403         403     in
 
 GET  /specs                                         200     200     200     200     200         200     in
+GET  /specs/history                                 200     200     200     200     200         200     in
 GET  /specs/{spec_version_id}                       200/404 200/404 200/404 200/404 200/404     200/404 in
 GET  /specs/{spec_version_id}/file                  200/404 200/404 200/404 200/404 200/404     200/404 in
 """

@@ -63,7 +63,7 @@ ROUTERS = (
     quotes.router,
     packouts.router,
     block_pages.router,
+    histories.router,  # before the specs, where "history" would be taken for an id
     specs.router,
-    histories.router,
     settings.router,
 )

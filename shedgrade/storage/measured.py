@@ -32,14 +32,14 @@ def measured(session: Session, sample_ids: Collection[int], day: Callable[[datet
         .order_by(col(FruitRow.number))
     )
 
-    def run(row: sqlalchemy.Row[Any]) -> tuple[int, int, date]:
+    def run(row: Sequence[Any]) -> tuple[int, int, date]:
         return row[0], row[1], day(row[2])
 
     rows = sorted(session.execute(query), key=run)
     return [_told(list(some)) for _, some in groupby(rows, key=run)]
 
 
-def _told(rows: Sequence[sqlalchemy.Row[Any]]) -> Told:
+def _told(rows: Sequence[Sequence[Any]]) -> Told:
     _, person_id, at, number, fruit_id, name, grower_id = rows[-1]
     after = {"first": rows[0][3], "last": number, "count": len(rows)}
     return Told(at, name, "", "fruit", fruit_id, "measured", {}, after, "", person_id, grower_id)

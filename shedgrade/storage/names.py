@@ -69,12 +69,12 @@ def samples_called(session: Session, rows: Iterable[Row]) -> Mapping[Row, Sample
     ids: dict[str, set[int]] = defaultdict(set)
     for noun, row_id in rows:
         ids[noun].add(row_id)
-    facts = (Sample.id, Sample.question, Sample.started_at)
-    samples = session.exec(select(*facts).where(col(Sample.id).in_(ids["sample"])))
-    of_fruit = select(FruitRow.id, *facts).join(Sample, col(Sample.id) == FruitRow.sample_id)
-    fruit = session.exec(of_fruit.where(col(FruitRow.id).in_(ids["fruit"])))
-    found = {("sample", sample[0] or 0): SampleCalled(sample[0] or 0, *sample[1:]) for sample in samples}
-    return found | {("fruit", fruit_id or 0): SampleCalled(key or 0, *rest) for fruit_id, key, *rest in fruit}
+    called = (col(Sample.id), col(Sample.question), col(Sample.started_at))
+    samples = sqlalchemy.select(*called).where(col(Sample.id).in_(ids["sample"]))
+    of_fruit = sqlalchemy.select(col(FruitRow.id), *called).join(Sample, col(Sample.id) == FruitRow.sample_id)
+    fruit = of_fruit.where(col(FruitRow.id).in_(ids["fruit"]))
+    found = {("sample", row[0]): SampleCalled(*row) for row in session.execute(samples)}
+    return found | {("fruit", row[0]): SampleCalled(*row[1:]) for row in session.execute(fruit)}
 
 
 def _before(session: Session, rows: Iterable[Row]) -> dict[Row, list[tuple[datetime, str]]]:

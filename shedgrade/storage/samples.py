@@ -150,8 +150,8 @@ def samples_of(session: Session, consignment_id: int) -> list[SampleLine]:
         .order_by(col(Sample.id))
     )
     return [
-        SampleLine(*row[:4], Doer(name, grower_id) if name else None)
-        for *row, name, grower_id in session.execute(query)
+        SampleLine(sample, tray_name, fruit, draws, Doer(name, grower_id) if name else None)
+        for sample, tray_name, fruit, draws, name, grower_id in session.execute(query)
     ]
 
 

@@ -360,8 +360,8 @@ def test_who_got_another_name_is_called_by_both(sqlite_database: Database) -> No
         rename(session, anna, AT + 2 * hour, "Anna Holm")
         rename(session, grower, AT + hour, "Tallow Hill")
         block = {"name": "Ridge 3", "grower_id": 4, "crop_id": "mango", "variety": "Keitt", "area_m2": 20_000}
-        by_anna = {"by": "Anna Holm", "person_id": 9, "device": ""}
-        pin = {"before": {}, "after": {"pin_hash": "new"}, "device": "", "by": "Ada"}
+        by_anna: dict[str, Any] = {"by": "Anna Holm", "person_id": 9, "device": ""}
+        pin: dict[str, Any] = {"before": {}, "after": {"pin_hash": "new"}, "device": "", "by": "Ada"}
         added = ": Mango, Keitt, 2 ha."
         for change, expected in (
             (

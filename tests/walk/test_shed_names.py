@@ -48,13 +48,13 @@ def _looked_at(session: Session, grower_id: int) -> list[dict[str, int]]:
         .join(Block, col(Block.id) == Consignment.block_id)
         .join(Sample, col(Sample.consignment_id) == Consignment.id)
         .join(FruitRow, col(FruitRow.sample_id) == Sample.id)
-        .where(Block.grower_id == grower_id)
+        .where(col(Block.grower_id) == grower_id)
         .group_by(col(Consignment.id), col(Consignment.docket_id), col(Consignment.block_id))
         .order_by(col(Consignment.id).desc())
         .limit(3)
     )
     names = ("consignment_id", "docket_id", "block_id", "sample_id", "fruit_id")
-    return [dict(zip(names, row, strict=True)) | {"grower_id": grower_id} for row in session.exec(query)]
+    return [dict(zip(names, row, strict=True)) | {"grower_id": grower_id} for row in session.execute(query)]
 
 
 def pages_of(walks: Walker, ids: dict[str, int]) -> Iterator[tuple[str, str]]:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime
 
 import pytest
+import sqlalchemy
 from sqlmodel import Session, col, func, select
 
 from shedgrade.actions.intake import void_consignment
@@ -44,7 +45,13 @@ def voided_by_named_people(database: Database, grower_id: int) -> list[dict[str,
 
 def _looked_at(session: Session, grower_id: int) -> list[dict[str, int]]:
     query = (
-        select(Consignment.id, Consignment.docket_id, Consignment.block_id, func.min(Sample.id), func.min(FruitRow.id))
+        sqlalchemy.select(
+            col(Consignment.id),
+            col(Consignment.docket_id),
+            col(Consignment.block_id),
+            func.min(col(Sample.id)),
+            func.min(col(FruitRow.id)),
+        )
         .join(Block, col(Block.id) == Consignment.block_id)
         .join(Sample, col(Sample.consignment_id) == Consignment.id)
         .join(FruitRow, col(FruitRow.sample_id) == Sample.id)

@@ -35,6 +35,8 @@ _LABELS = {
     "picked_to": "end of picking",
     "pulp_ddeg": "pulp temperature",
     "grower_bins": "bins the grower counted",
+    "number": "docket number",
+    "team": "picking team",
 }
 _UNITS = ("_id", "_m2", "_mm2", "_dg", "_ddeg", "_g", "_bp")
 _DAYS = frozenset({"valid_from", "valid_until", "weighed_on"})

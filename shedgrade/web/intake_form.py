@@ -22,7 +22,7 @@ INTAKE_FIELDS = (
 _NET_CHANGED = "The net is another one now than the one you were shown. Look at it below, then save again."
 _NET_FIRST = "Look at the net below first, then save."
 
-_LABELS = {
+LABELS = {
     "number": "Docket number",
     "market": "Meant for",
     "team": "Picking team",
@@ -64,7 +64,7 @@ class IntakeFormView:
             for row, words in enumerate(self.row_words, 1)
             for name, label in _ROW_LABELS.items()
         }
-        return _LABELS | rows
+        return LABELS | rows
 
 
 class IntakeForm:
@@ -117,7 +117,7 @@ class IntakeForm:
         view = IntakeFormView(title, action, self.lists, self.docket, typed, errors, taken=self.taken)
         if received is None:
             return view
-        counts = bin_count_words(received.facts.grower_bins, received.panel.net.bins)
+        counts = bin_count_words(received.facts.pick.grower_bins, received.panel.net.bins)
         doubts = self._doubts(received)
         odd = odd_doubt(received.panel)
         return replace(

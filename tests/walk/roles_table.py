@@ -82,11 +82,15 @@ GET  /bins/history                                  200     200     200     200 
 GET  /dockets/new                                   200     200     403     403     403         403     in
 POST /dockets                                       422     422     403     403     403         403     in
 GET  /dockets/{docket_id}                           200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /dockets/{docket_id}/edit                      200/404 200/404 403     403     403         403     in
+POST /dockets/{docket_id}                           422/404 422/404 403     403     403         403     in
 GET  /dockets/{docket_id}/consignments/new          200/404 200/404 403     403     403         403     in
 POST /dockets/{docket_id}/consignments              422/404 422/404 403     403     403         403     in
 
 GET  /consignments                                  200     200     200     200     403         200     in
 GET  /consignments/{consignment_id}                 200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /consignments/{consignment_id}/edit            200/404 200/404 403     403     403         403     in
+POST /consignments/{consignment_id}                 422/404 422/404 403     403     403         403     in
 GET  /consignments/{consignment_id}/receipt         200/404 200/404 200/404 200/404 200/404/404 200/404 in
 GET  /consignments/{consignment_id}/empties         200/404 200/404 403     403     403         403     in
 POST /consignments/{consignment_id}/empties         422/404 422/404 403     403     403         403     in

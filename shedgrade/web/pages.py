@@ -3,7 +3,7 @@
 import secrets
 from collections.abc import Collection
 from datetime import datetime
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse
@@ -13,6 +13,8 @@ from shedgrade import paths
 from shedgrade.domain import units
 from shedgrade.domain.people import Deed, Person
 from shedgrade.web.clock import Clock
+from shedgrade.web.done_words import said_when_done
+from shedgrade.web.labels import Labels
 
 say_day = units.say_day
 
@@ -105,15 +107,20 @@ def page(request: Request, template: str, view: object, *, status: int = 200) ->
     shed = request.app.state.shed
     person: Person | None = getattr(request.state, "person", None)
     env: Environment = request.app.state.templates
-    html = env.get_template(template).render(
+    labels = Labels()
+    draw = partial(
+        env.get_template(template).render,
         page=view,
         person=person,
         nav=nav_for(person, request.url.path),
         shed_name=shed.settings.shed_name,
         demo_day=say_day(shed.clock.today()) if shed.settings.demo else None,
         lock_after=getattr(request.state, "lock_after", None),
+        done=said_when_done(request),
+        labels=labels,
     )
-    return HTMLResponse(html, status)
+    html = draw()
+    return HTMLResponse(draw() if labels.asked_early else html, status)
 
 
 def wants_fragment(request: Request) -> bool:

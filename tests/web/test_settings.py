@@ -80,7 +80,7 @@ def test_a_value_from_today_holds_at_once_and_the_one_before_stays_in_sight(
     keeper: Visitor, sqlite_database: Database
 ) -> None:
     answer = keeper.post("/settings/keeping-years", FORM)
-    assert (answer.status_code, answer.headers["location"]) == (303, "/settings#keeping-years")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/settings?done=setting")
     row = rows(sqlite_database)[0]
     assert (row.key, row.value, row.valid_from, row.source) == ("keeping-years", 7, TODAY, FORM["source"])
     table = words(parsed(keeper.get("/settings")), "#keeping-years table")

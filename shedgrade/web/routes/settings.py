@@ -14,13 +14,14 @@ from shedgrade.domain.settings import RULES, Rule
 from shedgrade.storage import settings
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.stale import StaleError
+from shedgrade.storage.tables import SettingRow
 from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page, say_day
 from shedgrade.web.rule_lines import RuleView, rule_view
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession, Shed
-from shedgrade.web.stored_now import stored_now
+from shedgrade.web.stored_now import differing, stored_now
 from shedgrade.web.whoami import SettingKeeper
 
 router = APIRouter(prefix="/settings")
@@ -46,6 +47,7 @@ class RuleFormView:
     version: int
     errors: Mapping[str, str] = field(default_factory=dict)
     stored_now: str = ""
+    differs: Mapping[str, str] = field(default_factory=dict)
 
 
 @router.get("")
@@ -77,7 +79,7 @@ def add(
         try:
             by = Setter(person.id, shed.clock.now(), shed.clock.today())
             set_rule(session, rule, facts, answers.version(), by)
-            return done(request, session, person, posted, f"/settings#{key}")
+            return done(request, session, person, posted, "/settings?done=setting")
         except DayPastError as mistake:
             answers.refuse("valid_from", str(mistake))
         except StaleError:
@@ -108,16 +110,32 @@ def _form(session: Session, shed: Shed, rule: Rule, typed: Mapping[str, str]) ->
 def _refused(request: Request, session: Session, form: RuleFormView, answers: Answers, *, stale: bool) -> Response:
     """The form again. Only where it shows what somebody else stored meanwhile may it be sent in that one's place."""
     if stale:
-        view = replace(form, stored_now=_stored_now(request, session, form.rule))
+        view = replace(
+            form,
+            stored_now=_stored_now(request, session, form.rule),
+            differs=_differing(session, form.rule, form.typed),
+        )
     else:
         view = replace(form, errors=answers.errors, version=answers.version())
     return page(request, "settings/form.html", view, status=409 if stale else 422)
 
 
+def _last(session: Session, rule: Rule) -> SettingRow | None:
+    """What was stored last; None where the form came with a version that no rule has been at."""
+    return max((value.row for value in settings.values_of(session, rule)), key=lambda row: row.id or 0, default=None)
+
+
+def _differing(session: Session, rule: Rule, typed: Mapping[str, str]) -> dict[str, str]:
+    last = _last(session, rule)
+    if last is None:
+        return {}
+    stored = {"value": str(last.value), "valid_from": f"{last.valid_from}", "source": last.source}
+    return differing(typed, stored, {"value": rule.say(last.value), "valid_from": say_day(last.valid_from)})
+
+
 def _stored_now(request: Request, session: Session, rule: Rule) -> str:
-    values = settings.values_of(session, rule)
-    if not values:  # the form came with a version that no rule has been at
+    last = _last(session, rule)
+    if last is None:
         return rule.say(rule.default)
-    last = max((value.row for value in values), key=lambda row: row.id or 0)
     stored = f"{rule.say(last.value)} from {say_day(last.valid_from)}"
     return stored_now(request, session, "setting", last.id or 0, stored)

@@ -2,16 +2,20 @@
 
 import secrets
 from collections.abc import Collection
+from contextlib import nullcontext
 from datetime import datetime
 from functools import lru_cache, partial
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from sqlalchemy.exc import SQLAlchemyError
 
 from shedgrade import paths
 from shedgrade.domain import units
 from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.settings import SHED_NAME
+from shedgrade.storage import settings
 from shedgrade.web.clock import Clock
 from shedgrade.web.done_words import said_when_done
 from shedgrade.web.labels import Labels
@@ -113,7 +117,7 @@ def page(request: Request, template: str, view: object, *, status: int = 200) ->
         page=view,
         person=person,
         nav=nav_for(person, request.url.path),
-        shed_name=shed.settings.shed_name,
+        shed_name=shed_name(request),
         demo_day=say_day(shed.clock.today()) if shed.settings.demo else None,
         lock_after=getattr(request.state, "lock_after", None),
         done=said_when_done(request),
@@ -121,6 +125,17 @@ def page(request: Request, template: str, view: object, *, status: int = 200) ->
     )
     html = draw()
     return HTMLResponse(draw() if labels.asked_early else html, status)
+
+
+def shed_name(request: Request) -> str:
+    """What the shed is called today. A page that says what broke is drawn even where the database is what broke."""
+    shed = request.app.state.shed
+    open_session = getattr(request.state, "session", None)
+    try:
+        with nullcontext(open_session) if open_session else shed.database.reading() as session:
+            return settings.in_force(session, shed.started_with(SHED_NAME), shed.clock.today())
+    except SQLAlchemyError:
+        return str(shed.settings.shed_name)
 
 
 def wants_fragment(request: Request) -> bool:

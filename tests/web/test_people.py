@@ -468,7 +468,7 @@ def test_a_form_from_another_site_is_refused(keeper: Visitor, sqlite_database: D
 
 @pytest.mark.parametrize(
     ("role", "place"),
-    [(Role.MANAGER, "/consignments"), (Role.GRADER, "/consignments"), (Role.GROWER, "/blocks")],
+    [(Role.SUPERVISOR, "/consignments"), (Role.GRADER, "/consignments"), (Role.GROWER, "/blocks")],
 )
 def test_the_day_begins_where_the_role_works(sqlite_database: Database, role: Role, place: str) -> None:
     assert visitor(sqlite_database, role).get("/").headers["location"] == place

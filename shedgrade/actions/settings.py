@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from sqlmodel import Session
 
-from shedgrade.domain.settings import AnyRule
+from shedgrade.domain.settings import Rule
 from shedgrade.storage import settings
 from shedgrade.storage.history import tell
 from shedgrade.storage.stale import StaleError
@@ -34,7 +35,7 @@ class Setter:
     today: date
 
 
-def set_rule(session: Session, rule: AnyRule, facts: RuleFacts, version: int, by: Setter) -> SettingRow:
+def set_rule(session: Session, rule: Rule[Any], facts: RuleFacts, version: int, by: Setter) -> SettingRow:
     """Keep a rule's value from a day on; the rows before it stay. DayPastError for a day before today, StaleError if
     somebody set the rule since it was at ``version`` (:func:`.storage.settings.version_of`)."""
     if facts.valid_from < by.today:

@@ -19,6 +19,7 @@ from shedgrade.storage import settings
 from shedgrade.web.clock import Clock
 from shedgrade.web.done_words import said_when_done
 from shedgrade.web.labels import Labels
+from shedgrade.web.state import Shed
 
 say_day = units.say_day
 
@@ -131,13 +132,13 @@ def page(request: Request, template: str, view: object, *, status: int = 200) ->
 
 def shed_name(request: Request) -> str:
     """What the shed is called today. A page that says what broke is drawn even where the database is what broke."""
-    shed = request.app.state.shed
+    shed: Shed = request.app.state.shed
     open_session = getattr(request.state, "session", None)
     try:
         with nullcontext(open_session) if open_session else shed.database.reading() as session:
             return settings.in_force(session, shed.started_with(SHED_NAME), shed.clock.today())
     except SQLAlchemyError:
-        return str(shed.settings.shed_name)
+        return shed.settings.shed_name
 
 
 def wants_fragment(request: Request) -> bool:

@@ -108,3 +108,22 @@ def test_a_docket_s_number_is_not_broken_at_its_stroke(
         expect(number).to_be_visible()
         assert number.evaluate("each => each.getClientRects().length") == 1
         assert number.evaluate("each => each.offsetHeight < 1.6 * parseFloat(getComputedStyle(each).fontSize)")
+
+
+@pytest.mark.parametrize("address", ["/markets/{market_id}", "/markets/{market_id}/prices/new"])
+def test_prices_stack_on_a_phone_instead_of_leaving_the_screen(
+    tab: Page, long_site: str, told_at_length: Database, everybody: dict[str, int], ids: dict[str, int], address: str
+) -> None:
+    sign_in(tab.context, long_site, told_at_length, everybody["Shed manager"])
+    tab.set_viewport_size({"width": 390, "height": 844})
+    tab.goto(long_site + address.format(**ids))
+    tables = tab.locator("table:visible")
+    assert tables.count() > 1
+    assert (
+        tables.evaluate_all("all => all.filter((each) => each.getBoundingClientRect().right > innerWidth).length") == 0
+    )
+    assert (
+        tab.locator("td[data-word]:visible")
+        .first.evaluate("each => getComputedStyle(each, '::before').content")
+        .endswith('s"')
+    )

@@ -15,7 +15,7 @@ from shedgrade.storage.tables import SettingRow
 MADE = datetime(2026, 1, 14, 23, 30, tzinfo=UTC)
 
 
-def put(session: Session, value: int, begins: date, rule: Rule = KEEPING_YEARS) -> None:
+def put(session: Session, value: int, begins: date, rule: Rule[int] = KEEPING_YEARS) -> None:
     session.add(SettingRow(key=rule.key, valid_from=begins, value=str(value), source="a law", set_at=MADE, set_by_id=1))
     session.flush()
 

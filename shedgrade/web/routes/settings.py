@@ -1,6 +1,6 @@
 """The shed's rules: what holds today, what is coming, what held before, and setting the next value."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -105,7 +105,8 @@ def _rule(shed: Shed, key: str) -> AnyRule:
 
 
 def _facts(rule: AnyRule, answers: Answers) -> RuleFacts | None:
-    value = answers.read("value", rule.parse)
+    parse: Callable[[str], int | str] = rule.parse
+    value = answers.read("value", parse)
     begins = answers.read("valid_from", entry.date)
     source = answers.text("source", longest=300)
     if not answers.fine or value is None or begins is None:

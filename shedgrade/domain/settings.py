@@ -1,5 +1,6 @@
 """Rates and rules the shed sets for itself: each a dated row with a note of where it comes from, never a constant."""
 
+from abc import ABC, abstractmethod
 from calendar import isleap
 from dataclasses import dataclass
 from datetime import MAXYEAR, date
@@ -12,7 +13,7 @@ V = TypeVar("V")
 
 
 @dataclass(frozen=True, slots=True)
-class Rule(Generic[V]):
+class Rule(ABC, Generic[V]):
     """One thing the shed can set: ``default`` holds until a row is stored, ``source`` says where that comes from.
     ``name`` is a sentence that ``say`` completes."""
 
@@ -22,26 +23,26 @@ class Rule(Generic[V]):
     source: str
 
     @property
+    @abstractmethod
     def accepts(self) -> str:
         """What can be typed, in a sentence."""
-        raise NotImplementedError
 
     @property
     def unit(self) -> str:
         """What stands behind the value; "" for words."""
         return ""
 
+    @abstractmethod
     def parse(self, text: str) -> V:
         """What was typed, as a value of this rule; ValueError, whose text is the sentence shown."""
-        raise NotImplementedError
 
+    @abstractmethod
     def read(self, stored: str) -> V:
         """A value as it is stored."""
-        raise NotImplementedError
 
+    @abstractmethod
     def say(self, value: V) -> str:
         """A value as people say it."""
-        raise NotImplementedError
 
     def say_stored(self, stored: str) -> str:
         """A stored value as people say it."""
@@ -111,7 +112,7 @@ class WordsRule(Rule[str]):
 
 
 SHED_NAME = WordsRule(
-    "shed-name", "The shed is called", "The shed", "SHEDGRADE_SHED where the program was started with it", 80
+    "shed-name", "The shed is called", "The shed", "the name the program was started with (SHEDGRADE_SHED)", 80
 )
 KEEPING_YEARS = NumberRule(
     "keeping-years",

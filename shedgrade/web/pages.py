@@ -19,7 +19,7 @@ from shedgrade.storage import settings
 from shedgrade.web.clock import Clock
 from shedgrade.web.done_words import said_when_done
 from shedgrade.web.labels import Labels
-from shedgrade.web.state import Shed
+from shedgrade.web.state import the_shed
 
 say_day = units.say_day
 
@@ -132,7 +132,7 @@ def page(request: Request, template: str, view: object, *, status: int = 200) ->
 
 def shed_name(request: Request) -> str:
     """What the shed is called today. A page that says what broke is drawn even where the database is what broke."""
-    shed: Shed = request.app.state.shed
+    shed = the_shed(request)
     open_session = getattr(request.state, "session", None)
     try:
         with nullcontext(open_session) if open_session else shed.database.reading() as session:

@@ -105,7 +105,7 @@ def _setting(after: Any, say: Say) -> Did:
     rule = RULES.get(after["key"])
     name = after["key"] if rule is None else f"{rule.name[0].lower()}{rule.name[1:]}"
     new, old = (
-        None if value is None else str(value) if rule is None else rule.say(value)
+        None if value is None else str(value) if rule is None else rule.say_stored(str(value))
         for value in (after["value"], after.get("held_before"))
     )
     before = f" instead of {old}" if old else ""

@@ -8,7 +8,7 @@ from sqlmodel import Session
 
 from shedgrade.actions.intake import ConsignmentFacts, DocketFacts, NumberTakenError, PickFacts
 from shedgrade.domain import entry
-from shedgrade.domain.people import Person
+from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.spec import library
 from shedgrade.domain.units import THIN, digits
 from shedgrade.storage import growers, intake, markets
@@ -30,11 +30,12 @@ _MOST_BINS = 999
 
 @dataclass(frozen=True, slots=True)
 class Offered:
-    """What the form's lists hold."""
+    """What the form's lists hold, and whether who receives may see the markets' own page."""
 
     blocks: list[BlockOfGrower]
     markets: list[MarketWhole]
     bin_types: list[BinType]
+    sees_markets: bool
 
     @property
     def block_options(self) -> list[tuple[int, str]]:
@@ -63,7 +64,12 @@ class Received:
 
 def offered(session: Session, person: Person) -> Offered:
     """Blocks, markets and bin types to choose from."""
-    return Offered(growers.blocks_for(session, person), markets.markets(session), intake.bin_types(session))
+    return Offered(
+        growers.blocks_for(session, person),
+        markets.markets(session),
+        intake.bin_types(session),
+        person.may(Deed.SEE_MARKETS),
+    )
 
 
 def read_number(session: Session, answers: Answers) -> Docket | None:

@@ -2,17 +2,24 @@
 
 import secrets
 from collections.abc import Collection
+from contextlib import nullcontext
 from datetime import datetime
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from sqlalchemy.exc import SQLAlchemyError
 
 from shedgrade import paths
 from shedgrade.domain import units
 from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.settings import SHED_NAME
+from shedgrade.storage import settings
 from shedgrade.web.clock import Clock
+from shedgrade.web.done_words import said_when_done
+from shedgrade.web.labels import Labels
+from shedgrade.web.state import the_shed
 
 say_day = units.say_day
 
@@ -65,6 +72,8 @@ def environment(clock: Clock) -> Environment:
         day=say_day,
         local_day=lambda moment: say_day(clock.local(moment).date()),
         moment=lambda moment: say_moment(clock.local(moment)),
+        # Sign-ins go by the real clock; told beside the demo's own day they would seem to lie months ahead.
+        real_moment=lambda moment: say_moment(clock.local(moment + clock.shift)),
         typed_moment=lambda moment: f"{clock.local(moment):%Y-%m-%dT%H:%M}",
     )
     env.globals.update(form_key=new_form_key)
@@ -105,15 +114,31 @@ def page(request: Request, template: str, view: object, *, status: int = 200) ->
     shed = request.app.state.shed
     person: Person | None = getattr(request.state, "person", None)
     env: Environment = request.app.state.templates
-    html = env.get_template(template).render(
+    labels = Labels()
+    draw = partial(
+        env.get_template(template).render,
         page=view,
         person=person,
         nav=nav_for(person, request.url.path),
-        shed_name=shed.settings.shed_name,
+        shed_name=shed_name(request),
         demo_day=say_day(shed.clock.today()) if shed.settings.demo else None,
         lock_after=getattr(request.state, "lock_after", None),
+        done=said_when_done(request),
+        labels=labels,
     )
-    return HTMLResponse(html, status)
+    html = draw()
+    return HTMLResponse(draw() if labels.asked_early else html, status)
+
+
+def shed_name(request: Request) -> str:
+    """What the shed is called today. A page that says what broke is drawn even where the database is what broke."""
+    shed = the_shed(request)
+    open_session = getattr(request.state, "session", None)
+    try:
+        with nullcontext(open_session) if open_session else shed.database.reading() as session:
+            return settings.in_force(session, shed.started_with(SHED_NAME), shed.clock.today())
+    except SQLAlchemyError:
+        return shed.settings.shed_name
 
 
 def wants_fragment(request: Request) -> bool:

@@ -13,6 +13,7 @@ from shedgrade.web.answers import Answers
 from shedgrade.web.clock import Clock
 from shedgrade.web.pages import say_moment
 from shedgrade.web.person_form import grower_choices, role_choices, ticked, without_secrets
+from shedgrade.web.stored_now import differing
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,7 @@ class PersonView:
     pin_given: str
     version: int
     stored_now: str = ""
+    differs: Mapping[str, str] = field(default_factory=dict)
 
 
 def person_view(session: Session, clock: Clock, keeper: Person, whole: PersonWhole) -> PersonView:
@@ -59,8 +61,16 @@ def refused_view(view: PersonView, answers: Answers, stored: str) -> PersonView:
     form = replace(view.form, errors=answers.errors)
     if "name" in answers.typed:
         form = replace(form, typed=without_secrets(answers.typed), ticked=ticked(answers.typed))
-    version = view.version if stored else answers.version()
-    return replace(view, form=form, stored_now=stored, version=version)
+    if not stored:
+        return replace(view, form=form, version=answers.version())
+    return replace(view, form=form, stored_now=stored, differs=_differing(view.whole, form))
+
+
+def _differing(whole: PersonWhole, form: PersonFormView) -> dict[str, str]:
+    row, roles = whole.row, {role.value for role in whole.person.roles}
+    stored = {"name": row.name, "grower": str(row.grower_id or "")}
+    differs = differing(form.typed, stored, {"grower": whole.grower_name or "Nobody"})
+    return differs | ({"roles": whole.person.role_words} if set(form.ticked) != roles else {})
 
 
 def said(whole: PersonWhole) -> str:

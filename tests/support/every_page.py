@@ -20,6 +20,8 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/people": ((_MANAGER, ""),),
     "/people/new": ((_MANAGER, ""),),
     "/people/{person_id}": ((_MANAGER, ""),),
+    "/people/{person_id}/password": ((_MANAGER, ""),),
+    "/people/{person_id}/pin": ((_MANAGER, ""),),
     "/settings": ((_MANAGER, ""),),
     "/settings/{key}/new": ((_MANAGER, ""),),
     "/sign-in": ((_MANAGER, ""), (_MANAGER, "?by=password")),

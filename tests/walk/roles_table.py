@@ -142,7 +142,9 @@ GET  /people/new                                    200     403     403     403 
 POST /people                                        422     403     403     403     403         403     in
 GET  /people/{person_id}                            200/404 403     403     403     403         403     in
 POST /people/{person_id}                            422/404 403     403     403     403         403     in
+GET  /people/{person_id}/password                   200/404 403     403     403     403         403     in
 POST /people/{person_id}/password                   422/404 403     403     403     403         403     in
+GET  /people/{person_id}/pin                        200/404 403     403     403     403         403     in
 POST /people/{person_id}/pin                        422/404 403     403     403     403         403     in
 POST /people/{person_id}/leaving                    409/404 403     403     403     403         403     in
 POST /people/{person_id}/return                     409/404 403     403     403     403         403     in

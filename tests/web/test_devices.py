@@ -54,7 +54,7 @@ def test_a_copied_cookie_is_ended_by_its_owner_at_once(sqlite_database: Database
     assert thief.get("/devices").status_code == 200
     copied = next(each for each in endings(desk) if each != _here(desk))
     answer = desk.post(copied)
-    assert (answer.status_code, answer.headers["location"]) == (303, "/devices")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/devices?done=ended")
     for lost in (thief, phone):
         assert lost.get("/devices").headers["location"] == "/sign-in?next=/devices"
         assert lost.post("/me/pin", {"now": PIN}).headers["location"] == "/sign-in"

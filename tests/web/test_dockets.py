@@ -325,8 +325,8 @@ def test_the_list_of_errors_names_the_fields(supervisor: Visitor, ids: Dock) -> 
     listed = [link.get_text() for link in parsed(supervisor.post("/dockets", typed)).select(".errors a")]
     assert listed[:3] == ["Docket number: fill this in.", "Block: choose one.", "Picked from: fill this in."]
     assert listed[3].startswith("Pulp temperature: ")
-    assert listed[4].startswith("Bin 1, gross: 1")
-    assert listed[5] == "Bins 2–5, gross: fill this in."
+    assert listed[4].startswith("Bin 1, Gross: 1")
+    assert listed[5] == "Bins 2–5, Gross: fill this in."
 
 
 def test_rows_are_called_before_saving_as_after(supervisor: Visitor, ids: Dock) -> None:

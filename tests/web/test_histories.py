@@ -362,7 +362,7 @@ def test_says_until_when_it_is_kept_by_the_rule_in_force(keeper: Visitor) -> Non
     rule = {"value": "9", "valid_from": f"{today}", "source": "a buyer asks", "version": "1"}
     keeper.post("/settings/keeping-years", rule)
     page = words(parsed(keeper.get("/growers/1/history")))
-    assert f"What stands first is kept until {say_day(years_after(today, 9))} at least." in page
+    assert f"The newest line, at the top, is kept until {say_day(years_after(today, 9))} at least." in page
 
 
 def test_a_long_history_comes_in_parts(sqlite_database: Database, keeper: Visitor) -> None:

@@ -64,7 +64,7 @@ def test_whoever_is_there_is_never_locked_out_early(sqlite_database: Database, a
     """Even where the shed sets one minute, as often as presence is noted."""
     with sqlite_database.writing() as session:
         row = SettingRow(
-            key="idle-minutes", valid_from=date(2020, 1, 1), value=1, source="ours", set_at=watch.now, set_by_id=1
+            key="idle-minutes", valid_from=date(2020, 1, 1), value="1", source="ours", set_at=watch.now, set_by_id=1
         )
         session.add(row)
         session.commit()

@@ -14,7 +14,7 @@ from shedgrade.web.routes import ROUTERS
 from tests.support import season
 from tests.support.forms import filled
 from tests.support.stock import Stock, stock
-from tests.support.visitor import Visitor, error_at, parsed, typed_in, words
+from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, words
 
 PASSWORDS = ("four old words here", "some other four words")
 PINS = ("402817", "719305")
@@ -150,6 +150,10 @@ def test_the_second_save_is_told_what_the_first_one_stored_and_may_then_take_its
     assert "Ada Thorne saved this at " in told
     assert f", in a test's browser. Stored now: {edited.stored}" in told
     assert typed_in(page, edited.field) == edited.typed[1]
+    beside = one(page, f'[id="f-{edited.field}-stored"]')
+    assert edited.typed[0].removesuffix(".00") in plain(beside.get_text())
+    assert beside["id"] in str(one(page, f'[id="f-{edited.field}"]')["aria-describedby"]).split()
+    assert len(page.select(".stored-beside")) == 1, "what does not differ is not marked"
     again = filled(page, edited.action)
     assert shed.second.post(edited.action, again).status_code == 303
     if edited.field != "value":
@@ -197,7 +201,7 @@ def test_a_save_of_another_day_is_told_with_its_day(shed: Shed, sqlite_database:
 @pytest.mark.parametrize("what", ENDED)
 def test_of_two_who_do_the_same_at_once_the_second_hears_of_the_first(shed: Shed, what: str) -> None:
     address, field, typed = ENDED[what]
-    action, form = (each.format(**shed.ids) for each in (address, "/people/{person}"))
+    action, form = (each.format(**shed.ids) for each in (address, address if field else "/people/{person}"))
     pages = [parsed(visitor.get(form)) for visitor in (shed.first, shed.second)]
     sent = [filled(page, action, **({field: text} if field else {})) for page, text in zip(pages, typed, strict=True)]
     assert shed.first.post(action, sent[0]).status_code == 303

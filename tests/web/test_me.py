@@ -156,7 +156,7 @@ def test_in_the_demo_there_is_nothing_to_change(sqlite_database: Database) -> No
     cass = somebody(sqlite_database, "Cass")
     phone = Visitor(sqlite_database, cass, demo=True)
     page = parsed(phone.get("/me"))
-    assert "In the demo season nobody has a password or a PIN." in words(page)
+    assert "In the demo season people come without a password or a PIN." in words(page)
     assert [form["action"] for form in page.select("main form")] == ["/sign-out"]
     assert phone.post("/me/password", new_password(now="")).status_code == 422
     assert phone.post("/me/password", new_password(now="x")).status_code == 422

@@ -480,7 +480,7 @@ def test_the_demo_lets_everybody_pick(sqlite_database: Database) -> None:
     cass = somebody(sqlite_database, "Cass", Role.SUPERVISOR)
     phone = Visitor(sqlite_database, None, demo=True)
     page = parsed(phone.get("/sign-in?next=/growers"))
-    assert "nobody has a password" in words(page)
+    assert "everybody comes without a password" in words(page)
     assert words(page, "main button") == "Cass line supervisor"
     answer = phone.post("/sign-in/picked", {"person": cass, "next": typed_in(page, "next")})
     assert answer.headers["location"] == "/growers"

@@ -22,14 +22,13 @@ from shedgrade.web.answers import Answers
 from shedgrade.web.clock import Clock
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
-from shedgrade.web.intake_form import LABELS
 from shedgrade.web.intake_reading import read_pick
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page, say_moment
 from shedgrade.web.routes.consignments import say_temperature
 from shedgrade.web.standing import must_stand
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
-from shedgrade.web.stored_now import stored_now
+from shedgrade.web.stored_now import differing, stored_now
 from shedgrade.web.whoami import Receiver
 
 router = APIRouter()
@@ -46,19 +45,15 @@ class CorrectionView:
     whole: ConsignmentWhole | None = None
     errors: Mapping[str, str] = field(default_factory=dict)
     stored_now: str = ""
-
-    @property
-    def labels(self) -> Mapping[str, str]:
-        """What fields are called, where their name does not say it."""
-        return LABELS | {"reason": "Why it is put right"}
+    differs: Mapping[str, str] = field(default_factory=dict)
 
 
 @router.get("/dockets/{docket_id}/edit")
 def edit_docket(request: Request, person: Receiver, session: ReadSession, docket_id: RowId) -> HTMLResponse:
     """A docket's number and truck as they are stored."""
     docket = intake.docket_for(session, person, docket_id).docket
-    typed = {"number": docket.number, "truck": docket.truck}
-    return page(request, "dockets/edit.html", CorrectionView(_docket_title(docket), docket, typed, docket.version))
+    view = CorrectionView(_docket_title(docket), docket, _written(docket), docket.version)
+    return page(request, "dockets/edit.html", view)
 
 
 @router.post("/dockets/{docket_id}", openapi_extra=publishes("number", "truck", "reason", "version"))
@@ -82,7 +77,8 @@ def change_docket(
             facts = f"docket {docket.number}, {f'truck {docket.truck}' if docket.truck else 'no truck'}"
             now_stored, status = stored_now(request, session, "docket", docket_id, facts), 409
     version = docket.version if now_stored else answers.version()
-    view = CorrectionView(_docket_title(docket), docket, posted, version, None, answers.errors, now_stored)
+    differs = differing(posted, _written(docket)) if now_stored else {}
+    view = CorrectionView(_docket_title(docket), docket, posted, version, None, answers.errors, now_stored, differs)
     return page(request, "dockets/edit.html", view, status=status)
 
 
@@ -124,12 +120,18 @@ def change_pick(
             said = _said(whole, shed.clock)
             now_stored, status = stored_now(request, session, "consignment", consignment_id, said), 409
     version = whole.consignment.version if now_stored else answers.version()
-    view = CorrectionView(_pick_title(whole), whole.docket, posted, version, whole, answers.errors, now_stored)
+    differs = differing(posted, _typed(whole, shed.clock)) if now_stored else {}
+    title, docket = _pick_title(whole), whole.docket
+    view = CorrectionView(title, docket, posted, version, whole, answers.errors, now_stored, differs)
     return page(request, "consignments/edit.html", view, status=status)
 
 
 def _docket_title(docket: Docket) -> str:
     return f"Correct docket {docket.number}"
+
+
+def _written(docket: Docket) -> dict[str, str]:
+    return {"number": docket.number, "truck": docket.truck}
 
 
 def _pick_title(whole: ConsignmentWhole) -> str:

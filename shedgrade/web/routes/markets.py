@@ -1,7 +1,7 @@
 """Markets: list, one with its prices, add, edit."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
@@ -20,7 +20,7 @@ from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page, say_day
 from shedgrade.web.price_table import PriceListView, market_prices
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
-from shedgrade.web.stored_now import stored_now
+from shedgrade.web.stored_now import differing, stored_now
 from shedgrade.web.whoami import MarketKeeper, MarketReader
 
 router = APIRouter(prefix="/markets")
@@ -65,6 +65,7 @@ class MarketFormView:
     errors: Mapping[str, str] = field(default_factory=dict)
     version: int = 1
     stored_now: str = ""
+    differs: Mapping[str, str] = field(default_factory=dict)
 
 
 @router.get("")
@@ -141,6 +142,8 @@ def change(
         version=market.market.version if now_stored else answers.version(),
         now_stored=now_stored,
     )
+    if now_stored:
+        view = replace(view, differs=_differing(markets.market(session, market_id), posted))
     return page(request, "markets/form.html", view, status=status)
 
 
@@ -179,6 +182,16 @@ def _form(
         version=version,
         stored_now=now_stored,
     )
+
+
+def _differing(market: MarketWhole, typed: Mapping[str, str]) -> dict[str, str]:
+    """The tray types together: one moved up moves all below it."""
+    stored, words = _typed(market), {"spec_version": _spec_name(market.spec_version)}
+    differs = differing(typed, {name: stored[name] for name in ("name", "currency", "spec_version")}, words)
+    trays = [stored[name] for name in _tray_fields(_PLACES * 2) if stored.get(name)]
+    if trays != [typed[name] for name in _tray_fields(_PLACES * 2) if typed.get(name)]:
+        differs["trays"] = ", ".join(tray.name for _, tray in market.trays) or "none"
+    return differs
 
 
 def _typed(market: MarketWhole) -> dict[str, str]:

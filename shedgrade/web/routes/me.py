@@ -2,9 +2,8 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Annotated
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from sqlmodel import Session
 
@@ -25,10 +24,6 @@ from shedgrade.web.whoami import CurrentPerson
 
 router = APIRouter(prefix="/me")
 
-_DONE = {
-    "password": "Your new password is stored. Wherever else you were signed in you are out.",
-    "pin": "Your new PIN is stored. Every other tablet asks for it.",
-}
 _NOT_THAT = "That is not it. Nothing was changed."
 
 
@@ -44,7 +39,6 @@ class MeView:
     proof: str
     has_pin: bool
     demo: bool
-    stored: str = ""
     changing: str = ""
     errors: Mapping[str, str] = field(default_factory=dict)
     shortest: int = SHORTEST_PASSWORD
@@ -52,16 +46,10 @@ class MeView:
 
 
 @router.get("")
-def show(
-    request: Request,
-    person: CurrentPerson,
-    shed: CurrentShed,
-    session: ReadSession,
-    stored: Annotated[str, Query(alias="done")] = "",
-) -> HTMLResponse:
+def show(request: Request, person: CurrentPerson, shed: CurrentShed, session: ReadSession) -> HTMLResponse:
     """One's own page."""
     row = person_whole(session, person.id).row
-    return _page(request, person, row, demo=shed.settings.demo, stored=_DONE.get(stored, ""))
+    return _page(request, person, row, demo=shed.settings.demo)
 
 
 @router.post("/password", openapi_extra=publishes("now", "new_password", "again"))
@@ -111,13 +99,12 @@ def _forgive(session: Session, proof: Proof) -> None:
         actions.succeed(session, proof.account, proof.sender)
 
 
-def _page(  # noqa: PLR0913 - the page and the refused form
+def _page(
     request: Request,
     person: Person,
     row: PersonRow,
     *,
     demo: bool,
-    stored: str = "",
     changing: str = "",
     errors: Mapping[str, str] | None = None,
     status: int = 200,
@@ -131,7 +118,6 @@ def _page(  # noqa: PLR0913 - the page and the refused form
         proof="password" if row.password_hash else "PIN" if row.pin_hash else "",
         has_pin=bool(row.pin_hash),
         demo=demo,
-        stored=stored,
         changing=changing,
         errors=errors or {},
     )

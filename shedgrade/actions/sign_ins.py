@@ -66,6 +66,13 @@ def renew(session: Session, row: SignIn, now: datetime) -> Opened:
     return Opened(row.id or 0, token)
 
 
+def put_aside(session: Session, row: SignIn) -> None:
+    """Leave a sign-in open for its person to be let back in, and make the token that somebody holds open nothing."""
+    row.token_sha256 = hashed(secrets.token_urlsafe(_TOKEN_BYTES))
+    session.add(row)
+    session.flush()
+
+
 def end(session: Session, row: SignIn, by_id: int, now: datetime) -> None:
     """End a sign-in; one that has ended stays as it was."""
     if row.ended_at is None:

@@ -48,6 +48,15 @@ WHO_MAY: dict[Deed, frozenset[Role]] = {
 }
 
 
+# On a shed tablet their PIN is good for a shift; whose roles open more than the bench and the dock gives it each time.
+_BY_A_TAP = frozenset({Role.GRADER, Role.SUPERVISOR})
+
+
+def tap_is_enough(roles: Collection[Role]) -> bool:
+    """Whether on a tablet a tap on the name brings somebody back in who gave the PIN this shift."""
+    return bool(roles) and _BY_A_TAP.issuperset(roles)
+
+
 @dataclass(frozen=True, slots=True)
 class Person:
     """Somebody using the shed's records; ``grower_id`` is the grower they speak for, if any."""

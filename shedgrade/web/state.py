@@ -1,7 +1,7 @@
 """What the running program holds, and how a handler gets at it."""
 
 from collections.abc import AsyncIterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated, cast
 
 from fastapi import Depends, Request
@@ -11,18 +11,20 @@ from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.storage.history import act_as_nobody
 from shedgrade.web.clock import Clock
+from shedgrade.web.kept import KeptForms
 from shedgrade.web.posted import Posted, read_posted
 
 
 @dataclass(frozen=True, slots=True)
 class Shed:
-    """The one running program: its settings, database and clock, and the token that opens the set-up page from
-    another machine ("" opens nothing)."""
+    """The one running program: its settings, database and clock, the token that opens the set-up page from another
+    machine ("" opens nothing), and what people had typed when their sign-in ended."""
 
     settings: Settings
     database: Database
     clock: Clock
     set_up_token: str = ""
+    kept: KeptForms = field(default_factory=KeptForms)
 
 
 def the_shed(request: Request) -> Shed:

@@ -25,7 +25,7 @@ _SEEN_EVERY = timedelta(minutes=1)
 
 
 class NobodyYetError(Exception):
-    """Nobody is signed in in this browser, or their time is over."""
+    """Nobody is signed in in this browser; with an argument: somebody was, and it was ended or ran out."""
 
 
 class IdleError(Exception):
@@ -56,7 +56,8 @@ def person_in(session: Session, request: Request, *, even_idle: bool = False) ->
     try:
         here = sign_ins.signed_in(session, request.cookies.get(COOKIE, ""))
     except MissingError as mistake:
-        raise NobodyYetError from mistake
+        was_here = sign_ins.ever_held_by(session, request.cookies.get(COOKIE, "")) is not None
+        raise NobodyYetError(*(["ended"] if was_here else [])) from mistake
     _refuse_over(session, here, shed.clock)
     if not _is_idle(session, request, here, now):
         _note_seen(shed, session, here, now)
@@ -71,7 +72,7 @@ def _refuse_over(session: Session, here: SignedIn, clock: Clock) -> None:
     """A browser's password is good for days, a tablet's PIN for a shift."""
     good = _in_browser_since if here.tablet_id is None else _on_tablet_since
     if here.proved_at < good(session, clock):
-        raise NobodyYetError
+        raise NobodyYetError("ran out")
 
 
 def good_since(session: Session, clock: Clock) -> Good:

@@ -56,8 +56,8 @@ def test_a_copied_cookie_is_ended_by_its_owner_at_once(sqlite_database: Database
     answer = desk.post(copied)
     assert (answer.status_code, answer.headers["location"]) == (303, "/devices")
     for lost in (thief, phone):
-        assert lost.get("/devices").headers["location"] == "/sign-in?next=/devices"
-        assert lost.post("/me/pin", {"now": PIN}).headers["location"] == "/sign-in"
+        assert lost.get("/devices").headers["location"] == "/sign-in?next=/devices&why=ended"
+        assert lost.post("/me/pin", {"now": PIN}).headers["location"] == "/sign-in?why=ended"
     assert desk.get("/devices").status_code == 200
 
 
@@ -72,7 +72,7 @@ def _here(who: Visitor) -> str:
 def test_ending_it_here_leads_to_the_door(sqlite_database: Database, ada: int) -> None:
     phone = Visitor(sqlite_database, ada)
     phone.post(_here(phone))
-    assert phone.get("/devices").headers["location"] == "/sign-in?next=/devices"
+    assert phone.get("/devices").headers["location"] == "/sign-in?next=/devices&why=ended"
 
 
 def test_the_manager_ends_anybodys_and_it_is_kept_who_did(sqlite_database: Database, ada: int, maren: int) -> None:

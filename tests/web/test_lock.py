@@ -53,8 +53,9 @@ def test_a_tablet_left_alone_locks_and_goes_on_where_it_was(
     watch.on(minutes=9)
     assert at_bench.get(here).status_code == 200
     watch.on(minutes=12)
-    assert at_bench.get(here).headers["location"] == f"/sign-in?next={here}"
-    names = parsed(at_bench.get(f"/sign-in?next={here}"))
+    assert at_bench.get(here).headers["location"] == f"/sign-in?next={here}&why=locked"
+    names = parsed(at_bench.get(f"/sign-in?next={here}&why=locked"))
+    assert "Locked: nobody had touched this tablet for a while." in words(names)
     assert "Ada Birch" in words(names)
     assert at_bench.post("/sign-in/tapped", {"person": ada, "next": here}).headers["location"] == here
     assert at_bench.get(here).status_code == 200
@@ -106,7 +107,7 @@ def test_nothing_else_is_stored_while_it_is_locked(at_bench: Visitor, made: Benc
     watch.on(minutes=30)
     draws = f"/samples/{made.sample}/draws"
     answer = at_bench.post(draws, {"form_key": "k"}, headers={"referer": f"http://testserver/samples/{made.sample}"})
-    assert answer.headers["location"] == f"/sign-in?next=/samples/{made.sample}"
+    assert answer.headers["location"] == f"/sign-in?next=/samples/{made.sample}&why=locked"
 
 
 def test_after_the_shift_no_fruit_is_stored_as_somebody_who_went_home(

@@ -147,7 +147,7 @@ def test_after_some_slips_it_has_to_wait_without_a_hash(
         assert by_password(phone, "wrong", name).status_code == 422
     for password in ("wrong", PASSWORD):
         answer = by_password(phone, password, name)
-        assert answer.status_code == 429
+        assert (answer.status_code, answer.headers["retry-after"]) == (429, "2")
         assert "Too many tries. Wait 2 seconds." in words(parsed(answer))
         assert typed_in(parsed(answer), "name") == name
     assert len(verified) == FREE_FAILURES
@@ -214,7 +214,7 @@ def test_no_secret_is_logged(phone: Visitor, bench: Visitor, ada: int, caplog: p
 
 def test_the_cookie_is_out_of_reach(phone: Visitor) -> None:
     cookie = cookies_of(by_password(phone))[COOKIE]
-    assert all(word in cookie for word in ("httponly", "samesite=lax", "path=/", f"max-age={30 * 24 * 3600}"))
+    assert all(word in cookie for word in ("httponly", "samesite=lax", "path=/", f"max-age={31 * 24 * 3600}"))
     assert "secure" not in cookie
 
 
@@ -267,7 +267,9 @@ def test_a_password_is_good_for_so_many_days(phone: Visitor, watch: Watch) -> No
     watch.on(days=29)
     assert phone.get("/specs").status_code == 200
     watch.on(days=2)
-    assert phone.get("/specs").headers["location"] == "/sign-in?next=/specs"
+    ended = phone.get("/specs").headers["location"]
+    assert ended == "/sign-in?next=/specs&why=ended"
+    assert "Your sign-in had ended" in words(parsed(phone.get(ended)))
 
 
 def test_a_form_from_another_site_signs_nobody_in_or_out(phone: Visitor, sqlite_database: Database) -> None:
@@ -376,7 +378,7 @@ def test_another_tablet_and_another_shift_ask_again(
     other = tablet(sqlite_database, ada, "Bench 2")
     assert tap(other, ada).headers["location"].startswith("/sign-in?person=")
     watch.on(hours=13)
-    assert bench.get("/specs").headers["location"] == "/sign-in?next=/specs"
+    assert bench.get("/specs").headers["location"] == "/sign-in?next=/specs&why=ended"
     assert tap(bench, ada).headers["location"].startswith("/sign-in?person=")
 
 
@@ -388,7 +390,7 @@ def test_whoever_signs_out_of_a_tablet_is_asked_again(bench: Visitor, ada: int) 
 
 def test_the_cookies_of_a_tablet_last_a_shift_and_a_year(bench: Visitor, ada: int) -> None:
     held = cookies_of(by_pin(bench, ada))
-    assert f"max-age={12 * 3600};" in held[COOKIE]
+    assert f"max-age={36 * 3600};" in held[COOKIE]
     assert f"max-age={400 * 24 * 3600};" in held[TABLET_COOKIE]
     assert all("httponly" in cookie and "samesite=lax" in cookie for cookie in held.values())
 
@@ -432,6 +434,8 @@ def test_a_thousand_wrong_pins_in_a_row_open_nothing(
     assert {answer.status_code for answer in answers} == {422, 429}
     assert len(verified) == FREE_FAILURES
     assert "Too many tries. Wait 2 seconds." in error_at(parsed(answers[-1]), "pin")
+    assert answers[-1].headers["retry-after"] == "2"
+    assert "retry-after" not in answers[0].headers
     assert COOKIE not in bench.client.cookies
 
 

@@ -6,10 +6,13 @@ from shedgrade.domain.people import Role
 from shedgrade.reports.told_new import ADDED, Did
 from shedgrade.reports.told_values import Say, label
 from shedgrade.storage.history import Told
+from shedgrade.storage.nouns import SIGN_IN
 
 
 def did(told: Told, say: Say) -> Did:
     """One change in words."""
+    if told.noun == SIGN_IN:
+        return Did(_ended(told, say.name("person", told.row_id)))
     if word := _own_word(told, say):
         return Did(word)
     return ADDED[told.noun](told.after, say) if told.deed == "added" else Did(_changed(told, say))
@@ -28,6 +31,11 @@ def _own_word(told: Told, say: Say) -> str:
     if told.deed != "voided" and not told.after.get("voided_at"):
         return ""
     return f"voided fruit {told.after.get('number', '')}".strip() if told.noun == "fruit" else f"voided the {told.noun}"
+
+
+def _ended(told: Told, name: str) -> str:
+    whose = "their own sign-in" if told.person_id == told.row_id else f"the sign-in of {name}"
+    return f"ended {whose} on {told.after['device']}"
 
 
 def _changed(told: Told, say: Say) -> str:

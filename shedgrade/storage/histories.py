@@ -3,6 +3,7 @@
 from sqlmodel import Session, col, select
 
 from shedgrade.storage.intake import ConsignmentWhole
+from shedgrade.storage.nouns import SIGN_IN
 from shedgrade.storage.tables import FruitRow, PriceList, Sample
 
 Named = list[tuple[str, int]]
@@ -26,6 +27,11 @@ def of_sample(session: Session, sample_id: int) -> Named:
     """The sample and its voided fruit; what was measured says itself by whom and when."""
     voided = select(FruitRow.id).where(FruitRow.sample_id == sample_id, col(FruitRow.voided_at).is_not(None))
     return [("sample", sample_id), *(("fruit", fruit_id or 0) for fruit_id in session.exec(voided))]
+
+
+def of_person(person_id: int) -> Named:
+    """The person, and the sign-ins of theirs that were ended in the list of devices."""
+    return [("person", person_id), (SIGN_IN, person_id)]
 
 
 def of_market(session: Session, market_id: int) -> Named:

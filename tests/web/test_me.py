@@ -1,6 +1,7 @@
 """One's own page: a new password, a new PIN."""
 
 import pytest
+from bs4 import BeautifulSoup
 from sqlmodel import select
 
 from shedgrade.domain.people import Role
@@ -123,8 +124,26 @@ def test_without_a_password_the_pin_proves_who_it_is(sqlite_database: Database, 
 def test_a_tablet_offers_somebody_else(sqlite_database: Database, ada: int, phone: Visitor) -> None:
     bench = tablet(sqlite_database, ada)
     bench.post("/sign-in/pin", {"person": ada, "pin": PIN})
-    assert "Somebody else" in words(parsed(bench.get("/me")))
-    assert "Somebody else" not in words(parsed(phone.get("/me")))
+    assert buttons(parsed(bench.get("/me"))) == [
+        "Hand over: the next person taps a name",
+        "Sign out: asks your PIN again",
+    ]
+    assert "a tap on your name is enough until your shift is over" in words(parsed(bench.get("/me")))
+    assert buttons(parsed(phone.get("/me"))) == ["Sign out: asks your password again"]
+    assert "a tap" not in words(parsed(phone.get("/me")))
+
+
+def buttons(page: BeautifulSoup) -> list[str]:
+    return [each.get_text(strip=True) for each in page.select(".button-row .post-button button")]
+
+
+def test_who_opens_more_than_the_bench_is_told_that_the_pin_is_asked_each_time(
+    sqlite_database: Database, ada: int
+) -> None:
+    maren = somebody(sqlite_database, "Maren Holt", Role.MANAGER, pin=PIN)
+    office = tablet(sqlite_database, ada)
+    office.post("/sign-in/pin", {"person": maren, "pin": PIN})
+    assert "your PIN is asked again" in words(parsed(office.get("/me")))
 
 
 def test_guessing_the_password_here_is_slowed_as_at_the_door(

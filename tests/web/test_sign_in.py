@@ -342,8 +342,8 @@ def test_a_tablet_shows_the_names_that_have_a_pin(bench: Visitor, sqlite_databas
     bo = somebody(sqlite_database, "Bo Ferris", pin=PIN)
     keys = parsed(bench.get("/sign-in?next=/growers")).select("main button")
     assert [(int(str(key["value"])), key.get_text(" ", strip=True)) for key in keys] == [
-        (ada, "Ada Birch PIN first"),
-        (bo, "Bo Ferris PIN first"),
+        (ada, "Ada Birch asks the PIN"),
+        (bo, "Bo Ferris asks the PIN"),
     ]
 
 
@@ -369,6 +369,65 @@ def test_after_the_pin_a_tap_is_enough_this_shift(bench: Visitor, sqlite_databas
     assert bench.client.cookies[COOKIE] != first
     assert tap(bench, bo).headers["location"] == "/"
     assert holding(sqlite_database, first).get("/specs").status_code == 303
+
+
+@pytest.mark.parametrize(
+    ("roles", "by_a_tap"),
+    [
+        ([Role.GRADER], True),
+        ([Role.SUPERVISOR], True),
+        ([Role.GRADER, Role.SUPERVISOR], True),
+        ([Role.MANAGER], False),
+        ([Role.MARKETER], False),
+        ([Role.GROWER], False),
+        ([Role.GRADER, Role.MANAGER], False),
+    ],
+    ids=str,
+)
+@pytest.mark.parametrize("how", ["handed over", "locked", "idle"])
+def test_whose_role_opens_more_than_the_bench_gives_the_pin_again(
+    bench: Visitor, sqlite_database: Database, watch: Watch, roles: list[Role], *, by_a_tap: bool, how: str
+) -> None:
+    bo = somebody(sqlite_database, "Bo Ferris", *roles, pin=PIN)
+    by_pin(bench, bo)
+    held = bench.client.cookies[COOKIE]
+    if how == "idle":
+        watch.on(minutes=30)
+    else:
+        bench.post("/locking", {"why": "locked"} if how == "locked" else {})
+        assert holding(sqlite_database, held).get("/blocks").headers["location"].startswith("/sign-in")
+    key = next(key for key in parsed(bench.get("/sign-in")).select("main button") if key["value"] == str(bo))
+    assert key.get_text(" ", strip=True) == f"Bo Ferris {'a tap is enough' if by_a_tap else 'asks the PIN'}"
+    asked = f"/sign-in?person={bo}&next=/"
+    assert tap(bench, bo).headers["location"] == ("/" if by_a_tap else asked)
+    assert bench.get("/blocks").status_code == (200 if by_a_tap else 303)
+
+
+def test_a_manager_who_walked_away_is_out_when_the_next_one_comes(
+    bench: Visitor, sqlite_database: Database, ada: int, watch: Watch
+) -> None:
+    maren = somebody(sqlite_database, "Maren Holt", Role.MANAGER, pin=PIN)
+    by_pin(bench, ada)
+    by_pin(bench, maren)
+    watch.on(minutes=30)
+    tap(bench, ada)
+    assert [row.ended_at is None for row in sign_in_rows(sqlite_database)] == [True, False]
+
+
+def test_after_handing_over_nobody_is_signed_in(bench: Visitor, ada: int) -> None:
+    by_pin(bench, ada)
+    answer = bench.post("/locking")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/sign-in")
+    page = bench.get("/sign-in")
+    assert words(parsed(page), ".person strong") == "Nobody is signed in"
+    assert "Locked" not in words(parsed(page))
+    assert page.headers["cache-control"] == "no-store"
+
+
+def test_handing_over_in_a_browser_of_ones_own_signs_out(phone: Visitor, sqlite_database: Database) -> None:
+    by_password(phone)
+    phone.post("/locking")
+    assert [row.ended_at is None for row in sign_in_rows(sqlite_database)] == [False]
 
 
 def test_another_tablet_and_another_shift_ask_again(

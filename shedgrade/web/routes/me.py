@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse, Response
 from sqlmodel import Session
 
 from shedgrade.actions import sign_ins as actions
-from shedgrade.domain.people import Person
+from shedgrade.domain.people import Person, tap_is_enough
 from shedgrade.domain.sign_in import PIN_DIGITS, SHORTEST_PASSWORD
 from shedgrade.storage.people import person_whole
 from shedgrade.storage.tables import PersonRow
@@ -49,6 +49,16 @@ class MeView:
     errors: Mapping[str, str] = field(default_factory=dict)
     shortest: int = SHORTEST_PASSWORD
     digits: int = PIN_DIGITS
+
+    @property
+    def by_a_tap(self) -> bool:
+        """Whether on a tablet a tap on the name brings this person back in."""
+        return tap_is_enough(self.person.roles)
+
+    @property
+    def asked_for(self) -> str:
+        """What this person is asked for here after signing out: "PIN", "password", or "" in the demo."""
+        return "PIN" if self.on_tablet and self.has_pin else self.proof
 
 
 @router.get("")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from sqlmodel import Session
 
 from shedgrade.domain.people import Person
-from shedgrade.domain.sign_in import PIN_DIGITS, SHORTEST_PASSWORD
+from shedgrade.domain.sign_in import PASSWORD_RULE, PIN_RULE
 from shedgrade.storage.history import Told, changes_of
 from shedgrade.storage.people import PersonWhole
 from shedgrade.web.answers import Answers
@@ -25,8 +25,8 @@ class PersonFormView:
     ticked: Collection[str] = ()
     errors: Mapping[str, str] = field(default_factory=dict)
     roles: list[tuple[str, str]] = field(default_factory=role_choices)
-    shortest: int = SHORTEST_PASSWORD
-    digits: int = PIN_DIGITS
+    password_rule: str = PASSWORD_RULE
+    pin_rule: str = PIN_RULE
 
 
 @dataclass(frozen=True, slots=True)

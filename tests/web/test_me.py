@@ -5,7 +5,7 @@ from bs4 import BeautifulSoup
 from sqlmodel import select
 
 from shedgrade.domain.people import Role
-from shedgrade.domain.sign_in import FREE_FAILURES
+from shedgrade.domain.sign_in import FREE_FAILURES, PASSWORD_RULE, PIN_RULE
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Change, PersonRow
 from shedgrade.web.whoami import COOKIE
@@ -44,6 +44,8 @@ def test_the_name_in_the_header_leads_to_it(phone: Visitor) -> None:
     page = parsed(phone.get("/me"))
     assert words(page, "h1") == "You are Ada Birch"
     assert "Grader, on a test's browser." in words(page)
+    assert words(page, "#f-password-new_password-hint") == PASSWORD_RULE
+    assert words(page, "#f-pin-new_pin-hint") == PIN_RULE
     assert [form["action"] for form in page.select("main form")] == ["/sign-out", "/me/password", "/me/pin"]
 
 

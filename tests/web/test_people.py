@@ -10,7 +10,7 @@ from sqlmodel import col, select
 from shedgrade.actions.people import add_person
 from shedgrade.actions.sign_ins import register_tablet, sign_in
 from shedgrade.domain.people import Role
-from shedgrade.domain.sign_in import Tried
+from shedgrade.domain.sign_in import PASSWORD_RULE, PIN_RULE, Tried
 from shedgrade.storage import people, sign_ins
 from shedgrade.storage.database import Database
 from shedgrade.storage.hashing import fits
@@ -406,3 +406,11 @@ def test_who_has_no_password_cannot_sign_in_but_in_the_demo_by_picking_the_name(
     assert "cannot" not in demo
     assert "In the demo anybody can sign in by picking a name." in demo
     assert demo.count("picking the name") == 3
+
+
+@pytest.mark.usefixtures("ada")
+@pytest.mark.parametrize("address", ["/people/new", "/people/2"])
+def test_where_a_secret_is_given_its_whole_rule_is_said(keeper: Visitor, address: str) -> None:
+    page = parsed(keeper.get(address))
+    assert PASSWORD_RULE in words(page, "#f-password-hint")
+    assert PIN_RULE in words(page, "#f-pin-hint")

@@ -9,6 +9,7 @@ from sqlmodel import select
 from starlette.testclient import TestClient
 
 from shedgrade.domain.people import Role
+from shedgrade.domain.sign_in import PASSWORD_RULE
 from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.storage.people import everyone_whole
@@ -58,6 +59,7 @@ def names(database: Database) -> list[str]:
 
 def test_at_the_machine_the_first_page_leads_there(here: Starter) -> None:
     assert here.get("/").headers["location"] == "/sign-in"
+    assert words(parsed(here.get("/set-up")), "#f-new_password-hint") == PASSWORD_RULE
     assert here.get("/sign-in").headers["location"] == "/set-up"
     assert words(parsed(here.get("/set-up")), "h1") == "Who runs the shed?"
 

@@ -10,7 +10,7 @@ from sqlmodel import Session
 
 from shedgrade.actions import sign_ins as actions
 from shedgrade.domain.people import Person, tap_is_enough
-from shedgrade.domain.sign_in import PIN_DIGITS, SHORTEST_PASSWORD
+from shedgrade.domain.sign_in import PASSWORD_RULE, PIN_RULE
 from shedgrade.storage.people import person_whole
 from shedgrade.storage.tables import PersonRow
 from shedgrade.web.answers import MISSING, Answers
@@ -47,8 +47,8 @@ class MeView:
     stored: str = ""
     changing: str = ""
     errors: Mapping[str, str] = field(default_factory=dict)
-    shortest: int = SHORTEST_PASSWORD
-    digits: int = PIN_DIGITS
+    password_rule: str = PASSWORD_RULE
+    pin_rule: str = PIN_RULE
 
     @property
     def by_a_tap(self) -> bool:

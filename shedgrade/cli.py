@@ -32,7 +32,7 @@ def demo(
 
     refuse_taken(host, port)
     settings, database = prepare(port, keep=keep)
-    run(settings, database, host, port, greeting)
+    run(settings, database, host, port, lambda place: greeting(place.say("The demo season")))
 
 
 @app.command()

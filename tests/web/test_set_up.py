@@ -14,6 +14,7 @@ from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.storage.people import everyone_whole
 from shedgrade.storage.tables import Change
+from shedgrade.web.addresses import where
 from shedgrade.web.app import create_app
 from shedgrade.web.serving import greeting, make_ready
 from shedgrade.web.whoami import COOKIE
@@ -177,7 +178,7 @@ def test_the_start_prints_a_token_only_while_nobody_is_in_the_books(sqlite_datab
     token = make_ready(sqlite_database)
     assert len(token) >= 43
     assert make_ready(sqlite_database) != token
-    assert f"http://localhost:8000/set-up?token={token}" in greeting("http://localhost:8000", token)
+    assert f"http://127.0.0.1:8000/set-up?token={token}" in greeting(where("127.0.0.1", 8000), token)
     somebody(sqlite_database, "Maren Holt", Role.MANAGER)
     assert make_ready(sqlite_database) == ""
-    assert greeting("http://localhost:8000", "") == "shedgrade is at http://localhost:8000"
+    assert greeting(where("127.0.0.1", 8000), "") == where("127.0.0.1", 8000).say("shedgrade")

@@ -76,6 +76,30 @@ class Person:
         return ", ".join(role.words for role in Role if role in self.roles)
 
 
+def ways_in(*, password: bool, pin: bool) -> str:
+    """What somebody signs in with: "password and PIN", one of them, or "" for neither."""
+    return " and ".join(word for has, word in ((password, "password"), (pin, "PIN")) if has)
+
+
+def leaving_words(ways: str) -> str:
+    """What marking somebody as left does, who signs in with these ``ways_in``."""
+    stays = "Whoever has left stays in the books beside what they did."
+    if not ways:
+        return f"{stays} They could not sign in anyway."
+    return f"{stays} They are signed out everywhere at once, and their {ways} {_open(ways)} nothing any more."
+
+
+def left_words(ways: str) -> str:
+    """What marking somebody as back does, who signed in with these ``ways_in``."""
+    if not ways:
+        return "They had neither a password nor a PIN: give one then, or they cannot sign in."
+    return f"Their {ways} {_open(ways)} the records again."
+
+
+def _open(ways: str) -> str:
+    return "open" if " and " in ways else "opens"
+
+
 def mistakes_about_roles(roles: Collection[Role], grower_id: int | None) -> dict[str, str]:
     """What is wrong with somebody's roles and the grower they are to speak for: a sentence by its field."""
     if not roles:

@@ -314,13 +314,34 @@ def test_whoever_has_left_is_out_at_once_and_stays_in_the_books(keeper: Visitor,
     leaver = visitor(sqlite_database, Role.GRADER)
     assert leaver.get("/consignments").status_code == 200
     answer = keeper.post("/people/2/leaving", {"version": "1"})
-    assert (answer.status_code, answer.headers["location"]) == (303, "/people")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/people/2#leaving")
     assert leaver.get("/consignments").status_code == 303
     assert open_places(sqlite_database, 2) == []
     assert "grader" in words(parsed(keeper.get("/people")), ".section")
     page = parsed(keeper.get("/people/2"))
     assert "Has left: stays in the books and cannot sign in." in words(page)
     assert page.select('[name="password"], [name="pin"]') == []
+    assert words(page, "#leaving h2") == "grader has left"
+    assert words(page, "#leaving button") == "Mark as back"
+    assert one(page, "#leaving form")["action"] == "/people/2/return"
+
+
+@pytest.mark.usefixtures("ada")
+def test_leaving_says_only_what_they_have(keeper: Visitor) -> None:
+    def said() -> str:
+        return words(parsed(keeper.get("/people/2")), "#leaving form p")
+
+    assert "They could not sign in anyway." in said()
+    keeper.post("/people/2/pin", {"pin": PIN, "version": "1"})
+    assert "signed out everywhere at once, and their PIN opens nothing any more." in said()
+    keeper.post("/people/2/password", {"password": PASSWORD, "version": "2"})
+    assert "their password and PIN open nothing any more. You can mark them as back right after." in said()
+    keeper.post("/people/2/leaving", {"version": "3"})
+    assert said() == "Their password and PIN open the records again."
+
+
+def test_the_role_of_a_grower_says_that_they_see_their_money(keeper: Visitor) -> None:
+    assert "how their fruit graded and what it brings in money" in words(parsed(keeper.get("/people/new")))
 
 
 def test_whoever_comes_back_signs_in_anew(keeper: Visitor, sqlite_database: Database) -> None:

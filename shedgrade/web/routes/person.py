@@ -65,9 +65,10 @@ def pin(_keeper: PeopleKeeper, given: GivenPin, at: AtPerson) -> Response:
 
 @router.post("/leaving", openapi_extra=publishes("version"))
 def leaving(at: AtPerson) -> Response:
-    """Mark somebody as left."""
+    """Mark somebody as left; the answer offers to mark them as back."""
     answers = Answers(at.posted)
-    return at.attempt(answers, partial(actions.leave, at.session, at.whole, answers.version(), at.giver), "/people")
+    deed = partial(actions.leave, at.session, at.whole, answers.version(), at.giver)
+    return at.attempt(answers, deed, f"/people/{at.whole.person.id}#leaving")
 
 
 @router.post("/return", openapi_extra=publishes("version"))

@@ -92,8 +92,8 @@ def leaving_words(ways: str) -> str:
 def left_words(ways: str) -> str:
     """What marking somebody as back does, who signed in with these ``ways_in``."""
     if not ways:
-        return "They had neither a password nor a PIN: give one then, or they cannot sign in."
-    return f"Their {ways} {_open(ways)} the records again."
+        return "They had neither a password nor a PIN: give one once they are marked as back, or they cannot sign in."
+    return f"Once marked as back, their {ways} {_open(ways)} the records again."
 
 
 def _open(ways: str) -> str:

@@ -49,7 +49,8 @@ class _Finder(HTMLParser):
         self._action, self._typed = form.action, _by_name(form.fields)
         self._place: dict[str, int] = defaultdict(int)
         self._inside, self._done = False, False
-        self._select, self._text_from = "", None
+        self._select = ""
+        self._text_from: tuple[int, str] | None = None
         self._lines = [0, *(at + 1 for at, letter in enumerate(html) if letter == "\n")]
         self.feed(html)
 

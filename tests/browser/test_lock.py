@@ -230,6 +230,8 @@ def test_the_lock_is_announced_and_a_touch_puts_it_off(dock: Page, watch: Watch)
     wait(dock, watch, 9)
     dock.clock.run_for(1_000)
     expect(dock.locator("#said")).to_have_text("Nobody has touched this for 9 minutes. It locks in a minute.")
+    dock.evaluate("scrollTo(0, document.body.scrollHeight)")
+    expect(dock.locator("#said")).to_be_in_viewport(ratio=1)
     assert axe(dock) == []
     dock.mouse.click(5, 400)
     expect(dock.locator("#said")).to_be_empty()

@@ -337,7 +337,7 @@ def test_leaving_says_only_what_they_have(keeper: Visitor) -> None:
     keeper.post("/people/2/password", {"password": PASSWORD, "version": "2"})
     assert "their password and PIN open nothing any more. You can mark them as back right after." in said()
     keeper.post("/people/2/leaving", {"version": "3"})
-    assert said() == "Their password and PIN open the records again."
+    assert said() == "Once marked as back, their password and PIN open the records again."
 
 
 def test_the_role_of_a_grower_says_that_they_see_their_money(keeper: Visitor) -> None:

@@ -68,6 +68,13 @@ def renew(session: Session, row: SignIn, now: datetime) -> Opened:
     return Opened(row.id or 0, token)
 
 
+def fall_idle(session: Session, row: SignIn, since: datetime) -> None:
+    """Nobody has been there since then: the token opens nothing until its person is back, and still says whose it is."""
+    row.seen_at = min(row.seen_at, since)
+    session.add(row)
+    session.flush()
+
+
 def put_aside(session: Session, row: SignIn) -> None:
     """Leave a sign-in open for its person to be let back in, and make the token that somebody holds open nothing."""
     row.token_sha256 = hashed(secrets.token_urlsafe(_TOKEN_BYTES))

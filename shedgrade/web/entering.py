@@ -17,7 +17,7 @@ from shedgrade.web import cookies
 from shedgrade.web.browsers import browser_words
 from shedgrade.web.pages import own_page, see
 from shedgrade.web.proving import Proof
-from shedgrade.web.whoami import COOKIE, TABLET_COOKIE, tablet_here
+from shedgrade.web.whoami import COOKIE, SEEN_EVERY, TABLET_COOKIE, idle_after, tablet_here
 
 # As long as browsers keep a cookie at most; the shed ends a tablet when it wants to.
 TABLET_STAYS = timedelta(days=400)
@@ -48,14 +48,17 @@ def go_on(request: Request, session: Session, row: SignIn, tablet: Tablet, after
     return _let_in(request, session, actions.renew(session, row, now), tablet, after)
 
 
-def hand_over(request: Request, session: Session, row: SignIn) -> None:
+def hand_over(request: Request, session: Session, row: SignIn, *, by_itself: bool = False) -> None:
     """Let the next person come to this tablet. Whoever may come back by a tap keeps their shift under a token that
-    nobody holds; anybody else is out, and so is whoever sits at a browser of their own."""
+    nobody holds; anybody else is out, and so is whoever sits at a browser of their own. A tablet that locks
+    ``by_itself`` holds its token: another window may have a form half-typed, and it is to be known whose."""
     now = request.app.state.shed.clock.real_now()
-    if row.tablet_id is not None and tap_is_enough(people.person(session, row.person_id).roles):
-        actions.put_aside(session, row)
-    else:
+    if row.tablet_id is None or not tap_is_enough(people.person(session, row.person_id).roles):
         actions.end(session, row, row.person_id, now)
+    elif by_itself:
+        actions.fall_idle(session, row, now - idle_after(session, request) - 2 * SEEN_EVERY)
+    else:
+        actions.put_aside(session, row)
 
 
 def leave(request: Request, session: Session) -> RedirectResponse:

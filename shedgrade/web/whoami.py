@@ -21,7 +21,7 @@ from shedgrade.web.state import ReadSession, Shed, the_shed
 
 COOKIE = "sign_in"
 TABLET_COOKIE = "tablet"
-_SEEN_EVERY = timedelta(minutes=1)
+SEEN_EVERY = timedelta(minutes=1)
 
 
 class NobodyYetError(Exception):
@@ -93,16 +93,20 @@ def _is_idle(session: Session, request: Request, here: SignedIn, now: datetime) 
     Presence is noted once a minute, so this much more is given: whoever is there is never locked out early."""
     if here.tablet_id is None:
         return False
-    today = the_shed(request).clock.today()
-    idle = timedelta(minutes=settings.in_force(session, IDLE_MINUTES, today))
+    idle = idle_after(session, request)
     request.state.lock_after = int(idle.total_seconds())
-    return now - here.seen_at > idle + _SEEN_EVERY
+    return now - here.seen_at > idle + SEEN_EVERY
+
+
+def idle_after(session: Session, request: Request) -> timedelta:
+    """How long a tablet is left alone before it locks."""
+    return timedelta(minutes=settings.in_force(session, IDLE_MINUTES, the_shed(request).clock.today()))
 
 
 def _note_seen(shed: Shed, session: Session, here: SignedIn, now: datetime) -> None:
     """Once a minute is enough; a stamp of presence, not a record, so it does not wait for a form, and is given up
     where a long form keeps SQLite to itself. A session that writes stamps by itself: it would wait for itself."""
-    if now - here.seen_at <= _SEEN_EVERY:
+    if now - here.seen_at <= SEEN_EVERY:
         return
     if session.get_bind() is shed.database.writer:
         sign_ins.note_seen(session, here.id, now)

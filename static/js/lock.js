@@ -6,6 +6,7 @@ import { halfTyped } from "./half-typed.js";
 
 const after = Number(document.body.dataset.lockAfter) * 1000;
 const warning = Math.min(60_000, after / 2);
+const windows = new BroadcastChannel("touched");
 let touched = Date.now();
 let leaving = false;
 
@@ -59,17 +60,23 @@ function look() {
   lock();
 }
 
+function wake() {
+  if (alone() > after - warning) say("");
+  touched = Date.now();
+}
+
 // Once it is time to lock no touch puts it off: whoever comes back says who they are, after the fruit that is open.
 function touch() {
   if (isIdle()) {
     lock();
     return;
   }
-  if (alone() > after - warning) say("");
-  touched = Date.now();
+  if (alone() > 1_000) windows.postMessage("");
+  wake();
 }
 
 if (after) {
+  windows.onmessage = () => { if (!isIdle()) wake(); };
   ["pointerdown", "keydown", "wheel"].forEach((each) => document.addEventListener(each, touch, { passive: true }));
   document.addEventListener("htmx:after:swap", lock);
   setInterval(look, 1000);

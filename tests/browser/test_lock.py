@@ -304,6 +304,20 @@ def test_while_the_server_does_not_answer_the_page_stays(dock: Page, watch: Watc
     is_half_typed(dock)
 
 
+def test_a_touch_in_another_window_puts_it_off_too(dock: Page, watch: Watch, site: str) -> None:
+    half_type(dock)
+    other = dock.context.new_page()
+    other.goto(f"{site}/specs")
+    wait(dock, watch, 9)
+    other.wait_for_load_state()
+    other.evaluate("new Promise((done) => setTimeout(done, 1200))")
+    other.mouse.click(5, 400)
+    other.evaluate("new Promise((done) => setTimeout(done, 200))")
+    wait(dock, watch, 2)
+    dock.clock.run_for(2_000)
+    expect(dock.get_by_label("Docket number")).to_have_value("1042")
+
+
 def test_after_handing_over_back_shows_nobody_s_page(dock: Page, site: str) -> None:
     dock.goto(f"{site}/consignments")
     dock.goto(f"{site}/me")

@@ -14,7 +14,6 @@ from shedgrade.storage.tables import Docket, Grower, SignIn
 from shedgrade.web.coming_late import form_page
 from shedgrade.web.kept import KEPT_FOR, KeptForm, KeptForms
 from shedgrade.web.pages import KEPT_COOKIE
-from shedgrade.web.whoami import COOKIE
 from tests.support.intake import Dock, stored_dock, truck_form
 from tests.support.signing import PASSWORD, PIN, Watch, somebody, tablet
 from tests.support.visitor import Visitor, one, parsed, typed_in, words
@@ -223,14 +222,32 @@ def test_a_half_typed_load_comes_back_after_the_lock(dock: Visitor, sue: int, id
     answer = locked(dock, "/dockets/new", ("/dockets", half), **{"hx-request": "true"})
     door = answer.headers["hx-redirect"]
     assert (answer.status_code, door) == (204, "/sign-in?next=/dockets/new&why=locked")
-    assert COOKIE not in dock.client.cookies
     said = words(parsed(dock.get(door)))
     assert "Locked: nobody had touched this tablet for a while." in said
     assert "Sign in as Sue Marsh, and it is put back" in said
-    assert dock.get("/specs").headers["location"] == "/sign-in?next=/specs"
+    assert dock.get("/specs").headers["location"] == "/sign-in?next=/specs&why=locked"
     assert dock.post("/sign-in/tapped", {"person": sue, "next": "/dockets/new"}).headers["location"] == "/dockets/new"
     page = parsed(dock.get("/dockets/new"))
     assert [typed_in(page, name) for name in ("number", "team", "gross-1")] == ["1042", "Night team", "440"]
+
+
+@pytest.mark.parametrize("role", [Role.SUPERVISOR, Role.MANAGER])
+def test_another_window_of_the_tablet_keeps_its_form_too(
+    sqlite_database: Database, ids: Dock, watch: Watch, role: Role
+) -> None:
+    kim = somebody(sqlite_database, "Kim", role, pin=PIN)
+    there = tablet(sqlite_database, kim)
+    by_pin(there, kim)
+    watch.on(minutes=10)
+    locked(there, "/specs")
+    locked(there, "/bins/new", ("/bins", {"name": "Half bin"}))
+    late = there.post("/dockets", truck_form(ids))
+    assert "What Kim had typed was not saved." in words(parsed(there.get(late.headers["location"])))
+    there.post("/sign-in/tapped", {"person": kim})
+    by_pin(there, kim)
+    assert typed_in(parsed(there.get("/bins/new")), "name") == "Half bin"
+    assert typed_in(parsed(there.get("/dockets/new")), "team") == "Night team"
+    assert dockets(sqlite_database) == 0
 
 
 def test_several_forms_of_a_page_come_back_together(sqlite_database: Database, maren: int, watch: Watch) -> None:

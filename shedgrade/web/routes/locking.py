@@ -23,16 +23,17 @@ router = APIRouter()
 def lock(request: Request, session: WriteSession, posted: CurrentPosted) -> Response:
     """Nobody is signed in any more on this tablet. The forms that stood half-typed on its page come along, each with
     where it would be sent and its fields, and are kept for the person who typed them."""
+    by_itself = posted.get("why") == LOCKED
     whose = holder_of(session, request.cookies.get(COOKIE, ""))
     row = sign_ins.held_by(session, request.cookies.get(COOKIE, ""))
     if row is not None:
-        hand_over(request, session, row)
+        hand_over(request, session, row, by_itself=by_itself)
     session.commit()
-    why = LOCKED if posted.get("why") == LOCKED else ""
     forms = _half_typed(posted)
     late = Late(whose, forms) if whose and forms else None
-    answer = to_the_door(request, own_page(posted.get("next", "/")), why, late)
-    cookies.drop(request, answer, COOKIE)
+    answer = to_the_door(request, own_page(posted.get("next", "/")), LOCKED if by_itself else "", late)
+    if not by_itself:
+        cookies.drop(request, answer, COOKIE)
     return answer
 
 

@@ -69,7 +69,7 @@ def renew(session: Session, row: SignIn, now: datetime) -> Opened:
 
 
 def fall_idle(session: Session, row: SignIn, since: datetime) -> None:
-    """Nobody has been there since then: the token opens nothing until its person is back, and still says whose it is."""
+    """Nobody has been there since then: the token opens nothing until its person is back; it still says whose it is."""
     row.seen_at = min(row.seen_at, since)
     session.add(row)
     session.flush()

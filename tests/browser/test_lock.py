@@ -169,13 +169,23 @@ def test_a_mark_alone_is_a_fruit_too(at_bench: Page, watch: Watch) -> None:
 
 
 def test_a_part_of_the_bench_asked_for_after_the_end_leads_to_the_door(
-    at_bench: Page, watch: Watch, made: Bench
+    at_bench: Page, watch: Watch, made: Bench, sqlite_database: Database
 ) -> None:
     key_in(at_bench, "412")
     watch.on(hours=13)
     judge(at_bench)
     at_bench.wait_for_url(re.compile(rf"/sign-in\?next=/samples/{made.sample}"))
     expect(at_bench.locator("h1")).to_have_text("Tap your name")
+    press(at_bench, "Ada Birch")
+    at_bench.get_by_label("Your PIN").fill(PIN)
+    press(at_bench, "Sign in")
+    expect(at_bench.locator(WEIGHT)).to_have_value("412")
+    expect(at_bench.get_by_text("Nothing of it was saved yet.")).to_be_in_viewport(ratio=1)
+    expect(at_bench.locator(".person")).to_be_in_viewport(ratio=1)
+    assert fruit(sqlite_database) == 0
+    judge(at_bench)
+    expect(at_bench.locator("#tally")).to_contain_text("1 fruit")
+    expect(at_bench.get_by_text("Nothing of it was saved yet.")).to_have_count(0)
 
 
 def test_a_browser_of_ones_own_does_not_lock(

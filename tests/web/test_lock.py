@@ -12,7 +12,7 @@ from shedgrade.storage.tables import FruitRow, SettingRow, SignIn
 from shedgrade.web.whoami import COOKIE
 from tests.support.bench import Bench, bench
 from tests.support.signing import PASSWORD, PIN, Watch, somebody, tablet
-from tests.support.visitor import Visitor, one, parsed, words
+from tests.support.visitor import Visitor, one, parsed, typed_in, words
 
 FRUIT = {"weight": "412", "stage": "3"}
 
@@ -111,11 +111,16 @@ def test_nothing_else_is_stored_while_it_is_locked(at_bench: Visitor, made: Benc
 
 
 def test_after_the_shift_no_fruit_is_stored_as_somebody_who_went_home(
-    at_bench: Visitor, made: Bench, watch: Watch, sqlite_database: Database
+    at_bench: Visitor, made: Bench, ada: int, watch: Watch, sqlite_database: Database
 ) -> None:
     watch.on(hours=13)
     assert measure(at_bench, made, "k1").headers["location"].startswith("/sign-in")
     assert fruit(sqlite_database) == 0
+    at_bench.post("/sign-in/pin", {"person": ada, "pin": PIN})
+    page = parsed(at_bench.get(f"/samples/{made.sample}"))
+    assert typed_in(page, "weight") == FRUIT["weight"]
+    assert one(page, '[name="stage"][checked]')["value"] == FRUIT["stage"]
+    assert typed_in(page, "entry_key") != "k1"
 
 
 def test_a_fruit_tells_that_somebody_is_there(

@@ -74,7 +74,8 @@ def tap_ada(names: Page) -> None:
 
 
 def wait(page: Page, watch: Watch, minutes: int) -> None:
-    """Let nobody touch it."""
+    """Let nobody touch it, once its script counts the time."""
+    page.wait_for_load_state()
     watch.on(minutes=minutes)
     page.clock.fast_forward(f"{minutes:02}:00")
 

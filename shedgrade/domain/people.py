@@ -76,6 +76,15 @@ class Doer:
         return THE_SHED
 
 
+# On a shed tablet their PIN is good for a shift; whose roles open more than the bench and the dock gives it each time.
+_BY_A_TAP = frozenset({Role.GRADER, Role.SUPERVISOR})
+
+
+def tap_is_enough(roles: Collection[Role]) -> bool:
+    """Whether on a tablet a tap on the name brings somebody back in who gave the PIN this shift."""
+    return bool(roles) and _BY_A_TAP.issuperset(roles)
+
+
 @dataclass(frozen=True, slots=True)
 class Person:
     """Somebody using the shed's records; ``grower_id`` is the grower they speak for, if any."""
@@ -98,6 +107,30 @@ class Person:
     def role_words(self) -> str:
         """The roles as people say them, in a fixed order."""
         return ", ".join(role.words for role in Role if role in self.roles)
+
+
+def ways_in(*, password: bool, pin: bool) -> str:
+    """What somebody signs in with: "password and PIN", one of them, or "" for neither."""
+    return " and ".join(word for has, word in ((password, "password"), (pin, "PIN")) if has)
+
+
+def leaving_words(ways: str) -> str:
+    """What marking somebody as left does, who signs in with these ``ways_in``."""
+    stays = "Whoever has left stays in the books beside what they did."
+    if not ways:
+        return f"{stays} They could not sign in anyway."
+    return f"{stays} They are signed out everywhere at once, and their {ways} {_open(ways)} nothing any more."
+
+
+def left_words(ways: str) -> str:
+    """What marking somebody as back does, who signed in with these ``ways_in``."""
+    if not ways:
+        return "They had neither a password nor a PIN: give one once they are marked as back, or they cannot sign in."
+    return f"Once marked as back, their {ways} {_open(ways)} the records again."
+
+
+def _open(ways: str) -> str:
+    return "open" if " and " in ways else "opens"
 
 
 def mistakes_about_roles(roles: Collection[Role], grower_id: int | None) -> dict[str, str]:

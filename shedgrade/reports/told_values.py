@@ -11,6 +11,7 @@ from shedgrade.domain.spec import library
 from shedgrade.domain.units import THIN, digits, say_area, say_hectares, say_mass, say_weight
 from shedgrade.storage.history import Told
 from shedgrade.storage.names import Row, SampleCalled
+from shedgrade.storage.nouns import SIGN_IN
 
 # The columns that point at another row, and the table it is in.
 _POINTS = {
@@ -24,7 +25,7 @@ _POINTS = {
     "spec_version_id": "spec_version",
     "person_id": "person",
 }
-_TOLD_BY_NAME = {"person": "person", "tablet": "tablet", "spec": "spec_version"}
+_TOLD_BY_NAME = {"person": "person", SIGN_IN: "person", "tablet": "tablet", "spec": "spec_version"}
 _LABELS = {
     "crop_id": "fruit",
     "area_m2": "area",

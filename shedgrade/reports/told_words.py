@@ -8,10 +8,13 @@ from shedgrade.domain.units import digits
 from shedgrade.reports.told_new import ADDED, Did
 from shedgrade.reports.told_values import Say, label
 from shedgrade.storage.history import Told
+from shedgrade.storage.nouns import SIGN_IN
 
 
 def did(told: Told, say: Say) -> Did:
     """One change in words."""
+    if told.noun == SIGN_IN:
+        return Did(_ended(told, say.name("person", told.row_id)))
     if word := _own_word(told, say):
         return Did(word)
     return ADDED[told.noun](told.after, say) if told.deed == "added" else Did(_changed(told, say))
@@ -50,6 +53,11 @@ def _fruit(after: Mapping[str, int]) -> str:
         return f"fruit {first}"
     span = f"fruit {digits(first)} to {digits(last)}"
     return span if count == last - first + 1 else f"{digits(count)} of the {span}"
+
+
+def _ended(told: Told, name: str) -> str:
+    whose = "their own sign-in" if told.person_id == told.row_id else f"the sign-in of {name}"
+    return f"ended {whose} on {told.after['device']}"
 
 
 def _changed(told: Told, say: Say) -> str:

@@ -3,6 +3,7 @@
 from sqlmodel import Session, col, select
 
 from shedgrade.storage.intake import ConsignmentWhole
+from shedgrade.storage.nouns import SIGN_IN
 from shedgrade.storage.tables import FruitRow, PriceList, Sample
 
 Named = list[tuple[str, int]]
@@ -33,6 +34,11 @@ def of_sample(session: Session, sample_id: int) -> Named:
 def samples_of(session: Session, consignment_id: int) -> list[int]:
     """The ids of a consignment's samples."""
     return [each or 0 for each in session.exec(select(Sample.id).where(Sample.consignment_id == consignment_id))]
+
+
+def of_person(person_id: int) -> Named:
+    """The person, and the sign-ins of theirs that were ended in the list of devices."""
+    return [("person", person_id), (SIGN_IN, person_id)]
 
 
 def of_market(session: Session, market_id: int) -> Named:

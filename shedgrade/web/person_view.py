@@ -5,10 +5,11 @@ from dataclasses import dataclass, field, replace
 
 from sqlmodel import Session
 
-from shedgrade.domain.people import Person
-from shedgrade.domain.sign_in import PIN_DIGITS, SHORTEST_PASSWORD
+from shedgrade.domain.people import Person, leaving_words, left_words, ways_in
+from shedgrade.domain.sign_in import PASSWORD_RULE, PIN_RULE
 from shedgrade.storage.history import Told, changes_of
 from shedgrade.storage.people import PersonWhole
+from shedgrade.storage.tables import PersonRow
 from shedgrade.web.answers import Answers
 from shedgrade.web.clock import Clock
 from shedgrade.web.pages import say_moment
@@ -26,8 +27,8 @@ class PersonFormView:
     ticked: Collection[str] = ()
     errors: Mapping[str, str] = field(default_factory=dict)
     roles: list[tuple[str, str]] = field(default_factory=role_choices)
-    shortest: int = SHORTEST_PASSWORD
-    digits: int = PIN_DIGITS
+    password_rule: str = PASSWORD_RULE
+    pin_rule: str = PIN_RULE
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,12 @@ class PersonView:
     version: int
     stored_now: str = ""
     differs: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def leaving(self) -> str:
+        """What marking them as left, or as back, does."""
+        row = self.whole.row
+        return leaving_words(_ways(row)) if row.active else left_words(_ways(row))
 
 
 def person_view(session: Session, clock: Clock, keeper: Person, whole: PersonWhole) -> PersonView:
@@ -85,10 +92,11 @@ def said(whole: PersonWhole) -> str:
 
 def signs_in_by(whole: PersonWhole) -> str:
     """How somebody can sign in, in words; "" if they cannot."""
-    if not whole.row.active:
-        return ""
-    ways = [word for secret, word in ((whole.row.password_hash, "password"), (whole.row.pin_hash, "PIN")) if secret]
-    return " and ".join(ways)
+    return _ways(whole.row) if whole.row.active else ""
+
+
+def _ways(row: PersonRow) -> str:
+    return ways_in(password=bool(row.password_hash), pin=bool(row.pin_hash))
 
 
 def _given(told: list[Told], column: str, clock: Clock) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import AsyncIterator, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Annotated, cast
 
 from fastapi import Depends, Request
@@ -13,18 +13,20 @@ from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.storage.history import act_as_nobody
 from shedgrade.web.clock import Clock
+from shedgrade.web.kept import KeptForms
 from shedgrade.web.posted import Posted, read_posted
 
 
 @dataclass(frozen=True, slots=True)
 class Shed:
-    """The one running program: its settings, database and clock, and the token that opens the set-up page from
-    another machine ("" opens nothing)."""
+    """The one running program: its settings, database and clock, the token that opens the set-up page from another
+    machine ("" opens nothing), and what people had typed when their sign-in ended."""
 
     settings: Settings
     database: Database
     clock: Clock
     set_up_token: str = ""
+    kept: KeptForms = field(default_factory=KeptForms)
 
     def started_with(self, rule: WordsRule) -> WordsRule:
         """The rule of the shed's name; until one is set it is what the program was started with."""

@@ -9,6 +9,8 @@ function empty(form) {
     if (field.type === "radio" || field.type === "checkbox") field.checked = false;
     else if (field.type !== "hidden") field.value = "";
   });
+  if ("unsaved" in form.dataset) form.querySelector(":scope > .notice")?.remove(); // what was put back is saved now
+  delete form.dataset.unsaved;
 }
 
 document.addEventListener("htmx:after:swap", (event) => {

@@ -44,6 +44,7 @@ POST /sign-in/pin                                   404     404     404     404 
 POST /sign-in/tapped                                404     404     404     404     404         404     404
 POST /sign-in/picked                                404     404     404     404     404         404     404
 POST /sign-out                                      in      in      in      in      in          in      in
+POST /locking                                       in      in      in      in      in          in      in
 GET  /set-up                                        404     404     404     404     404         404     404
 POST /set-up                                        404     404     404     404     404         404     404
 

@@ -11,7 +11,7 @@ from sqlmodel import col, select
 from shedgrade.actions.people import add_person
 from shedgrade.actions.sign_ins import register_tablet, sign_in
 from shedgrade.domain.people import Role
-from shedgrade.domain.sign_in import Tried
+from shedgrade.domain.sign_in import PASSWORD_RULE, PIN_RULE, Tried
 from shedgrade.storage import people, sign_ins
 from shedgrade.storage.database import Database
 from shedgrade.storage.hashing import fits
@@ -390,7 +390,7 @@ def test_whoever_has_left_is_out_at_once_and_stays_in_the_books(keeper: Visitor,
     leaver = visitor(sqlite_database, Role.GRADER)
     assert leaver.get("/consignments").status_code == 200
     answer = keeper.post("/people/2/leaving", {"version": "1"})
-    assert (answer.status_code, answer.headers["location"]) == (303, "/people?done=left")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/people/2?done=left")
     assert leaver.get("/consignments").status_code == 303
     assert open_places(sqlite_database, 2) == []
     assert "grader" in words(parsed(keeper.get("/people")), ".section")
@@ -398,6 +398,27 @@ def test_whoever_has_left_is_out_at_once_and_stays_in_the_books(keeper: Visitor,
     assert "Has left: stays in the books and cannot sign in." in words(page)
     assert page.select("#ways") == []
     assert [keeper.get(f"/people/2/{secret}").status_code for secret in ("password", "pin")] == [404, 404]
+    assert words(page, "#leaving h2") == "grader has left"
+    assert words(page, "#leaving button") == "Mark as back"
+    assert one(page, "#leaving form")["action"] == "/people/2/return"
+
+
+@pytest.mark.usefixtures("ada")
+def test_leaving_says_only_what_they_have(keeper: Visitor) -> None:
+    def said() -> str:
+        return words(parsed(keeper.get("/people/2")), "#leaving form p")
+
+    assert "They could not sign in anyway." in said()
+    keeper.post("/people/2/pin", {"pin": PIN, "version": "1"})
+    assert "signed out everywhere at once, and their PIN opens nothing any more." in said()
+    keeper.post("/people/2/password", {"password": PASSWORD, "version": "2"})
+    assert "their password and PIN open nothing any more. You can mark them as back right after." in said()
+    keeper.post("/people/2/leaving", {"version": "3"})
+    assert said() == "Once marked as back, their password and PIN open the records again."
+
+
+def test_the_role_of_a_grower_says_that_they_see_their_money(keeper: Visitor) -> None:
+    assert "how their fruit graded and what it brings in money" in words(parsed(keeper.get("/people/new")))
 
 
 def test_whoever_comes_back_signs_in_anew(keeper: Visitor, sqlite_database: Database) -> None:
@@ -483,3 +504,11 @@ def test_who_has_no_password_cannot_sign_in_but_in_the_demo_by_picking_the_name(
     assert "cannot" not in demo
     assert "In the demo anybody can sign in by picking a name." in demo
     assert demo.count("picking the name") == 3
+
+
+@pytest.mark.usefixtures("ada")
+@pytest.mark.parametrize("address", ["/people/new", "/people/2"])
+def test_where_a_secret_is_given_its_whole_rule_is_said(keeper: Visitor, address: str) -> None:
+    page = parsed(keeper.get(address))
+    assert PASSWORD_RULE in words(page, "#f-password-hint")
+    assert PIN_RULE in words(page, "#f-pin-hint")

@@ -14,6 +14,7 @@ from shedgrade.web.routes import (
     growers,
     histories,
     home,
+    locking,
     markets,
     me,
     new_quotes,
@@ -39,6 +40,7 @@ ROUTERS = (
     fruit.router,  # first, because addresses are tried in order and the bench asks most often
     home.router,
     sign_in.router,
+    locking.router,
     set_up.router,
     me.router,
     devices.router,

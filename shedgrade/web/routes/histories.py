@@ -88,10 +88,10 @@ def of_quote(request: Request, person: Quoter, session: ReadSession, quote_id: R
 def of_person(
     request: Request, person: PeopleKeeper, session: ReadSession, person_id: RowId, skip: Skip = 0
 ) -> HTMLResponse:
-    """Somebody's name, roles, passwords and PINs."""
+    """Somebody's name, roles, passwords and PINs, and who ended their sign-ins."""
     name = people.person_whole(session, person_id).row.name
     about = About(name, f"/people/{person_id}", name)
-    return _page(request, session, person, about, _of(session, [("person", person_id)]), skip)
+    return _page(request, session, person, about, _of(session, histories.of_person(person_id)), skip)
 
 
 @router.get("/settings/history")

@@ -8,8 +8,8 @@ from fastapi.responses import HTMLResponse, Response
 from sqlmodel import Session
 
 from shedgrade.actions import sign_ins as actions
-from shedgrade.domain.people import Person
-from shedgrade.domain.sign_in import PIN_DIGITS, SHORTEST_PASSWORD
+from shedgrade.domain.people import Person, tap_is_enough
+from shedgrade.domain.sign_in import PASSWORD_RULE, PIN_RULE
 from shedgrade.storage.people import person_whole
 from shedgrade.storage.tables import PersonRow
 from shedgrade.web.answers import MISSING, Answers
@@ -41,8 +41,18 @@ class MeView:
     demo: bool
     changing: str = ""
     errors: Mapping[str, str] = field(default_factory=dict)
-    shortest: int = SHORTEST_PASSWORD
-    digits: int = PIN_DIGITS
+    password_rule: str = PASSWORD_RULE
+    pin_rule: str = PIN_RULE
+
+    @property
+    def by_a_tap(self) -> bool:
+        """Whether on a tablet a tap on the name brings this person back in."""
+        return tap_is_enough(self.person.roles)
+
+    @property
+    def asked_for(self) -> str:
+        """What this person is asked for here after signing out: "PIN", "password", or "" in the demo."""
+        return "PIN" if self.on_tablet and self.has_pin else self.proof
 
 
 @router.get("")

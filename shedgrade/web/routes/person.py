@@ -84,10 +84,10 @@ def pin(_keeper: PeopleKeeper, given: GivenPin, at: AtPerson) -> Response:
 
 @router.post("/leaving", openapi_extra=publishes("version"))
 def leaving(at: AtPerson) -> Response:
-    """Mark somebody as left."""
+    """Mark somebody as left; the answer offers to mark them as back."""
     answers = Answers(at.posted)
     deed = partial(actions.leave, at.session, at.whole, answers.version(), at.giver)
-    return at.attempt(answers, deed, "left", "/people")
+    return at.attempt(answers, deed, "left", f"/people/{at.whole.person.id}")
 
 
 @router.post("/return", openapi_extra=publishes("version"))

@@ -330,8 +330,8 @@ def test_a_part_of_a_page_sends_the_whole_page_there(phone: Visitor) -> None:
     ("role", "place"),
     [(Role.MANAGER, "/consignments"), (Role.GRADER, "/consignments"), (Role.GROWER, "/blocks")],
 )
-def test_the_day_begins_where_the_role_works(sqlite_database: Database, role: Role, place: str) -> None:
-    assert visitor(sqlite_database, role).get("/").headers["location"] == place
+def test_the_day_begins_where_the_role_works(demo_database: Database, role: Role, place: str) -> None:
+    assert visitor(demo_database, role).get("/").headers["location"] == place
 
 
 # On a tablet.

@@ -5,6 +5,7 @@ from shedgrade.web.routes import (
     block_pages,
     blocks,
     consignments,
+    corrections,
     devices,
     dockets,
     draws,
@@ -13,6 +14,7 @@ from shedgrade.web.routes import (
     growers,
     histories,
     home,
+    locking,
     markets,
     maturity,
     me,
@@ -43,6 +45,7 @@ ROUTERS = (
     fruit.router,  # first, because addresses are tried in order and the bench asks most often
     home.router,
     sign_in.router,
+    locking.router,
     set_up.router,
     me.router,
     devices.router,
@@ -58,6 +61,7 @@ ROUTERS = (
     empties.router,
     voidings.router,
     maturity.router,
+    corrections.router,
     samples.router,
     draws.router,
     sample_voidings.router,
@@ -69,11 +73,11 @@ ROUTERS = (
     quotes.router,
     packouts.router,
     block_pages.router,
+    histories.router,  # before the specs, where "history" would be taken for an id
     spec_files.router,  # "new" and "import" are no ids
     spec_drafts.router,
     spec_confirmations.router,
     spec_standing.router,
     specs.router,
-    histories.router,
     settings.router,
 )

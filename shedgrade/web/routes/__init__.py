@@ -7,6 +7,7 @@ from shedgrade.web.routes import (
     consignments,
     devices,
     dockets,
+    draft_parts,
     draws,
     empties,
     fruit,
@@ -69,6 +70,7 @@ ROUTERS = (
     block_pages.router,
     spec_files.router,  # "new" and "import" are no ids
     spec_drafts.router,
+    draft_parts.router,
     spec_confirmations.router,
     spec_standing.router,
     specs.router,

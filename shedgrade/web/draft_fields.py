@@ -38,7 +38,8 @@ class Kind(Enum):
 @dataclass(frozen=True, slots=True)
 class Field:
     """One key of the tree. ``one`` is what an entry of a list is called. ``folded`` ones are seldom filled and lie
-    under "more". Left empty, a field is not said; where that means "as above", a ``dash`` says none. A list that ``keeps`` shows a part of its entries only; what it does not show stays with them."""
+    under "more". Left empty, a field is not said; where that means "as above", a ``dash`` says none. A list that
+    ``keeps`` shows a part of its entries only; what it does not show stays with them."""
 
     key: str
     label: str

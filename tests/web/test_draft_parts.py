@@ -143,7 +143,7 @@ def test_a_mistake_stands_beside_its_field_and_what_was_typed_stays(desk: Desk) 
 def test_a_new_limit_is_added_with_its_rows(desk: Desk) -> None:
     address = desk.address("new-limit")
     page = parsed(desk.first.post(address, {**opened(desk, "new-limit"), "do": "add rows"}))
-    typed = {"name": "sunburn", "id": "burnt", "of": ["sunburn"], "take": "sum", "by": "area"}
+    typed: Fields = {"name": "sunburn", "id": "burnt", "of": ["sunburn"], "take": "sum", "by": "area"}
     form = filled(page, address, **typed, **{"rows-0-class": "I, II", "rows-0-to": "<= 2 cm2"})
     assert desk.first.post(address, form).status_code == 303
     limit = desk.spec.limits[-1]
@@ -188,11 +188,11 @@ def test_tolerances_with_what_stands_inside_them(desk: Desk) -> None:
             },
         )
     )
-    typed = {"set-1-id": "rotten", "set-1-name": "with rot", "set-1-has": ["rot"]}
+    typed: Fields = {"set-1-id": "rotten", "set-1-name": "with rot", "set-1-has": ["rot"]}
     assert desk.first.post(sets, filled(page, sets, **typed)).status_code == 303
     address = desk.address("tolerances")
     page = parsed(desk.first.post(address, {**opened(desk, "tolerances"), "do": "add tolerance"}))
-    typed = {
+    typed: Fields = {
         "tolerance-0-id": "class-i",
         "tolerance-0-name": "quality",
         "tolerance-0-class": ["I"],

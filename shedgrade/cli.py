@@ -62,13 +62,26 @@ def password(
 
 
 @app.command()
-def grade(
+def grade(  # noqa: PLR0913, PLR0917 - one for each thing a person can say
     file: Annotated[Path, typer.Argument(help="A CSV of measured fruit.")],
     spec: Annotated[str, typer.Option(help="The name of a built-in spec, or a spec file.")],
+    crop: Annotated[Path | None, typer.Option(help="The crop file of a spec file's crop, if not built in.")] = None,
     tray: Annotated[str | None, typer.Option(help='A tray such as "7 kg: 12 14 16 18 20".')] = None,
     format_: Annotated[str, typer.Option("--format", help="table, csv or json.")] = "table",
+    variety: Annotated[str | None, typer.Option(help="The variety of the load.")] = None,
+    day: Annotated[str | None, typer.Option(help="The day of the inspection, such as 2026-01-12.")] = None,
+    stage: Annotated[str | None, typer.Option(help="The stage of marketing, by the spec's word.")] = None,
+    destination: Annotated[str | None, typer.Option(help="Where it goes, by the spec's word.")] = None,
+    grown_in: Annotated[str | None, typer.Option(help="Where or how it grew, by the spec's word.")] = None,
+    presentation: Annotated[str | None, typer.Option(help="How it is packed, by the spec's word.")] = None,
+    taken: Annotated[
+        list[str] | None, typer.Option(help='The mean of a test, "dry-matter=15.2"; once for each test.')
+    ] = None,
+    taken_of: Annotated[int | None, typer.Option(help="Of how many fruit these means are.")] = None,
 ) -> None:
     """Grade a file of measured fruit: class, size codes, count and reasons a fruit, and the totals."""
     from shedgrade.exchange.grading import grade_file
+    from shedgrade.exchange.load_options import LoadSaid
 
-    raise typer.Exit(grade_file(file, spec, tray, format_))
+    said = LoadSaid(variety, day, stage, destination, grown_in, presentation, taken or (), taken_of)
+    raise typer.Exit(grade_file(file, spec, tray, format_, crop_file=crop, said=said))

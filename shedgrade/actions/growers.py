@@ -21,6 +21,7 @@ class BlockFacts:
     crop_id: str
     variety: str
     area_m2: int
+    grown_in: str = ""
 
 
 def add_grower(session: Session, name: str, contact: str) -> Grower:
@@ -44,7 +45,12 @@ def add_block(session: Session, grower_id: int, facts: BlockFacts) -> Block:
     """Take a grower's block into the books; NameTakenError if that grower has one of the name."""
     _refuse_taken_block(session, grower_id, facts.name)
     block = Block(
-        grower_id=grower_id, name=facts.name, crop_id=facts.crop_id, variety=facts.variety, area_m2=facts.area_m2
+        grower_id=grower_id,
+        name=facts.name,
+        crop_id=facts.crop_id,
+        variety=facts.variety,
+        area_m2=facts.area_m2,
+        grown_in=facts.grown_in,
     )
     session.add(block)
     session.flush()
@@ -56,6 +62,7 @@ def change_block(session: Session, block: Block, facts: BlockFacts, version: int
     _refuse_taken_block(session, block.grower_id, facts.name, but=block.id)
     change_of(block, version)
     block.name, block.crop_id, block.variety, block.area_m2 = facts.name, facts.crop_id, facts.variety, facts.area_m2
+    block.grown_in = facts.grown_in
     session.add(block)
 
 

@@ -173,6 +173,8 @@ def add_consignment(session: Session, docket_id: int, facts: ConsignmentFacts, r
         block_id=facts.block_id,
         market_id=facts.market_id,
         spec_version_id=market.spec_version_id,
+        destination=market.destination,
+        presentation=market.presentation,
         picked_from=facts.picked_from,
         picked_to=facts.picked_to,
         received_at=facts.received_at,

@@ -29,13 +29,21 @@ class MarketFacts:
     currency: str
     spec_version_id: int
     tray_type_ids: Sequence[int]
+    destination: str = ""
+    presentation: str = ""
 
 
 def add_market(session: Session, facts: MarketFacts) -> Market:
     """Take a market into the books; MarketError."""
     _refuse_taken(session, facts.name)
     _refuse_trays(session, facts)
-    market = Market(name=facts.name, currency=facts.currency, spec_version_id=facts.spec_version_id)
+    market = Market(
+        name=facts.name,
+        currency=facts.currency,
+        spec_version_id=facts.spec_version_id,
+        destination=facts.destination,
+        presentation=facts.presentation,
+    )
     tell(market, tray_type_ids=list(facts.tray_type_ids))
     session.add(market)
     session.flush()
@@ -52,6 +60,7 @@ def change_market(session: Session, market: Market, facts: MarketFacts, version:
     taken = markets.places_of(session, market.id or 0)
     change_of(market, version)
     market.name, market.currency, market.spec_version_id = facts.name, facts.currency, facts.spec_version_id
+    market.destination, market.presentation = facts.destination, facts.presentation
     session.add(market)
     _change_trays(session, market, taken, list(facts.tray_type_ids))
 

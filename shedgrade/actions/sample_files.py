@@ -7,7 +7,7 @@ from itertools import islice
 
 from sqlmodel import Session, SQLModel, col, insert, select
 
-from shedgrade.actions.samples import defect_rows
+from shedgrade.actions.samples import defect_rows, measure_rows
 from shedgrade.domain.grading.facts import Fruit
 from shedgrade.domain.sampling.question import Question
 from shedgrade.storage.history import tell
@@ -16,7 +16,7 @@ from shedgrade.storage.tables import Bin, Draw, FruitRow, Sample
 
 _BATCH = 5_000
 # The tables and not the classes: six times as fast for many rows.
-_FRUIT, _DEFECT = SQLModel.metadata.tables["fruit"], SQLModel.metadata.tables["fruit_defect"]
+_FRUIT, _DEFECT, _MEASURE = (SQLModel.metadata.tables[name] for name in ("fruit", "fruit_defect", "fruit_measure"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +125,9 @@ def _store_batch(
     defects = [row for number, each in batch for row in defect_rows(ids[number] or 0, each.fruit.defects)]
     if defects:
         connection.execute(_DEFECT.insert(), defects)
+    measures = [row for number, each in batch for row in measure_rows(ids[number] or 0, each.fruit.measures)]
+    if measures:
+        connection.execute(_MEASURE.insert(), measures)
 
 
 def _fruit_rows(

@@ -15,6 +15,7 @@ from shedgrade.domain.sampling.question import Question
 from shedgrade.storage.bench import BenchSample, MeasuredFruit, OpenDraw, draw_of, fruit_of_key, fruit_with
 from shedgrade.storage.history import note
 from shedgrade.storage.missing import MissingError
+from shedgrade.storage.samples import states_text
 from shedgrade.storage.tables import FruitRow, Sample
 
 UNDONE = "undone at the bench"
@@ -103,6 +104,8 @@ def save_fruit(session: Session, sample: BenchSample, entry: FruitEntry) -> Stor
         return _stored_before(session, sample, entry)
     if entry.fruit.defects:
         connection.execute(_NEW_DEFECTS, defect_rows(fruit_id, entry.fruit.defects))
+    if entry.fruit.measures:
+        connection.execute(_NEW_MEASURES, measure_rows(fruit_id, entry.fruit.measures))
     return Stored(fruit_id, number, draw, is_new=True)
 
 
@@ -132,9 +135,17 @@ def defect_rows(fruit_id: int, defects: tuple[Defect, ...]) -> list[dict[str, An
             "kind": defect.kind,
             "area_mm2": defect.area_mm2,
             "share_bp": defect.share_bp,
+            "length_dmm": defect.length_dmm,
+            "places": defect.places,
+            "states": states_text(defect.states),
         }
         for place, defect in enumerate(defects, 1)
     ]
+
+
+def measure_rows(fruit_id: int, measures: tuple[tuple[str, int], ...]) -> list[dict[str, Any]]:
+    """The rows of what else was taken of a fruit."""
+    return [{"fruit_id": fruit_id, "measure": measure, "value": value} for measure, value in measures]
 
 
 def _draw_for(session: Session, sample: BenchSample, entry: FruitEntry) -> OpenDraw:
@@ -166,21 +177,29 @@ def _fruit_values(sample_id: int, draw_id: int, number: int, entry: FruitEntry) 
 
 # Built once, on the tables and not the classes: a fruit is stored two to three times as fast. The database itself
 # drops a form that comes a second time, whatever else happens at the same moment.
-_FRUIT, _DEFECT = SQLModel.metadata.tables["fruit"], SQLModel.metadata.tables["fruit_defect"]
+_FRUIT, _DEFECT, _MEASURE = (SQLModel.metadata.tables[name] for name in ("fruit", "fruit_defect", "fruit_measure"))
 _NEW_FRUIT = {
     "sqlite": sqlite.insert(_FRUIT).on_conflict_do_nothing(index_elements=["entry_key"]).returning(_FRUIT.c.id),
     "postgresql": postgresql.insert(_FRUIT).on_conflict_do_nothing(index_elements=["entry_key"]).returning(_FRUIT.c.id),
 }
 _NEW_DEFECTS = _DEFECT.insert()
+_NEW_MEASURES = _MEASURE.insert()
 
 
 def _stored_before(session: Session, sample: BenchSample, entry: FruitEntry) -> Stored:
     stored = fruit_of_key(session, entry.entry_key)
     assert stored is not None
-    facts = (stored.sample_id, stored.size_code, stored.fruit.weight_dg, stored.fruit.stage, stored.fruit.defects)
-    sent = (sample.id, entry.size_code, entry.fruit.weight_dg, entry.fruit.stage, entry.fruit.defects)
-    if facts != sent:
+    if (stored.sample_id, stored.size_code, *_facts(stored.fruit)) != (
+        sample.id,
+        entry.size_code,
+        *_facts(entry.fruit),
+    ):
         raise EntryKeyTakenError(stored)
     draw = draw_of(session, sample.id, stored.draw_id)
     assert draw is not None
     return Stored(stored.id, stored.number, draw, is_new=False)
+
+
+def _facts(fruit: Fruit) -> tuple[object, ...]:
+    """What was measured on it; what was looked for is the sample's."""
+    return fruit.weight_dg, fruit.stage, fruit.defects, dict(fruit.measures)

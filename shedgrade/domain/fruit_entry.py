@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import TypeVar
 
 from shedgrade.domain import entry
-from shedgrade.domain.crop import Crop, DefectKind, Measured
+from shedgrade.domain.crop import Crop, CropMeasure, DefectKind, Measured, TakenOn
 from shedgrade.domain.entry import EntryError
 from shedgrade.domain.entry.errors import shown
 from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, blemish_surface_mm2
@@ -22,17 +22,19 @@ SIZE_CODE = "size_code"
 
 _TEXTS_KEPT = 8192
 _HUGE_DG = 1_000_000
+_MOST_PLACES = 1000
 
 T = TypeVar("T")
 
-_ZERO = re.compile(r"0+(?:[.,]0*)?\s*(?:%|[cm]m(?:2|²|\^2))?", re.IGNORECASE)
+_ZERO = re.compile(r"0+(?:[.,]0*)?\s*(?:%|[cm]m(?:2|²|\^2)?)?", re.IGNORECASE)
 _THERE = frozenset({"yes", "y", "x", "1", "true", "there"})
 _NOT_THERE = frozenset({"", "no", "n", "0", "false", "nil", "none", "-"})
 
 
 class FruitMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of a fruit, not one error
-    """A fruit that cannot be taken: ``by_field`` names for each field ("weight", "stage", "size_code" or a defect
-    kind) what was found and what would be accepted; ``meant`` is the weight likely meant, as typed, or ""."""
+    """A fruit that cannot be taken: ``by_field`` names for each field ("weight", "stage", "size_code", a measure of the
+    crop or a defect kind) what was found and what would be accepted; ``meant`` is the weight likely meant, as typed,
+    or ""."""
 
     def __init__(self, by_field: Mapping[str, str], meant: str = "") -> None:
         self.by_field = by_field
@@ -43,19 +45,23 @@ class FruitMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of a 
 @dataclass(frozen=True, slots=True)
 class Typed:
     """The fields of a fruit as typed. ``marks`` holds the figure of a measured kind, or a word for one that is just
-    there or not; ``ticked`` the kinds seen, whether or not a figure stands beside them."""
+    there or not; ``ticked`` the kinds seen, whether or not a figure stands beside them; ``states`` the states ticked of
+    a kind; ``measures`` what else was taken, by the crop's measure."""
 
     weight: str
     stage: str = ""
     size_code: str = ""
     marks: Mapping[str, str] = field(default_factory=dict)
     ticked: Collection[str] = ()
+    states: Mapping[str, Collection[str]] = field(default_factory=dict)
+    measures: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
 class FruitReader:
     """Reads fruit of one crop. ``by_share`` are kinds typed as a share although the crop measures their area;
-    ``by_area`` the other way round."""
+    ``by_area`` the other way round. ``states_of`` are the kinds whose states somebody looks at: of the others nobody
+    knows them."""
 
     crop: Crop
     spec: Spec | None = None
@@ -63,21 +69,25 @@ class FruitReader:
     looked_for: frozenset[str] | None = None
     by_share: frozenset[str] = frozenset()
     by_area: frozenset[str] = frozenset()
+    states_of: frozenset[str] = frozenset()
     load: Load = NOTHING_SAID
     _plausible: tuple[int, int | None, str] = field(init=False)
     _known: frozenset[str] = field(init=False)
     _stages: tuple[int, ...] = field(init=False)
+    _measures: dict[str, CropMeasure] = field(init=False)
 
     def __post_init__(self) -> None:
         """Look up once what every fruit is held against."""
         self._plausible = (self.crop.lightest_dg, self.crop.heaviest_dg, self.crop.name.lower())
         self._known = frozenset(kind.id for kind in self.crop.kinds)
         self._stages = tuple(sorted(stage.number for stage in self.crop.stages))
+        self._measures = {each.id: each for each in self.crop.measures if each.on is TakenOn.FRUIT}
 
     @classmethod
     def at_the_bench(cls, spec: Spec, load: Load = NOTHING_SAID) -> "FruitReader":
         """For fruit of a load that will be judged under the spec: the colour is needed where a limit asks for it."""
-        return cls(spec.crop, spec, stage_needed=limits_colour(spec), load=load)
+        wanted = asked(spec)
+        return cls(spec.crop, spec, stage_needed=wanted.colour, states_of=frozenset(wanted.states), load=load)
 
     def read(self, typed: Typed) -> tuple[Fruit, str | None]:
         """The fruit, and the size code on its pack if one was named; FruitMistakes."""
@@ -86,10 +96,25 @@ class FruitReader:
         weight_dg = _noted(weighed, WEIGHT, errors)
         stage = self._stage(typed.stage, errors)
         defects = self._defects(typed, weight_dg, errors)
-        code = self._size_code(typed.size_code.strip(), weight_dg, errors)
-        if weight_dg is None or errors:
+        measures = self._taken(typed, errors)
+        fruit = None if weight_dg is None else Fruit(weight_dg, stage, defects, self.looked_for, measures)
+        code = self._size_code(typed.size_code.strip(), fruit, errors)
+        if fruit is None or errors:
             raise FruitMistakes(errors, weighed.meant if isinstance(weighed, EntryError) else "")
-        return Fruit(weight_dg, stage, defects, self.looked_for), code
+        return fruit, code
+
+    def _taken(self, typed: Typed, errors: dict[str, str]) -> tuple[tuple[str, int], ...]:
+        """What else was taken of this fruit; nothing typed means not taken."""
+        found: list[tuple[str, int]] = []
+        for name, text in sorted(typed.measures.items()):
+            if name not in self._measures:
+                errors[name] = (
+                    f"{self.crop.name} has no measure {shown(name)} of a single fruit; choose one that is shown."
+                )
+            elif text.strip():
+                value = _noted(_read_figure(text, self._measures[name]), name, errors)
+                found += [] if value is None else [(name, value)]
+        return tuple(found)
 
     def _stage(self, text: str, errors: dict[str, str]) -> int | None:
         if not text.strip():
@@ -101,23 +126,23 @@ class FruitReader:
             return None
         return _noted(_read_stage(text, self._stages), STAGE, errors)
 
-    def _size_code(self, code: str, weight_dg: int | None, errors: dict[str, str]) -> str | None:
-        if not code or self.spec is None or weight_dg is None:
+    def _size_code(self, code: str, fruit: Fruit | None, errors: dict[str, str]) -> str | None:
+        if not code or self.spec is None or fruit is None:
             return code or None
-        fruit = Fruit(weight_dg)
-        codes = size_codes(self.spec, fruit, self.load)
         if borne_out(self.spec, fruit, code, self.load) is None:
+            codes = size_codes(self.spec, fruit, self.load)
             accepted = f"size {' or '.join(codes)} is accepted" if codes else "it has no size code, leave this empty"
-            errors[SIZE_CODE] = f"A fruit of {say_weight(weight_dg)} is not size {shown(code)}; {accepted}."
+            errors[SIZE_CODE] = f"A fruit of {say_weight(fruit.weight_dg)} is not size {shown(code)}; {accepted}."
         return code
 
     def _defects(self, typed: Typed, weight_dg: int | None, errors: dict[str, str]) -> tuple[Defect, ...]:
-        if not typed.marks and not typed.ticked:
+        if not typed.marks and not typed.ticked and not typed.states:
             return ()
-        for name in (*typed.marks, *typed.ticked):
+        for name in (*typed.marks, *typed.ticked, *typed.states):
             if name not in self._known:
                 errors[name] = f"{self.crop.name} has no defect kind {shown(name)}; choose one that is shown."
-        entered = [kind for kind in self.crop.kinds if kind.id in typed.marks or kind.id in typed.ticked]
+        touched = {*typed.marks, *typed.ticked, *(name for name, states in typed.states.items() if states)}
+        entered = [kind for kind in self.crop.kinds if kind.id in touched]
         found = [self._defect(kind, typed, weight_dg, errors) for kind in entered]
         defects = tuple(defect for defect in found if defect is not None)
         if weight_dg is not None and defects:
@@ -126,18 +151,23 @@ class FruitReader:
 
     def _defect(self, kind: DefectKind, typed: Typed, weight_dg: int | None, errors: dict[str, str]) -> Defect | None:
         measure, text = self._measure(kind), typed.marks.get(kind.id, "").strip()
-        if measure not in (Measured.AREA, Measured.SHARE):  # the books keep no length and no number of places yet
-            there = _noted(_is_there(text), kind.id, errors)
-            return Defect(kind.id) if there or kind.id in typed.ticked else None
+        states = frozenset(typed.states.get(kind.id, ())) if kind.id in self.states_of else None
+        if measure is Measured.PRESENT:
+            there = _noted(is_there(text), kind.id, errors)
+            return Defect(kind.id, states=states) if there or kind.id in typed.ticked or states else None
         if not text or _ZERO.fullmatch(text):
-            if kind.id in typed.ticked:
+            if kind.id in typed.ticked or states:
                 errors[kind.id] = _how_much(kind, measure)
             return None
+        value = _noted(self._figure(measure, text, weight_dg), kind.id, errors)
+        return None if value is None else Defect(kind.id, **{_HELD_IN[measure]: value}, states=states)
+
+    def _figure(self, measure: Measured, text: str, weight_dg: int | None) -> int | EntryError:
         if measure is Measured.SHARE:
-            share = _noted(_read_share(text), kind.id, errors)
-            return None if share is None else Defect(kind.id, share_bp=share)
-        area = _noted(self._area(text, weight_dg), kind.id, errors)
-        return None if area is None else Defect(kind.id, area_mm2=area)
+            return _read_share(text)
+        if measure is Measured.LENGTH:
+            return _read_length(text)
+        return _read_places(text) if measure is Measured.PLACES else self._area(text, weight_dg)
 
     def _area(self, text: str, weight_dg: int | None) -> int | EntryError:
         """Read against a surface no fruit has, then held against the fruit's own, so that each text is read once."""
@@ -151,13 +181,22 @@ class FruitReader:
         return Measured.AREA if kind.id in self.by_area else kind.measure
 
 
-def limits_colour(spec: Spec) -> bool:
-    """Whether one of the spec's limits asks for the colour stage."""
-    return asked(spec).colour
+_HELD_IN = {
+    Measured.AREA: "area_mm2",
+    Measured.SHARE: "share_bp",
+    Measured.LENGTH: "length_dmm",
+    Measured.PLACES: "places",
+}
+_HOW_MUCH = {
+    Measured.AREA: "area in cm²",
+    Measured.SHARE: "share of the surface in %",
+    Measured.LENGTH: "length in mm",
+    Measured.PLACES: "number of places",
+}
 
 
 def _how_much(kind: DefectKind, measure: Measured) -> str:
-    size = "share of the surface in %" if measure is Measured.SHARE else "area in cm²"
+    size = _HOW_MUCH[measure]
     return f"{kind.name}: type its {size}, or touch it again to lift it."
 
 
@@ -196,7 +235,23 @@ def _read_share(text: str) -> int | EntryError:
     return _or_mistake(lambda: entry.share(text))
 
 
-def _is_there(text: str) -> bool | EntryError:
+@lru_cache(maxsize=_TEXTS_KEPT)
+def _read_length(text: str) -> int | EntryError:
+    return _or_mistake(lambda: entry.length(text))
+
+
+@lru_cache(maxsize=_TEXTS_KEPT)
+def _read_places(text: str) -> int | EntryError:
+    return _or_mistake(lambda: entry.whole(text, least=1, most=_MOST_PLACES))
+
+
+@lru_cache(maxsize=_TEXTS_KEPT)
+def _read_figure(text: str, measure: CropMeasure) -> int | EntryError:
+    return _or_mistake(lambda: entry.figure(text, measure))
+
+
+def is_there(text: str) -> bool | EntryError:
+    """Whether a word says that something is there; an EntryError, given and not raised, for any other word."""
     word = text.strip().lower()
     if word in _THERE or word in _NOT_THERE:
         return word in _THERE

@@ -4,20 +4,23 @@ from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
 
+from shedgrade.domain.grading.facts import NOTHING_SAID, Load
 from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
 from shedgrade.domain.units import digits, say_percent
+from shedgrade.exchange.load_options import load_words
 from shedgrade.exchange.sample_csv import FileFruit
 
 
 @dataclass(frozen=True, slots=True)
 class GradedFile:
-    """A file's fruit with their verdicts, in the order of the file."""
+    """A file's fruit with their verdicts, in the order of the file, and what was said of their load."""
 
     spec: Spec
     tray: TrayType | None
     fruit: tuple[tuple[FileFruit, Verdict], ...]
+    load: Load = NOTHING_SAID
 
     @property
     def by_class(self) -> list[tuple[str, int]]:
@@ -34,9 +37,11 @@ class GradedFile:
         """The totals in words: how many fruit, the share of each class, what was not judged."""
         count = len(self.fruit)
         shares = [f"{name} {digits(n)} ({say_percent(Fraction(n, count), 1)})" for name, n in self.by_class]
+        said = load_words(self.load, self.spec)
         missing = [f"{name} (of {digits(n)} fruit)" for name, n in self.not_judged]
         return [
             f"{digits(count)} fruit under {self.spec.title}",
+            *([f"Said of the load: {', '.join(said)}"] if said else []),
             f"By class: {', '.join(shares)}",
             *([f"Not judged: {', '.join(missing)}"] if missing else []),
         ]

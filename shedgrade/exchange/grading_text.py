@@ -11,6 +11,7 @@ from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import DG_PER_G, digits, say_weight
 from shedgrade.exchange.graded_file import GradedFile
+from shedgrade.exchange.load_options import load_words
 from shedgrade.exchange.sample_csv import FileFruit
 
 HEADINGS = ("line", "draw", "weight g", "class", "size codes", "judged as", "count", "outlet", "reasons", "not judged")
@@ -40,6 +41,7 @@ def write_json(graded: GradedFile) -> None:
     whole = {
         "spec": {"id": graded.spec.id, "title": graded.spec.title, "edition": graded.spec.edition},
         "tray": graded.tray.name if graded.tray else None,
+        "load": load_words(graded.load, graded.spec),
         "fruit": [_object(fruit, verdict, graded.spec) for fruit, verdict in graded.fruit],
         "totals": {
             "fruit": len(graded.fruit),

@@ -5,7 +5,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from shedgrade.domain.crop import Crop, Measured
+from shedgrade.domain.bound import Unit
+from shedgrade.domain.crop import Crop, CropMeasure, DefectKind, Measured, TakenOn
 
 WEIGHT = "weight"
 STAGE = "colour stage"
@@ -25,17 +26,21 @@ _UNITS = {
     "g": WEIGHT, "kg": WEIGHT, "lb": WEIGHT, "oz": WEIGHT,
     "cm2": Measured.AREA, "cm²": Measured.AREA, "cm^2": Measured.AREA,
     "mm2": Measured.AREA, "mm²": Measured.AREA, "mm^2": Measured.AREA,
-    "%": Measured.SHARE,
+    "%": Measured.SHARE, "mm": Measured.LENGTH, "cm": Measured.LENGTH, "brix": Unit.BRIX,
 }  # fmt: skip
+_STATE = ":"
 _WITH_UNIT = re.compile(
-    r"(?P<name>.+?)[\s(\[]*(?<![a-z])(?P<unit>kg|g|lb|oz|[cm]m(?:2|²|\^2)|%)[\s)\]]*", re.IGNORECASE
+    r"(?P<name>.+?)[\s(\[]*(?<![a-z])(?P<unit>kg|g|lb|oz|[cm]m(?:2|²|\^2)?|%|brix)[\s)\]]*", re.IGNORECASE
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column: its heading as written, what it holds (one of the words above, a defect kind's id, or "" for one that
-    was refused), and the unit its heading gives ("" for none)."""
+    """One column: its heading as written, what it holds, and the unit its heading gives ("" for none).
+
+    What it holds is one of the words above, the id of a defect kind or of a measure of the crop, "kind:state" for a
+    state of a kind, or "" for a heading that was refused.
+    """
 
     heading: str
     holds: str
@@ -57,6 +62,10 @@ class Header:
         """The defect kinds that have a column."""
         return [kind.id for kind in crop.kinds if self.holds(kind.id)]
 
+    def states_of(self, crop: Crop) -> list[str]:
+        """The defect kinds whose states have columns, every one of them."""
+        return [kind.id for kind in crop.kinds if kind.states and all(map(self.holds, _state_columns(kind)))]
+
 
 def read_header(headings: Iterable[str], crop: Crop) -> Header:
     """Find out what each column holds."""
@@ -75,6 +84,7 @@ def read_header(headings: Iterable[str], crop: Crop) -> Header:
             mistakes.append((heading, sentence))
             column = Column(column.heading, column.holds)
         columns.append(column)
+    mistakes += _states_in_part(columns, crop)
     if not any(column.holds == WEIGHT for column in columns) and not any('"weight"?' in said for _, said in mistakes):
         mistakes.append(("weight", 'There is no weight column; name one "weight" or "weight g".'))
     return Header(tuple(columns), tuple(mistakes))
@@ -88,7 +98,43 @@ def plain(name: str) -> str:
 def _known_names(crop: Crop) -> dict[str, str]:
     """Every accepted name and what it stands for; a defect kind goes by its id or its name."""
     kinds = {plain(name): kind.id for kind in crop.kinds for name in (kind.id, kind.name)}
-    return {**kinds, **_OWN}
+    measures = {plain(name): each.id for each in fruit_measures(crop) for name in (each.id, each.name)}
+    states = {
+        plain(f"{name} {state}"): f"{kind.id}{_STATE}{state}"
+        for kind in crop.kinds
+        for name in (kind.id, kind.name)
+        for state in kind.states
+    }
+    return {**states, **kinds, **measures, **_OWN}
+
+
+def fruit_measures(crop: Crop) -> list[CropMeasure]:
+    """What is taken of single fruit beside weight and colour."""
+    return [measure for measure in crop.measures if measure.on is TakenOn.FRUIT]
+
+
+def state_of(holds: str) -> tuple[str, str] | None:
+    """The kind and the state that a column is about; None for all other columns."""
+    kind, sign, state = holds.partition(_STATE)
+    return (kind, state) if sign else None
+
+
+def _state_columns(kind: DefectKind) -> list[str]:
+    return [f"{kind.id}{_STATE}{state}" for state in kind.states]
+
+
+def _states_in_part(columns: list[Column], crop: Crop) -> list[tuple[str, str]]:
+    """A state without a column would count as not there though nobody looked: all states of a kind, or none."""
+    held = {column.holds for column in columns}
+    said = []
+    for kind in crop.kinds:
+        there = [each for each in _state_columns(kind) if each in held]
+        if there and len(there) < len(kind.states):
+            named = ", ".join(f'"{kind.name} {state}"' for state in kind.states)
+            said.append(
+                (f"{kind.name} {there[0].partition(_STATE)[2]}", f"Its states go together; {named} are accepted.")
+            )
+    return said
 
 
 def _column(heading: str, names: Mapping[str, str]) -> Column | None:
@@ -103,15 +149,31 @@ def _column(heading: str, names: Mapping[str, str]) -> Column | None:
 def _wrong_unit(column: Column, crop: Crop) -> str:
     if not column.unit:
         return ""
-    takes = _UNITS[column.unit]
     if column.holds == WEIGHT:
-        return "" if takes == WEIGHT else "A weight is given in g, kg, lb or oz."
+        return "" if _UNITS[column.unit] == WEIGHT else "A weight is given in g, kg, lb or oz."
     if column.holds in _NAMES:
         return f'A {column.holds} has no unit; name the column "{column.holds}".'
-    if takes == WEIGHT or crop.kind(column.holds).measure is Measured.PRESENT:
-        kind = crop.kind(column.holds)
-        return f"{kind.name.capitalize()} is measured {kind.measure.says}; leave the unit out or give that one."
-    return ""
+    if state_of(column.holds):
+        return "A state is there or not; leave the unit out."
+    measure = next((each for each in fruit_measures(crop) if each.id == column.holds), None)
+    return _wrong_of_kind(column, crop.kind(column.holds)) if measure is None else _wrong_of_measure(column, measure)
+
+
+def _wrong_of_measure(column: Column, measure: CropMeasure) -> str:
+    if column.unit in _WRITTEN.get(measure.unit, (measure.unit.value.lower(),)):
+        return ""
+    return f"{measure.name.capitalize()} is taken in {measure.unit or 'plain numbers'}; give that unit."
+
+
+def _wrong_of_kind(column: Column, kind: DefectKind) -> str:
+    if _UNITS[column.unit] in _FITS.get(kind.measure, (kind.measure,)):
+        return ""
+    return f"{kind.name.capitalize()} is measured {kind.measure.says}; leave the unit out or give that one."
+
+
+# An area and a share of the surface can be turned into each other; nothing else can.
+_FITS = dict.fromkeys((Measured.AREA, Measured.SHARE), (Measured.AREA, Measured.SHARE))
+_WRITTEN = {Unit.MM: ("mm", "cm"), Unit.CM2: ("cm2", "cm²", "cm^2")}
 
 
 def _unknown(heading: str, names: Mapping[str, str]) -> str:
@@ -123,7 +185,9 @@ def _unknown(heading: str, names: Mapping[str, str]) -> str:
     )
     if near:
         return f'"{shown}" is not known; did you mean "{near[0]}"?'
-    return f'"{shown}" is not known; {WEIGHT}, {STAGE}, {DRAW}, {SIZE_CODE}, {NUMBER} or a defect is accepted.'
+    return (
+        f'"{shown}" is not known; {WEIGHT}, {STAGE}, {DRAW}, {SIZE_CODE}, {NUMBER}, a defect or a measure is accepted.'
+    )
 
 
 def measure_of(unit: str) -> Measured | None:

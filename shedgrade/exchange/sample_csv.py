@@ -3,7 +3,9 @@
 The first row names the columns (:mod:`shedgrade.exchange.sample_columns`); every other row is one fruit. Text is
 UTF-8, with or without a byte-order mark; columns are parted by commas, semicolons or tabs; decimals have a point or a
 comma, which then needs semicolons, tabs or quotes. A cell of a defect that is empty or 0 means it was looked for and
-not there; a kind without a column was not looked for. Without a draw column all fruit are one draw.
+not there; a kind without a column was not looked for. A state of a kind has a column of its own ("sunburn
+progressive"), yes or no; a measure of the fruit ("diameter mm") is empty where it was not taken. Without a draw column
+all fruit are one draw.
 """
 
 import codecs
@@ -14,7 +16,8 @@ from io import StringIO
 from typing import NoReturn
 
 from shedgrade.domain.crop import Crop, Measured
-from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed
+from shedgrade.domain.entry import EntryError
+from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed, is_there
 from shedgrade.domain.grading.facts import Fruit
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import digits
@@ -183,6 +186,7 @@ class _FruitRows:
             looked_for=frozenset(self.header.defects(self.crop)),
             by_share=frozenset(holds for holds, measure in units.items() if measure is Measured.SHARE),
             by_area=frozenset(holds for holds, measure in units.items() if measure is Measured.AREA),
+            states_of=frozenset(self.header.states_of(self.crop)),
         )
 
     def _row(self, reader: FruitReader, line: int, cells: list[str]) -> None:
@@ -194,9 +198,7 @@ class _FruitRows:
         draw = " ".join(held.get(DRAW, "").split())
         if self.header.holds(DRAW) and not draw:
             self.note(FileMistake(line, self._heading(DRAW), "Nothing stands here; say which draw the fruit is from."))
-        own = (WEIGHT, STAGE, SIZE_CODE, DRAW, NUMBER, "")
-        marks = {holds: text for holds, text in held.items() if text and holds not in own}
-        typed = Typed(held.get(WEIGHT, ""), held.get(STAGE, ""), held.get(SIZE_CODE, ""), marks)
+        typed = self._typed(line, held)
         try:
             fruit, code = reader.read(typed)
         except FruitMistakes as mistakes:
@@ -204,6 +206,28 @@ class _FruitRows:
                 self.note(FileMistake(line, self._heading(_COLUMN_OF.get(name, name)), sentence))
             return
         self.fruit.append(FileFruit(line, draw[:_LONGEST_DRAW], fruit, code))
+
+    def _typed(self, line: int, held: dict[str, str]) -> Typed:
+        own = (WEIGHT, STAGE, SIZE_CODE, DRAW, NUMBER, "")
+        measures = {each.id for each in sample_columns.fruit_measures(self.crop)}
+        marks: dict[str, str] = {}
+        taken: dict[str, str] = {}
+        states: dict[str, list[str]] = {}
+        for holds, text in held.items():
+            if not text or holds in own:
+                continue
+            if state := sample_columns.state_of(holds):
+                states.setdefault(state[0], []).extend([state[1]] if self._there(line, holds, text) else [])
+            else:
+                (taken if holds in measures else marks)[holds] = text
+        return Typed(held.get(WEIGHT, ""), held.get(STAGE, ""), held.get(SIZE_CODE, ""), marks, (), states, taken)
+
+    def _there(self, line: int, holds: str, text: str) -> bool:
+        there = is_there(text)
+        if isinstance(there, EntryError):
+            self.note(FileMistake(line, self._heading(holds), str(there)))
+            return False
+        return there
 
     def _heading(self, holds: str) -> str:
         return next((column.heading for column in self.header.columns if column.holds == holds), holds)

@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING
 
 from sqlmodel import Session
 
+from shedgrade.domain.grading.facts import Load
 from shedgrade.domain.people import Person
 from shedgrade.domain.spec.model import Spec
-from shedgrade.reports.judging import ByBin, intake_fruit, judge, load_of
+from shedgrade.reports.judging import ByBin, intake_fruit, judge
 from shedgrade.reports.net import net_of
 from shedgrade.reports.season import LookedAt, Season, season_of
 from shedgrade.reports.shares import ConsignmentShares, shares_of
 from shedgrade.reports.tray_choice import ChosenTray, chosen_tray
-from shedgrade.storage import draws, growers, intake, specs
+from shedgrade.storage import draws, growers, intake, loads, specs
 from shedgrade.storage.growers import BlockOfGrower
 from shedgrade.storage.intake import ConsignmentWhole
 
@@ -53,8 +54,10 @@ def block_report(session: Session, person: Person, block_id: int) -> BlockReport
     trays = _trays(session, wholes, fruit)
     versions = {whole.consignment.spec_version_id for whole in wholes}
     judged_by = {version: specs.spec_of(session, version) for version in versions}
+    shared = loads.loads_of(session, ids)
     looks = [
-        _look(whole, judged_by[whole.consignment.spec_version_id], fruit.get(whole.id, ()), trays) for whole in wholes
+        _look(whole, judged_by[whole.consignment.spec_version_id], fruit.get(whole.id, ()), trays, shared)
+        for whole in wholes
     ]
     looked = [look for _, look in looks if look is not None]
     voided = tuple(whole for whole in every if whole.voided)
@@ -81,11 +84,15 @@ def _trays(session: Session, wholes: Sequence[ConsignmentWhole], fruit: Mapping[
 
 
 def _look(
-    whole: ConsignmentWhole, spec: Spec, by_bin: ByBin, trays: Mapping[int, ChosenTray]
+    whole: ConsignmentWhole,
+    spec: Spec,
+    by_bin: ByBin,
+    trays: Mapping[int, ChosenTray],
+    shared: Mapping[int, Load],
 ) -> tuple[BlockConsignment, LookedAt | None]:
     net_g = net_of(whole).net_g
     if not by_bin:
         return BlockConsignment(whole, net_g, spec, None), None
-    judged = judge(spec, by_bin, trays[whole.id].tray, load=load_of(whole))
+    judged = judge(spec, by_bin, trays[whole.id].tray, shared[whole.id])
     shares = shares_of(judged, spec, net_g)
     return BlockConsignment(whole, net_g, spec, shares), LookedAt(whole.id, spec, shares, judged)

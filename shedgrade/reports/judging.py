@@ -7,13 +7,12 @@ from fractions import Fraction
 
 from sqlmodel import Session
 
-from shedgrade.domain.grading.facts import NOTHING_SAID, Load
+from shedgrade.domain.grading.facts import Load
 from shedgrade.domain.grading.one import Verdict, borne_out, grade
 from shedgrade.domain.packout import GradedFruit, loose_value, tray_value
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
 from shedgrade.storage import draws, samples
-from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.storage.markets import Prices
 from shedgrade.storage.samples import DrawnFruit
 
@@ -48,16 +47,9 @@ def intake_fruit(session: Session, consignment_ids: Collection[int]) -> dict[int
     return {key: tuple(tuple(fruit) for fruit in places.values()) for key, places in found.items()}
 
 
-def load_of(whole: ConsignmentWhole) -> Load:
-    """What is said of the fruit of a consignment: the variety of its block."""
-    return Load(variety=whole.block.variety)
-
-
-def judge(
-    spec: Spec, by_bin: ByBin, tray: TrayType | None, prices: Prices | None = None, load: Load = NOTHING_SAID
-) -> JudgedDraws:
+def judge(spec: Spec, by_bin: ByBin, tray: TrayType | None, load: Load, prices: Prices | None = None) -> JudgedDraws:
     """Every fruit of a load under the spec, counted for the tray, at these prices."""
-    return tuple(tuple(_judged(spec, drawn, tray, prices, load) for drawn in fruit) for fruit in by_bin)
+    return tuple(tuple(_judged(spec, drawn, tray, load, prices) for drawn in fruit) for fruit in by_bin)
 
 
 def graded(judged: JudgedDraws) -> tuple[tuple[GradedFruit, ...], ...]:
@@ -65,7 +57,7 @@ def graded(judged: JudgedDraws) -> tuple[tuple[GradedFruit, ...], ...]:
     return tuple(tuple(each.graded for each in draw) for draw in judged)
 
 
-def _judged(spec: Spec, drawn: DrawnFruit, tray: TrayType | None, prices: Prices | None, load: Load) -> Judged:
+def _judged(spec: Spec, drawn: DrawnFruit, tray: TrayType | None, load: Load, prices: Prices | None) -> Judged:
     # A code from the pack that the fruit does not bear out is left aside: its size is what was measured.
     verdict = grade(spec, drawn.fruit, tray, borne_out(spec, drawn.fruit, drawn.size_code, load), load)
     count = None if verdict.count is None else verdict.count.count

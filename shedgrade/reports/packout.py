@@ -11,10 +11,10 @@ from shedgrade.domain.sampling.estimate import Estimate
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
 from shedgrade.reports.findings import CONFIDENCE, Cell, Findings, OutletCase, cell_keys, findings_of
-from shedgrade.reports.judging import graded, intake_fruit, judge, load_of
+from shedgrade.reports.judging import graded, intake_fruit, judge
 from shedgrade.reports.net import net_of
 from shedgrade.reports.tray_choice import TrayChoice, chosen_tray
-from shedgrade.storage import draws, samples, specs
+from shedgrade.storage import draws, loads, samples, specs
 from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.storage.markets import Prices
 
@@ -71,7 +71,7 @@ def packout_of(session: Session, whole: ConsignmentWhole, prices: Prices | None)
     looked = _looked(session, whole.id, sum(map(len, by_bin)), len(by_bin))
     counted = [each for each in draws.samples_of_all(session, [whole.id]) if each.id in looked.sample_ids]
     chosen = chosen_tray(session, whole.consignment.market_id, counted)
-    judged = judge(spec, by_bin, chosen.tray, prices, load_of(whole))
+    judged = judge(spec, by_bin, chosen.tray, loads.load_of(session, whole.id), prices)
     return PackoutReport(
         whole=whole,
         net_g=net_g,
@@ -105,8 +105,8 @@ def _drawn_sample(session: Session, whole: ConsignmentWhole, tray: TrayType) -> 
     net_g = net_of(whole).net_g
     if not by_bin or not net_g:
         return None
-    spec = specs.spec_of(session, whole.consignment.spec_version_id)
-    return Sample.of(graded(judge(spec, by_bin, tray, load=load_of(whole))), net_g)
+    spec, load = specs.spec_of(session, whole.consignment.spec_version_id), loads.load_of(session, whole.id)
+    return Sample.of(graded(judge(spec, by_bin, tray, load)), net_g)
 
 
 def _looked(session: Session, consignment_id: int, n_fruit: int, n_draws: int) -> Looked:

@@ -3,20 +3,21 @@
 from collections import Counter, OrderedDict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import sqlalchemy
 from sqlmodel import Session, col
 
-from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
+from shedgrade.domain.grading.facts import Fruit, Load
 from shedgrade.domain.grading.one import borne_out, grade
 from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
-from shedgrade.storage import markets, specs
+from shedgrade.storage import loads, markets, specs
 from shedgrade.storage.bench import BenchSample, MeasuredFruit
 from shedgrade.storage.intake import ConsignmentWhole
-from shedgrade.storage.samples import SampleLine, defects_by_fruit, samples_of
+from shedgrade.storage.samples import SampleLine, defects_by_fruit, measures_by_fruit, samples_of
 from shedgrade.storage.tables import FruitRow
 
 
@@ -80,61 +81,67 @@ class Tally:
         return Tally(self.rows + 1, self.voided, classes, draws)
 
 
-def judged(spec: Spec, fruit: Fruit, tray: TrayType | None, code: str | None, load: Load = NOTHING_SAID) -> Verdict:
-    """The verdict on a stored fruit of a load; a size code that the spec does not give it is passed over."""
-    return grade(spec, fruit, tray, borne_out(spec, fruit, code, load), load)
+class Rules(NamedTuple):
+    """What the fruit of a sample are judged by: the consignment's spec version, the tray they are counted for, and what
+    the fruit of the load share."""
+
+    spec: Spec
+    tray: TrayType | None
+    load: Load
 
 
-def graded_rows(
-    spec: Spec, tray: TrayType | None, fruit: Iterable[MeasuredFruit], load: Load = NOTHING_SAID
-) -> list[GradedRow]:
-    """Measured fruit of a load with their verdicts, in the order given."""
-    return [GradedRow(each, judged(spec, each.fruit, tray, each.size_code, load)) for each in fruit]
+def judged(rules: Rules, fruit: Fruit, code: str | None) -> Verdict:
+    """The verdict on a stored fruit; a size code that the spec does not give it is passed over."""
+    return grade(rules.spec, fruit, rules.tray, borne_out(rules.spec, fruit, code, rules.load), rules.load)
 
 
-def rules_of(session: Session, sample: BenchSample) -> tuple[Spec, TrayType | None]:
-    """What the fruit of a sample are judged by: the consignment's spec version and the tray they are counted for.
+def graded_rows(rules: Rules, fruit: Iterable[MeasuredFruit]) -> list[GradedRow]:
+    """Measured fruit with their verdicts, in the order given."""
+    return [GradedRow(each, judged(rules, each.fruit, each.size_code)) for each in fruit]
 
-    Both are kept: a published version never changes, a tray row counts its changes.
+
+def rules_of(session: Session, sample: BenchSample) -> Rules:
+    """What the fruit of a sample are judged by.
+
+    Kept while nothing of it has changed: a published version never does, a tray row counts its changes, and so does
+    what is shared by a load.
     """
-    key = _key(session, sample.spec_version_id, sample.tray_type_id or 0, sample.tray_version)
+    tray_id = sample.tray_type_id
+    of_load = (sample.consignment_id, *sample.load_state)
+    key = _key(session, sample.spec_version_id, tray_id or 0, sample.tray_version, *of_load)
     if key not in _rules:
         if len(_rules) >= _KEPT:
             _rules.clear()
-        tray = None if sample.tray_type_id is None else markets.tray_type(session, sample.tray_type_id)
-        _rules[key] = (specs.spec_of(session, sample.spec_version_id), tray)
+        tray = None if tray_id is None else markets.tray_type(session, tray_id)
+        load = loads.load_of(session, sample.consignment_id)
+        _rules[key] = Rules(specs.spec_of(session, sample.spec_version_id), tray, load)
     return _rules[key]
 
 
 _KEPT = 64
-_rules: dict[tuple[object, ...], tuple[Spec, TrayType | None]] = {}
+_rules: dict[tuple[object, ...], Rules] = {}
 # The tally of the samples used last, by database and sample. Kept because a sample grows fruit by fruit and counting
 # it anew would grade all of it each time; it is used only where it matches the state of the rows.
 _tallies: OrderedDict[tuple[object, ...], Tally] = OrderedDict()
 
 
-def tally_of(session: Session, sample: BenchSample, spec: Spec) -> Tally:
+def tally_of(session: Session, sample: BenchSample, rules: Rules) -> Tally:
     """The tally of a sample as it stands; call it before anything of the sample is changed."""
-    kept = _tallies.get(_tally_key(session, sample))
+    kept = _tallies.get(_key(session, sample.id, *sample.load_state))
     if kept is not None and (kept.rows, kept.voided) == (sample.fruit, sample.voided):
         return kept
-    counted = _counted(session, sample, spec)
+    counted = _counted(session, sample, rules)
     keep_tally(session, sample, counted)
     return counted
 
 
 def keep_tally(session: Session, sample: BenchSample, tally: Tally) -> None:
     """Remember a tally of what is committed; never of what may still be rolled back."""
-    key = _tally_key(session, sample)
+    key = _key(session, sample.id, *sample.load_state)
     _tallies[key] = tally
     _tallies.move_to_end(key)
     while len(_tallies) > _KEPT:
         _tallies.popitem(last=False)
-
-
-def _tally_key(session: Session, sample: BenchSample) -> tuple[object, ...]:
-    """The sample and what is said of its fruit, which somebody may correct later."""
-    return *_key(session, sample.id), sample.load
 
 
 def _key(session: Session, *ids: int) -> tuple[object, ...]:
@@ -142,7 +149,8 @@ def _key(session: Session, *ids: int) -> tuple[object, ...]:
     return url.host, url.port, url.database, *ids
 
 
-def _counted(session: Session, sample: BenchSample, spec: Spec) -> Tally:
+def _counted(session: Session, sample: BenchSample, rules: Rules) -> Tally:
+    bare = rules._replace(tray=None)
     here = col(FruitRow.sample_id) == sample.id
     rows = session.execute(
         sqlalchemy.select(
@@ -154,7 +162,7 @@ def _counted(session: Session, sample: BenchSample, spec: Spec) -> Tally:
             col(FruitRow.voided_at).is_not(None),
         ).where(here)
     ).all()
-    defects = defects_by_fruit(session, here)
+    defects, measures = defects_by_fruit(session, here), measures_by_fruit(session, here)
     classes: Counter[str | None] = Counter()
     draws: Counter[int] = Counter()
     voided = 0
@@ -162,7 +170,7 @@ def _counted(session: Session, sample: BenchSample, spec: Spec) -> Tally:
         if is_voided:
             voided += 1
             continue
-        fruit = Fruit(weight, stage, defects.get(fruit_id, ()), sample.looked_for)
-        classes[judged(spec, fruit, None, code, sample.load).class_id] += 1
+        fruit = Fruit(weight, stage, defects.get(fruit_id, ()), sample.looked_for, measures.get(fruit_id, ()))
+        classes[judged(bare, fruit, code).class_id] += 1
         draws[draw_id] += 1
     return Tally(len(rows), voided, classes, draws)

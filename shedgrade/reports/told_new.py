@@ -55,6 +55,11 @@ def _sample(after: Any, say: Say) -> Did:
     return Did(f"started a sample of {of}" + (f", counted for {tray}" if tray else ""))
 
 
+def _maturity_test(after: Any, say: Say) -> Did:
+    fruit = "1 fruit" if after["fruit"] == 1 else f"{after['fruit']} fruit"
+    return Did(f"wrote down a maturity test of {fruit}, taken on {say.value('taken_on', after['taken_on'])}")
+
+
 def _tray_type(after: Any, say: Say) -> Did:
     counts = ", ".join(str(each) for each in after.get("counts", ()))
     facts = f"{say.value('net_g', after['net_g'])} net" + (f", counts {counts}" if counts else "")
@@ -123,6 +128,7 @@ ADDED: Mapping[str, Callable[[Any, Say], Did]] = {
     "wet empties": _wet_empties,
     "sample": _sample,
     "fruit": lambda after, _say: Did(f"measured fruit {after['number']}"),
+    "maturity test": _maturity_test,
     "tray type": _tray_type,
     "market": _market,
     "price list": _price_list,

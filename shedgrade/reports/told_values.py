@@ -40,7 +40,7 @@ _LABELS = {
     "grower_bins": "bins the grower counted",
 }
 _UNITS = ("_id", "_m2", "_mm2", "_dg", "_ddeg", "_g", "_bp")
-_DAYS = frozenset({"valid_from", "valid_until", "weighed_on", "read_on"})
+_DAYS = frozenset({"valid_from", "valid_until", "weighed_on", "read_on", "taken_on"})
 
 
 def rows_named(told: Told) -> Iterator[Row]:

@@ -9,9 +9,9 @@ from sqlalchemy import func
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, SQLModel, col
 
-from shedgrade.domain.grading.facts import Fruit, Load
+from shedgrade.domain.grading.facts import Fruit
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.samples import Voided, defects_by_fruit, looked_for
+from shedgrade.storage.samples import Voided, defects_by_fruit, looked_for, measures_by_fruit
 from shedgrade.storage.tables import Bin, Draw, FruitRow, PersonRow, Sample
 
 
@@ -44,7 +44,7 @@ class SampleBin(NamedTuple):
 class BenchSample:
     """A sample as the bench needs it. ``fruit`` rows were entered so far (numbered without gaps), ``voided`` of them
     do not count; ``draw`` is the one gone to last, None before the first. ``sample_voided`` says that nothing of it
-    counts."""
+    counts. ``load_state`` changes with everything that the fruit of its load share."""
 
     id: int
     question: str
@@ -57,17 +57,12 @@ class BenchSample:
     spec_version_id: int
     block_name: str
     grower_name: str
-    variety: str
     draw: OpenDraw | None
     fruit: int
     voided: int
     consignment_voided: bool
     sample_voided: Voided | None
-
-    @property
-    def load(self) -> Load:
-        """What is said of the fruit it was drawn from."""
-        return Load(variety=self.variety)
+    load_state: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,12 +100,12 @@ def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> Ben
         spec_version_id=row[9],
         block_name=row[10],
         grower_name=row[11],
-        variety=row[12],
-        draw=_open_draw(*row[13:18]) if row[13] else None,
-        fruit=row[18],
-        voided=row[19],
-        consignment_voided=row[20] is not None,
-        sample_voided=Voided(row[23], row[21], row[22]) if row[21] is not None else None,
+        draw=_open_draw(*row[12:17]) if row[12] else None,
+        fruit=row[17],
+        voided=row[18],
+        consignment_voided=row[19] is not None,
+        sample_voided=Voided(row[22], row[20], row[21]) if row[20] is not None else None,
+        load_state=tuple(row[23:26]),
     )
 
 
@@ -129,6 +124,8 @@ def _statement() -> sqlalchemy.Select[Any]:
     sample, draw, fruit = tables["sample"].c, tables["draw"], tables["fruit"].c
     consignment, docket, block, tray = (tables[name].c for name in ("consignment", "docket", "block", "tray_type"))
     grower, bins, person = (tables[name].c for name in ("grower", "bin", "person"))
+    test = tables["maturity_test"].c
+    of_load = test.consignment_id == consignment.id
     last_turn = sqlalchemy.select(func.max(draw.c.turn)).where(draw.c.sample_id == sample.id).scalar_subquery()
     of_sample = fruit.sample_id == sample.id
     return (
@@ -145,7 +142,6 @@ def _statement() -> sqlalchemy.Select[Any]:
             consignment.spec_version_id,
             block.name,
             grower.name,
-            block.variety,
             draw.c.id,
             draw.c.number,
             draw.c.label,
@@ -157,6 +153,10 @@ def _statement() -> sqlalchemy.Select[Any]:
             sample.voided_at,
             sample.void_reason,
             person.name,
+            # Maturity tests are voided, never deleted or changed, so two counts say which state they are in.
+            block.version,
+            sqlalchemy.select(func.count(test.id)).where(of_load).scalar_subquery(),
+            sqlalchemy.select(func.count(test.voided_at)).where(of_load).scalar_subquery(),
         )
         .select_from(tables["sample"])
         .join(tables["consignment"], consignment.id == sample.consignment_id)
@@ -268,7 +268,8 @@ def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -
     rows = session.execute(query).all()
     if not rows:
         return []
-    defects = defects_by_fruit(session, col(FruitRow.id).in_([row[0] for row in rows]))
+    these = col(FruitRow.id).in_([row[0] for row in rows])
+    defects, measures = defects_by_fruit(session, these), measures_by_fruit(session, these)
     return [
         MeasuredFruit(
             id=row[0],
@@ -276,7 +277,7 @@ def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -
             sample_id=row[2],
             draw_id=row[3],
             draw_name=draw_name(row[4], row[14]),
-            fruit=Fruit(row[5], row[6], defects.get(row[0], ()), looked_for(row[8])),
+            fruit=Fruit(row[5], row[6], defects.get(row[0], ()), looked_for(row[8]), measures.get(row[0], ())),
             size_code=row[7],
             measured_by=row[9],
             measured_at=row[10],

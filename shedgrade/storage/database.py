@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, tzinfo
 from pathlib import Path
 from sqlite3 import Connection as SqliteConnection
 
@@ -22,6 +22,9 @@ _PRAGMAS = (
 )
 
 
+_ZONE = "zone of the shed"
+
+
 class Database:
     """A writer and a reader on the same data.
 
@@ -29,8 +32,9 @@ class Database:
     way with "database is locked". Readers see the state at their first read and never wait (WAL).
     """
 
-    def __init__(self, url: str) -> None:
-        """Take a database URL, or the path of an SQLite file."""
+    def __init__(self, url: str, zone: tzinfo = UTC) -> None:
+        """Take a database URL, or the path of an SQLite file; ``zone`` says what day it was in the shed."""
+        self._zone = zone
         self.url = url if "://" in url else f"sqlite:///{Path(url).absolute()}"
         self.on_sqlite = make_url(self.url).get_backend_name() == "sqlite"
         self.writer = self._engine("BEGIN IMMEDIATE")
@@ -51,6 +55,7 @@ class Database:
         """A session that may change things, as the program itself until it is told for whom (:mod:`.history`); what is
         not committed by the end is dropped."""
         with Session(self.writer, expire_on_commit=False) as session:
+            session.info[_ZONE] = self._zone
             act_as(session, Actor(None, "", datetime.now(UTC)))
             yield session
 
@@ -58,12 +63,19 @@ class Database:
     def reading(self) -> Iterator[Session]:
         """A session that only reads."""
         with Session(self.reader, autoflush=False, expire_on_commit=False) as session:
+            session.info[_ZONE] = self._zone
             yield session
 
     def close(self) -> None:
         """Give every connection back."""
         self.writer.dispose()
         self.reader.dispose()
+
+
+def day_in_shed(session: Session, moment: datetime) -> date:
+    """The day it was in the shed at a stored moment; in UTC where a session was opened without a shed."""
+    zone: tzinfo = session.info.get(_ZONE, UTC)
+    return moment.astimezone(zone).date()
 
 
 def is_taken(problem: IntegrityError) -> bool:

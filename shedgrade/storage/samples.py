@@ -17,6 +17,7 @@ from shedgrade.storage.tables import (
     Consignment,
     Docket,
     FruitDefect,
+    FruitMeasure,
     FruitRow,
     Grower,
     PersonRow,
@@ -145,7 +146,7 @@ def samples_of(session: Session, consignment_id: int) -> list[SampleLine]:
 def drawn_fruit(session: Session, *, consignment_ids: Collection[int], question: str = "intake") -> list[DrawnFruit]:
     """The fruit that count of all samples of these consignments that answer the question, sample by sample.
 
-    Voided fruit are left out, and all fruit of voided samples. Two queries: the fruit, and their defects.
+    Voided fruit are left out, and all fruit of voided samples. Three queries: the fruit, their defects, their measures.
     """
     asked = (
         col(Sample.consignment_id).in_(consignment_ids),
@@ -168,7 +169,7 @@ def drawn_fruit(session: Session, *, consignment_ids: Collection[int], question:
         .where(*asked, col(FruitRow.voided_at).is_(None))
         .order_by(col(FruitRow.sample_id), col(FruitRow.number))
     )
-    defects = defects_by_fruit(session, *asked)
+    defects, measures = defects_by_fruit(session, *asked), measures_by_fruit(session, *asked)
     return [
         DrawnFruit(
             consignment_id=row[0],
@@ -177,7 +178,7 @@ def drawn_fruit(session: Session, *, consignment_ids: Collection[int], question:
             fruit_id=row[3],
             number=row[4],
             size_code=row[5],
-            fruit=Fruit(row[7], row[8], defects.get(row[3], ()), looked_for(row[6])),
+            fruit=Fruit(row[7], row[8], defects.get(row[3], ()), looked_for(row[6]), measures.get(row[3], ())),
         )
         for row in rows
     ]
@@ -187,7 +188,13 @@ def defects_by_fruit(session: Session, *asked: sqlalchemy.ColumnElement[bool]) -
     """The defects of the fruit asked for (by conditions on fruit and sample), in the order they were entered."""
     query = (
         sqlalchemy.select(
-            col(FruitDefect.fruit_id), col(FruitDefect.kind), col(FruitDefect.area_mm2), col(FruitDefect.share_bp)
+            col(FruitDefect.fruit_id),
+            col(FruitDefect.kind),
+            col(FruitDefect.area_mm2),
+            col(FruitDefect.share_bp),
+            col(FruitDefect.length_dmm),
+            col(FruitDefect.places),
+            col(FruitDefect.states),
         )
         .join(FruitRow, col(FruitRow.id) == FruitDefect.fruit_id)
         .join(Sample, col(Sample.id) == FruitRow.sample_id)
@@ -195,6 +202,33 @@ def defects_by_fruit(session: Session, *asked: sqlalchemy.ColumnElement[bool]) -
         .order_by(col(FruitDefect.fruit_id), col(FruitDefect.place))
     )
     found: dict[int, tuple[Defect, ...]] = {}
-    for fruit_id, kind, area, share in session.execute(query):
-        found[fruit_id] = (*found.get(fruit_id, ()), Defect(kind, area, share))
+    for fruit_id, kind, area, share, length, places, states in session.execute(query):
+        found[fruit_id] = (*found.get(fruit_id, ()), Defect(kind, area, share, length, places, states_in(states)))
     return found
+
+
+def measures_by_fruit(
+    session: Session, *asked: sqlalchemy.ColumnElement[bool]
+) -> dict[int, tuple[tuple[str, int], ...]]:
+    """What else was taken of the fruit asked for (by conditions on fruit and sample), by measure."""
+    query = (
+        sqlalchemy.select(col(FruitMeasure.fruit_id), col(FruitMeasure.measure), col(FruitMeasure.value))
+        .join(FruitRow, col(FruitRow.id) == FruitMeasure.fruit_id)
+        .join(Sample, col(Sample.id) == FruitRow.sample_id)
+        .where(*asked)
+        .order_by(col(FruitMeasure.fruit_id), col(FruitMeasure.measure))
+    )
+    found: dict[int, tuple[tuple[str, int], ...]] = {}
+    for fruit_id, measure, value in session.execute(query):
+        found[fruit_id] = (*found.get(fruit_id, ()), (measure, value))
+    return found
+
+
+def states_text(states: frozenset[str] | None) -> str | None:
+    """The states of a mark as a row keeps them."""
+    return None if states is None else " ".join(sorted(states))
+
+
+def states_in(text: str | None) -> frozenset[str] | None:
+    """What ``states_text`` wrote."""
+    return None if text is None else frozenset(text.split())

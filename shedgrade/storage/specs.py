@@ -1,11 +1,13 @@
 """Published spec versions, read back from the content they were stored by; which of them are retired; who uses them."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
 from sqlmodel import Session, col, func, select
 
 from shedgrade.domain.spec import library
+from shedgrade.domain.spec.asked import Asked, asked
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.text import read_spec
 from shedgrade.storage.missing import MissingError
@@ -81,6 +83,11 @@ def users_of(session: Session, spec_version_id: int) -> Users:
     found = select(Market.id, Market.name).where(Market.spec_version_id == spec_version_id).order_by(Market.name)
     counted = select(func.count()).where(Consignment.spec_version_id == spec_version_id)
     return Users([(row_id or 0, name) for row_id, name in session.exec(found)], session.exec(counted).one())
+
+
+def words_asked(session: Session) -> Mapping[str, Asked]:
+    """What each spec that a market can buy under asks for, by version id as a form sends it."""
+    return {str(row.id): asked(spec_in(row)) for row in versions(session)}
 
 
 def spec_of(session: Session, spec_version_id: int) -> Spec:

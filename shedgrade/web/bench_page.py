@@ -10,15 +10,27 @@ from shedgrade.domain.sampling.question import Question
 from shedgrade.reports.sample import graded_rows, rules_of, tally_of
 from shedgrade.storage import bench
 from shedgrade.storage.bench import BenchSample
-from shedgrade.web.bench_view import MARK, NOTHING_REFUSED, SEEN, Refused, bench_view, kept
+from shedgrade.web.bench_view import MARK, NOTHING_REFUSED, SEEN, STATE, TAKEN, Refused, bench_view, kept
 from shedgrade.web.fields import publishes
 from shedgrade.web.pages import page, wants_fragment
 from shedgrade.web.posted import Posted
 from shedgrade.web.standing import void_words
 
 LAST_ROWS = 20
-_FIELDS = ("weight", "stage", "size_code", f"{MARK}*", "draw", "bin", "entry_key", "refused", "put", "to_bin")
-BENCH_FIELDS = publishes(*_FIELDS, many=(SEEN,))
+_FIELDS = (
+    "weight",
+    "stage",
+    "size_code",
+    f"{MARK}*",
+    f"{TAKEN}*",
+    "draw",
+    "bin",
+    "entry_key",
+    "refused",
+    "put",
+    "to_bin",
+)
+BENCH_FIELDS = publishes(*_FIELDS, many=(SEEN, STATE))
 
 
 def bench_page(
@@ -31,11 +43,11 @@ def bench_page(
     said: str = "",
 ) -> HTMLResponse:
     """The bench, whole or as the fragment htmx asked for; ``said`` is what has just changed in it."""
-    spec, tray = rules_of(session, sample)
-    tally = tally_of(session, sample, spec)
-    rows = graded_rows(spec, tray, bench.last_fruit(session, sample.id, LAST_ROWS), sample.load)
+    rules = rules_of(session, sample)
+    tally = tally_of(session, sample, rules)
+    rows = graded_rows(rules, bench.last_fruit(session, sample.id, LAST_ROWS))
     bins = bench.bins_of_sample(session, sample.id) if Question(sample.question) is Question.INTAKE else []
-    view = bench_view(sample, spec, tally, rows, bins, refused)
+    view = bench_view(sample, rules.spec, tally, rows, bins, refused)
     if not wants_fragment(request):
         return page(request, "samples/bench.html", view, status=status)
     return page(request, "samples/_bench.html", replace(view, side=replace(view.side, said=said)), status=status)

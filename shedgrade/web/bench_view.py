@@ -6,11 +6,12 @@ from datetime import datetime
 from fractions import Fraction
 from itertools import groupby
 
-from shedgrade.domain.crop import Crop, DefectKind, Measured
-from shedgrade.domain.fruit_entry import limits_colour
-from shedgrade.domain.grading.facts import Fruit
+from shedgrade.domain.bound import Unit, say
+from shedgrade.domain.crop import Crop, CropMeasure, DefectKind, Measured
+from shedgrade.domain.grading.facts import Defect, Fruit
 from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.sampling.question import Question
+from shedgrade.domain.spec.asked import asked
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import BP, digits, say_area, say_percent, say_weight
 from shedgrade.reports.sample import GradedRow, Tally
@@ -21,6 +22,8 @@ from shedgrade.web.posted import Posted
 
 MARK = "mark-"
 SEEN = "seen"
+STATE = "state"
+TAKEN = "taken-"
 _NO_CLASS = "No class"
 
 
@@ -65,6 +68,27 @@ class DefectKeyWords:
     typed: str
     seen: bool
     error: str
+
+
+@dataclass(frozen=True, slots=True)
+class TakenWords:
+    """The box of a measure that the spec asks to be taken of each fruit."""
+
+    name: str
+    word: str
+    unit: str
+    typed: str
+    error: str
+
+
+@dataclass(frozen=True, slots=True)
+class StateWords:
+    """The keys of a kind's states, where the spec asks for them: value and word of each, and those that are down."""
+
+    kind: str
+    word: str
+    keys: tuple[tuple[str, str], ...]
+    down: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +137,8 @@ class BenchView:
     usual: tuple[DefectKeyWords, ...]
     others: tuple[DefectKeyWords, ...]
     side: SideView
+    taken: tuple[TakenWords, ...] = ()
+    states: tuple[StateWords, ...] = ()
     bins: tuple[SampleBin, ...] = ()
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
@@ -135,13 +161,14 @@ class BenchView:
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """A form that was not taken: what was typed, the defect kinds that were touched, what is wrong with it, and the
-    weight that was likely meant."""
+    """A form that was not taken: what was typed, the defect kinds and states that were touched, what is wrong with it,
+    and the weight that was likely meant."""
 
     typed: Mapping[str, str]
     errors: Mapping[str, str]
     notice: str = ""
     seen: Collection[str] = ()
+    states: Collection[str] = ()
     meant: str = ""
 
 
@@ -150,7 +177,7 @@ NOTHING_REFUSED = Refused({}, {})
 
 def kept(posted: Posted, errors: Mapping[str, str] = NOTHING_REFUSED.errors, notice: str = "", **anew: str) -> Refused:
     """Everything a form held, to be shown again; ``anew`` are fields that have changed since."""
-    return Refused({**posted, **anew}, errors, notice, posted.every(SEEN))
+    return Refused({**posted, **anew}, errors, notice, posted.every(SEEN), posted.every(STATE))
 
 
 def bench_view(
@@ -172,11 +199,13 @@ def bench_view(
         question=Question(sample.question),
         crop=spec.crop,
         stages=tuple((stage.number, stage.name) for stage in spec.crop.stages),
-        stage_needed=limits_colour(spec),
+        stage_needed=asked(spec).colour,
         codes=tuple(band.name for band in spec.scale.bands),
         usual=tuple(_key(kind, refused) for kind in usual),
         others=tuple(_key(kind, refused) for kind in others),
         side=side,
+        taken=tuple(_taken(measure, refused) for measure in asked(spec).fruit_measures),
+        states=tuple(_states(spec.crop.kind(kind), refused) for kind in asked(spec).states),
         bins=tuple(bins),
         typed=refused.typed,
         errors=refused.errors,
@@ -265,15 +294,28 @@ def why(verdict: Verdict, spec: Spec) -> tuple[tuple[str, str], ...]:
 def facts_words(fruit: Fruit, crop: Crop) -> str:
     """What was measured: "412 g, stage 3, sap stain 4.6 cm², rot"."""
     stage = [] if fruit.stage is None else [f"stage {fruit.stage}"]
-    marks = []
-    for defect in fruit.defects:
-        name = crop.kind(defect.kind).name
-        if defect.area_mm2 is not None:
-            name += f" {say_area(defect.area_mm2)}"
-        elif defect.share_bp is not None:
-            name += f" {say_percent(_share(defect.share_bp), 2, trim=True)}"
-        marks.append(name)
-    return ", ".join([say_weight(fruit.weight_dg), *stage, *marks])
+    taken = [
+        f"{measure.name} {say(measure.base(value), measure.unit)}"
+        for measure, value in ((crop.measure(name), value) for name, value in fruit.measures)
+    ]
+    marks = [_mark_words(defect, crop) for defect in fruit.defects]
+    return ", ".join([say_weight(fruit.weight_dg), *stage, *taken, *marks])
+
+
+def _mark_words(defect: Defect, crop: Crop) -> str:
+    """A mark with what was measured of it: "sunburn 1.2 cm², progressive"."""
+    words = [crop.kind(defect.kind).name]
+    if defect.area_mm2 is not None:
+        words.append(say_area(defect.area_mm2))
+    if defect.share_bp is not None:
+        words.append(say_percent(Fraction(defect.share_bp, BP), 2, trim=True))
+    if defect.length_dmm is not None:
+        words.append(say(Fraction(defect.length_dmm), Unit.MM))
+    if defect.places is not None:
+        words.append("in 1 place" if defect.places == 1 else f"in {defect.places} places")
+    said = " ".join(words)
+    states = " and ".join(state.replace("-", " ") for state in sorted(defect.states or ()))
+    return f"{said} {states}" if states else said
 
 
 def sizes_words(verdict: Verdict) -> str:
@@ -306,9 +348,31 @@ def _class_word(verdict: Verdict, spec: Spec) -> str:
     return _NO_CLASS if verdict.class_id is None else spec.grade_class(verdict.class_id).name
 
 
+def _taken(measure: CropMeasure, refused: Refused) -> TakenWords:
+    name = TAKEN + measure.id
+    typed, error = refused.typed.get(name, ""), refused.errors.get(name, "")
+    return TakenWords(name, measure.name.capitalize(), measure.unit.value, typed, error)
+
+
+def _states(kind: DefectKind, refused: Refused) -> StateWords:
+    keys = tuple((f"{kind.id}:{state}", state.replace("-", " ").capitalize()) for state in kind.states)
+    return StateWords(
+        kind.id, kind.name.capitalize(), keys, tuple(value for value, _ in keys if value in refused.states)
+    )
+
+
+_KEY_UNITS = {
+    Measured.AREA: "cm²",
+    Measured.SHARE: "%",
+    Measured.LENGTH: "mm",
+    Measured.PLACES: "places",
+    Measured.PRESENT: "",
+}
+
+
 def _key(kind: DefectKind, refused: Refused) -> DefectKeyWords:
     name = MARK + kind.id
-    unit = {Measured.AREA: "cm²", Measured.SHARE: "%"}.get(kind.measure, "")
+    unit = _KEY_UNITS[kind.measure]
     return DefectKeyWords(
         kind=kind.id,
         name=name,
@@ -344,7 +408,3 @@ _DRAWN_AS = {
 def drawing(kind: DefectKind) -> str:
     """The name its drawing goes by."""
     return _DRAWN_AS.get(kind.id, kind.id)
-
-
-def _share(share_bp: int) -> Fraction:
-    return Fraction(share_bp, BP)

@@ -22,7 +22,7 @@ def serve_own(host: str, port: int, database: str | None) -> None:
     """Serve a shed's own data until stopped; a plain sentence and exit code 1 if the database cannot be used."""
     try:
         settings = from_environment(database)
-        opened = Database(settings.database)
+        opened = Database(settings.database, settings.zone)
         upgrade(opened)
     except (NewerSchemaError, SettingError, OperationalError) as mistake:
         sys.exit(f"shedgrade cannot start: {getattr(mistake, 'orig', None) or mistake}")

@@ -3,6 +3,7 @@ import "./once.js";
 import "./flash.js";
 import "./focus-next.js";
 import "./lock.js";
+import "./mark-states.js";
 import "./number-pad.js";
 import "./print.js";
 import "./row-words.js";

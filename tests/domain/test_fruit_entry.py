@@ -2,6 +2,7 @@
 
 import pytest
 
+from shedgrade.domain.crop import Measured
 from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed
 from shedgrade.domain.grading.facts import Defect, Fruit
 from shedgrade.domain.spec import library
@@ -95,3 +96,42 @@ def test_a_refused_weight_knows_what_was_likely_meant(typed: str, meant: str) ->
     with pytest.raises(FruitMistakes) as mistakes:
         FruitReader.at_the_bench(CODEX).read(Typed(typed))
     assert mistakes.value.meant == meant
+
+
+def at_the_bench(spec_id: str) -> FruitReader:
+    return FruitReader.at_the_bench(library.standards()[spec_id])
+
+
+def test_states_are_looked_at_where_the_spec_asks_for_them() -> None:
+    typed = Typed("240", marks={"corkiness": "1.5"}, states={"corkiness": ["progressive"]})
+    fruit, _ = at_the_bench("avocado-unece-ffv42").read(typed)
+    assert fruit.defects == (Defect("corkiness", area_mm2=150, states=frozenset({"progressive"})),)
+    fruit, _ = at_the_bench("avocado-unece-ffv42").read(Typed("240", marks={"corkiness": "1.5"}))
+    assert fruit.defects[0].states == frozenset()
+    fruit, _ = at_the_bench("avocado-trade-4kg").read(Typed("240", marks={"corkiness": "1.5"}))
+    assert fruit.defects[0].states is None
+
+
+def test_a_state_of_what_has_no_figure_asks_for_the_figure() -> None:
+    typed = Typed("240", states={"corkiness": ["progressive"]})
+    assert "type its area" in refused(typed, at_the_bench("avocado-unece-ffv42"))["corkiness"]
+
+
+def test_a_mark_by_length_and_one_by_places() -> None:
+    lengths = {kind.id: kind.measure for crop in library.crops().values() for kind in crop.kinds}
+    assert {Measured.LENGTH, Measured.PLACES} <= set(lengths.values())
+    fruit, _ = at_the_bench("mango-codex-cxs184").read(Typed("412", marks={"stalk": "1.2 cm", "pink-spot": "5"}))
+    assert {each.kind: (each.length_dmm, each.places) for each in fruit.defects} == {
+        "stalk": (120, None),
+        "pink-spot": (None, 5),
+    }
+    assert "a whole number" in refused(Typed("412", marks={"pink-spot": "2.5"}))["pink-spot"]
+
+
+def test_what_else_is_taken_of_a_fruit() -> None:
+    reader = at_the_bench("kiwifruit-eu")
+    typed = Typed("95", measures={"min-diameter": "40", "max-diameter": ""})
+    fruit, _ = reader.read(typed)
+    assert fruit.measures == (("min-diameter", 400),)
+    assert "is accepted" in refused(Typed("95", measures={"min-diameter": "4"}), reader)["min-diameter"]
+    assert "no measure" in refused(Typed("95", measures={"brix": "9"}), reader)["brix"]

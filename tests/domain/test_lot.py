@@ -7,7 +7,7 @@ import pytest
 from shedgrade.domain.grading.facts import Defect, Fruit, Load
 from shedgrade.domain.grading.lot import Inspection, judge_lot
 from shedgrade.domain.grading.lot_verdict import Place
-from shedgrade.domain.grading.lot_words import say_lot, say_part, say_places, say_reasons
+from shedgrade.domain.grading.lot_words import say_lot, say_open, say_part, say_places, say_reasons
 from shedgrade.domain.grading.one import GradingError
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.text import read_spec
@@ -187,7 +187,7 @@ class TestShares:
         use = verdict.tolerances[0].part.whole
         assert use is not None
         assert (use.least, use.base, use.share) == (9000, 81_000, Fraction(1, 9))
-        assert [plain(said) for said in say_reasons(verdict, TWO)] == [
+        assert [plain(said) for said in say_reasons(verdict)] == [
             "below Class I: 0.9 kg of 8.1 kg = 11.11 %, at most 10 % allowed; 0.09 kg too much"
         ]
 
@@ -201,19 +201,38 @@ class TestShares:
         assert judged(one, "I", lot((9, GOOD), (1, SECOND)), basis=WEIGHT).conforms is PASS
         assert judged(one, "I", lot((900, GOOD), (2, SECOND)), basis=WEIGHT).conforms is FAIL
 
+    def test_a_number_of_fruit_is_said_as_one(self) -> None:
+        one = spec(tolerance("below-i", "<= 1", scope="package"))
+        verdict = judged(one, "I", lot((9, GOOD), (1, SECOND)), lot((8, GOOD), (2, SECOND)))
+        assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(1, 8), Place(1, 9)))
+        assert plain(say_reasons(verdict)[0]) == (
+            "package 2, below Class I: 2 of 10 fruit = 20 %, at most 1 fruit allowed; 1 too many"
+        )
+
+    def test_a_multiple_of_a_number_for_one_package_stays_a_number(self) -> None:
+        half_more = spec(tolerance("below-i", "<= 3", 'package_times = "1.5"'))
+        assert judged(half_more, "I", lot((8, GOOD), (3, SECOND))).conforms is PASS
+        (tolerated,) = judged(half_more, "I", lot((8, GOOD), (3, SECOND))).tolerances
+        assert [(use.allowed.high, use.room) for use in tolerated.part.uses] == [(3, 0), (Fraction(9, 2), 1)]
+
+    def test_a_sample_is_all_that_was_looked_at(self) -> None:
+        sample = spec(tolerance("below-i", "<= 10 %", scope="sample"))
+        assert judged(sample, "I", lot((8, GOOD), (2, SECOND)), lot((10, GOOD))).conforms is PASS
+        assert judged(sample, "I", lot((7, GOOD), (3, SECOND)), lot((10, GOOD))).conforms is FAIL
+
     def test_a_zero_tolerance_inside_a_share(self) -> None:
         zero = spec(tolerance("below-i", "<= 10 %", 'within = [{ of = "rotten", to = "nil" }]'))
         assert judged(zero, "I", lot((199, GOOD), (1, OUT))).conforms is PASS
         verdict = judged(zero, "I", lot((199, GOOD), (1, ROTTEN)))
         assert verdict.conforms is FAIL
-        assert plain(say_reasons(verdict, zero)[0]) == "rotten: 1 of 200 fruit = 0.5 %, none allowed; 1 too much"
+        assert plain(say_reasons(verdict)[0]) == "rotten: 1 of 200 fruit = 0.5 %, none allowed; 1 too many"
 
     def test_a_least_share(self) -> None:
         least = spec(tolerance("first", ">= 60 %") + tolerance("below-i", "any"))
         assert judged(least, "II", lot((6, GOOD), (4, SECOND))).conforms is PASS
         verdict = judged(least, "II", lot((5, GOOD), (5, SECOND)))
         assert verdict.conforms is FAIL
-        assert plain(say_reasons(verdict, least)[0]) == (
+        assert plain(say_reasons(verdict)[0]) == (
             "Class I quality: 5 of 10 fruit = 50 %, at least 60 % needed; 1 short"
         )
 
@@ -233,8 +252,8 @@ class TestPackages:
         assert judged(twice, "I", lot((8, GOOD), (2, SECOND)), good).conforms is PASS
         verdict = judged(twice, "I", lot((7, GOOD), (3, SECOND)), good, good)
         assert verdict.conforms is FAIL
-        assert [plain(said) for said in say_reasons(verdict, twice)] == [
-            "package 1, below Class I: 3 of 10 fruit = 30 %, at most 20 % allowed; 1 too much"
+        assert [plain(said) for said in say_reasons(verdict)] == [
+            "package 1, below Class I: 3 of 10 fruit = 30 %, at most 20 % allowed; 1 too many"
         ]
         assert judged(twice, "I", lot((8, GOOD), (2, SECOND)), lot((9, GOOD), (1, SECOND))).conforms is FAIL
 
@@ -245,9 +264,9 @@ class TestPackages:
         uneven = (*lot((19, GOOD)), Fruit(501), Fruit(900), Fruit(899))
         verdict = judged(TWO, "I", uneven, lot((20, GOOD)))
         assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(0, 19),))
-        assert [plain(said) for said in say_reasons(verdict, TWO)] == [
-            "package 1: uniform weight: fruit 20 and fruit 21 are 39.9 g apart, at most 30 g allowed",
-            "package 1: without 1 fruit it would be uniform: fruit 20",
+        assert [plain(said) for said in say_reasons(verdict)] == [
+            "package 1: uniform weight: fruit 20 and 21 are 39.9 g apart, at most 30 g allowed",
+            "package 1: without 1 fruit it would be uniform: number 20",
         ]
         assert verdict.by_class == (("I", FAIL), ("II", PASS))
 
@@ -273,8 +292,8 @@ class TestSizes:
     def test_outside_the_window_one_fruit_breaks_the_lot(self) -> None:
         verdict = judged(BOTH, "I", lot((99, GOOD), (1, Fruit(1001))), code="S")
         assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(0, 99),))
-        assert plain(say_reasons(verdict, BOTH)[0]) == (
-            "weight of other sizes: fruit under a tolerance must hold this too, and fruit 100 of package 1 does not"
+        assert plain(say_reasons(verdict)[0]) == (
+            "weight of other sizes: tolerated fruit must keep to this too; broken by fruit 100 of package 1"
         )
 
     def test_a_fruit_of_no_size_is_of_another_size_too(self) -> None:
@@ -289,9 +308,7 @@ class TestSizes:
     def test_without_a_tolerance_of_size_every_fruit_must_have_the_label_s(self) -> None:
         verdict = judged(TWO, "I", lot((99, GOOD), (1, LARGE)), code="S")
         assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(0, 99),))
-        assert say_reasons(verdict, TWO) == (
-            "size S: the spec has no tolerance for it, and fruit 100 of package 1 does not",
-        )
+        assert say_reasons(verdict) == ("size S: no tolerance covers this; broken by fruit 100 of package 1",)
 
 
 class TestNoTolerance:
@@ -326,9 +343,29 @@ class TestNotJudged:
         verdict = judged(TWO, "I", lot((89, GOOD), (10, SECOND), (1, UNSEEN)))
         assert (verdict.conforms, verdict.breakers, verdict.would_meet) == (OPEN, (), "II")
         assert [(each.what.limit_name, each.fruit) for each in verdict.not_judged] == [("rot", 1)]
-        assert plain(say_lot(verdict, TWO)) == (
-            "Nobody can say yet whether it conforms to Class I; it would conform to Class II"
-        )
+        assert plain(say_lot(verdict, TWO)) == ("Not known yet whether it meets Class I; it would meet Class II")
+
+    def test_what_is_too_much_is_said_only_as_far_as_it_is_certain(self) -> None:
+        verdict = judged(TWO, "I", lot((86, GOOD), (12, SECOND), (2, UNSEEN)))
+        use = verdict.tolerances[0].part.whole
+        assert use is not None
+        assert (use.least, use.most, use.room, verdict.conforms) == (12, 14, -2, FAIL)
+
+    def test_a_least_share_is_met_for_certain_or_not(self) -> None:
+        least = spec(tolerance("first", ">= 60 %") + tolerance("below-i", "any"))
+        verdict = judged(least, "I", lot((59, GOOD), (39, SECOND), (2, UNSEEN)))
+        use = verdict.tolerances[0].part.whole
+        assert use is not None
+        assert (use.answer, use.least, use.most, use.spare) == (OPEN, 59, 61, 0)
+        assert judged(least, "I", lot((60, GOOD), (38, SECOND), (2, UNSEEN))).tolerances[0].answer is PASS
+        assert judged(least, "I", lot((57, GOOD), (41, SECOND), (2, UNSEEN))).tolerances[0].answer is FAIL
+
+    def test_a_tolerated_fruit_that_may_not_keep_to_a_limit_leaves_it_open(self) -> None:
+        still = spec(tolerance("below-i", "<= 10 %", 'still = "rot"'))
+        unseen = Fruit(800, defects=(Defect("scar", 200),), looked_for=frozenset({"scar"}))
+        assert judged(still, "I", lot((9, GOOD), (1, SECOND))).conforms is PASS
+        assert judged(still, "I", lot((9, GOOD), (1, unseen))).conforms is OPEN
+        assert judged(still, "I", lot((99, GOOD), (1, ROTTEN))).conforms is FAIL
 
     def test_a_size_not_known_is_open_too(self) -> None:
         by_width = read_spec(
@@ -342,7 +379,29 @@ class TestNotJudged:
         assert judged(by_width, "I", lot((10, wide)), code="S").conforms is PASS
         verdict = judged(by_width, "I", lot((5, wide), (5, GOOD)), code="S")
         assert (verdict.conforms, verdict.not_judged[0].fruit) == (OPEN, 5)
-        assert "not judged: size (width), of 5 fruit" in say_reasons(verdict, by_width)
+        assert "not judged: size (width), of 5 fruit" in say_open(verdict, by_width)
+
+
+class TestSets:
+    """Each condition of a set by itself; one is enough."""
+
+    @pytest.mark.parametrize(
+        ("condition", "inside"),
+        [
+            ('below = "II"', {OUT, ROTTEN}),
+            ('meets = "II"', {GOOD, SECOND}),
+            ('breaks = "scars"', {SECOND, OUT}),
+            ('breaks = "scars"\nas_class = "II"', {OUT}),
+            ('has = "scar"', {SECOND, OUT}),
+            ('sets = ["rotten", "first"]', {GOOD, ROTTEN}),
+            ('has = "rot"\nmeets = "I"', {GOOD, ROTTEN}),
+        ],
+    )
+    def test_which_fruit_are_in_it(self, condition: str, inside: set[Fruit]) -> None:
+        fruits = (GOOD, SECOND, OUT, ROTTEN)
+        asked = spec(f'[[set]]\nid = "it"\nname = "it"\n{condition}\n' + tolerance("it", "any"))
+        (found,) = judged(asked, "I", fruits).tolerances
+        assert {fruits[place.fruit] for place in found.part.fruit} == inside
 
 
 class TestWhatItWouldMeet:
@@ -350,14 +409,12 @@ class TestWhatItWouldMeet:
         verdict = judged(TWO, "I", lot((80, GOOD), (20, SECOND)))
         assert (verdict.would_meet, say_lot(verdict, TWO)) == (
             "II",
-            "Does not conform to Class I; it would conform to Class II",
+            "Does not meet Class I; it would meet Class II",
         )
         better = judged(TWO, "II", lot((100, GOOD)))
-        assert say_lot(better, TWO) == "Conforms to Class II; it would conform to Class I"
-        assert say_lot(judged(TWO, "I", lot((1, GOOD), (1, OUT))), TWO) == (
-            "Does not conform to Class I; it conforms to no class"
-        )
-        assert say_lot(judged(TWO, "I", lot((1, GOOD))), TWO) == "Conforms to Class I"
+        assert say_lot(better, TWO) == "Meets Class II; it would meet Class I"
+        assert say_lot(judged(TWO, "I", lot((1, GOOD), (1, OUT))), TWO) == ("Does not meet Class I; it meets no class")
+        assert say_lot(judged(TWO, "I", lot((1, GOOD))), TWO) == "Meets Class I"
 
 
 class TestRefused:
@@ -393,4 +450,5 @@ def test_the_load_s_facts_reach_the_limits() -> None:
 def test_many_places_are_said_briefly() -> None:
     assert say_places((Place(1, 2),)) == "fruit 3 of package 2"
     many = say_places(tuple(Place(0, fruit) for fruit in range(9)))
-    assert many.endswith("fruit 6 of package 1 and 3 more")
+    assert many == "fruit 1, 2, 3, 4, 5 and 6 of package 1 and 3 more"
+    assert say_places((Place(0, 1), Place(2, 0), Place(2, 4))) == "fruit 2 of package 1 and fruit 1 and 5 of package 3"

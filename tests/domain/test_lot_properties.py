@@ -37,8 +37,8 @@ def _shares(verdict: LotVerdict) -> list[Use]:
 @settings(deadline=None)
 @given(_LOTS, _BASIS, st.sampled_from(["Extra", "I", "II"]))
 def test_a_good_fruit_more_never_makes_a_share_worse(packages: Lots, basis: Basis, class_id: str) -> None:
-    before = judged(UNECE, class_id, *packages, basis=basis)
-    after = judged(UNECE, class_id, *packages[:-1], (*packages[-1], GOOD), basis=basis)
+    before = judged(UNECE, class_id, *packages, basis=basis, code="A")
+    after = judged(UNECE, class_id, *packages[:-1], (*packages[-1], GOOD), basis=basis, code="A")
     for use, then in zip(_shares(before), _shares(after), strict=True):
         assert then.share <= use.share
         assert then.answer is PASS or use.answer is FAIL
@@ -47,9 +47,9 @@ def test_a_good_fruit_more_never_makes_a_share_worse(packages: Lots, basis: Basi
 @settings(deadline=None)
 @given(_LOTS, st.randoms(use_true_random=False))
 def test_the_order_of_packages_and_of_their_fruit_does_not_matter_by_number(packages: Lots, random: Random) -> None:
-    before = judged(UNECE, "I", *packages)
+    before = judged(UNECE, "I", *packages, code="A")
     shuffled = [tuple(random.sample(fruits, len(fruits))) for fruits in random.sample(packages, len(packages))]
-    after = judged(UNECE, "I", *shuffled)
+    after = judged(UNECE, "I", *shuffled, code="A")
     assert (before.conforms, before.would_meet, before.by_class) == (after.conforms, after.would_meet, after.by_class)
     assert [(use.least, use.most, use.base) for use in _shares(before)] == [
         (use.least, use.most, use.base) for use in _shares(after)
@@ -63,9 +63,9 @@ def test_looking_at_what_was_not_judged_never_overturns_an_answer(
     packages: Lots, basis: Basis, data: st.DataObject
 ) -> None:
     """What nobody looked at may be there or not; an answer given before holds either way."""
-    before = judged(UNECE, "II", *packages, basis=basis)
+    before = judged(UNECE, "II", *packages, basis=basis, code="A")
     looked = [tuple(_looked_at(fruit, rot=data.draw(st.booleans())) for fruit in fruits) for fruits in packages]
-    after = judged(UNECE, "II", *looked, basis=basis)
+    after = judged(UNECE, "II", *looked, basis=basis, code="A")
     assert after.conforms is not OPEN
     assert before.conforms in (OPEN, after.conforms)
     for use, then in zip(_shares(before), _shares(after), strict=True):
@@ -83,7 +83,7 @@ def _looked_at(fruit: Fruit, *, rot: bool) -> Fruit:
 def test_the_shares_are_those_counted_by_grading_each_fruit_alone(packages: Lots) -> None:
     """Against the grader of single fruit: outside Class I, and outside Class II, of all."""
     classes = [grade(UNECE, fruit).class_id for fruits in packages for fruit in fruits]
-    outer, inner = _shares(judged(UNECE, "I", *packages))[:2]
+    outer, inner = _shares(judged(UNECE, "I", *packages, code="A"))[:2]
     assert outer.share == Fraction(sum(each not in ("Extra", "I") for each in classes), len(classes))
     assert inner.share == Fraction(sum(each is None for each in classes), len(classes))
 
@@ -91,7 +91,7 @@ def test_the_shares_are_those_counted_by_grading_each_fruit_alone(packages: Lots
 @settings(deadline=None)
 @given(_LOTS, _BASIS)
 def test_as_many_more_as_it_says_still_do_and_not_one_more(packages: Lots, basis: Basis) -> None:
-    for use in _shares(judged(UNECE, "I", *packages, basis=basis)):
+    for use in _shares(judged(UNECE, "I", *packages, basis=basis, code="A")):
         assert use.room is not None
         allowed = use.allowed.high
         assert allowed is not None

@@ -80,8 +80,8 @@ def test_the_figure_the_bound_and_the_fruit_that_break_it() -> None:
     assert (uneven.figure, uneven.allowed.text(), uneven.smallest, uneven.largest) == (Fraction(150), "<= 10 g", 0, 3)
     assert verdict.breakers == (3,)
     assert plain(say_package(verdict, STEPS)) == [
-        "uniform weight: fruit 1 and fruit 4 are 15 g apart, at most 10 g allowed",
-        "without 1 fruit it would be uniform: fruit 4",
+        "uniform weight: fruit 1 and 4 are 15 g apart, at most 10 g allowed",
+        "without 1 fruit it would be uniform: number 4",
     ]
 
 
@@ -116,6 +116,24 @@ def test_a_spread_among_the_label_size_leaves_other_fruit_out() -> None:
     assert (unlabelled.uniform, unlabelled.not_judged[0].missing) == (Answer.NOT_JUDGED, ("size code",))
 
 
+def test_without_a_size_on_the_label_a_row_of_a_size_is_not_judged() -> None:
+    sized = spec(EVEN + 'rows = [{ class = "I", size = "S", to = "<= 10 g" }, { class = "I", to = "<= 50 g" }]')
+    verdict = judge_package(sized, grams(60, 65), "I")
+    assert (verdict.uniform, verdict.not_judged[0].missing) == (Answer.NOT_JUDGED, ("size code",))
+    assert judge_package(sized, grams(60, 75), "I", "S").uniform is Answer.BROKEN
+    assert judge_package(sized, grams(60, 75), "I", "L").uniform is Answer.HOLDS
+    assert judge_package(sized, grams(60, 75), "II").uniform is Answer.HOLDS
+
+
+def test_an_earlier_row_that_fits_needs_nothing_more() -> None:
+    rows = 'rows = [{ when = { weight = "< 85 g" }, to = "<= 10 g" }, { presentation = "layers", to = "<= 15 g" }]'
+    switched = spec(EVEN + rows)
+    assert judge_package(switched, grams(80, 88), "I").uniform is Answer.HOLDS
+    assert judge_package(switched, grams(85, 88), "I").uniform is Answer.NOT_JUDGED
+    broken = judge_package(switched, grams(80, 81, 95, 96), "I")
+    assert (broken.uniform, broken.breakers) == (Answer.BROKEN, (2, 3))  # 95 and 96 g alone could not be judged
+
+
 def test_only_some_limits_can_be_asked() -> None:
     two = spec(EVEN + 'to = "<= 10 g"' + EVEN.replace('"even"', '"wide"') + 'to = "<= 50 g"')
     assert judge_package(two, grams(60, 90), "I").uniform is Answer.BROKEN
@@ -134,7 +152,7 @@ class TestWidths:
         verdict = judge_package(spec(WIDTH + 'to = "<= 5 mm"'), [wide(60, 50), wide(60, 55.1)], "I")
         assert (
             plain(say_package(verdict, STEPS))[0]
-            == "uniform weight: fruit 1 and fruit 2 are 5.1 mm apart, at most 5 mm allowed"
+            == "uniform weight: fruit 1 and 2 are 5.1 mm apart, at most 5 mm allowed"
         )
 
     @pytest.mark.parametrize(

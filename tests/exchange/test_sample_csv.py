@@ -144,3 +144,44 @@ def test_a_hundred_thousand_rows_are_read() -> None:
     rows = "".join(f"{300 + n % 200}.{n % 10};{n // 50};{n % 5}\n" for n in range(100_000))
     file = read("weight;bin;rub\n" + rows)
     assert (len(file.fruit), len(file.draws)) == (100_000, 2_000)
+
+
+AVOCADO, KIWIFRUIT = library.crops()["avocado"], library.crops()["kiwifruit"]
+
+
+def test_states_lengths_places_and_measures_have_columns_of_their_own() -> None:
+    text = "weight g,corkiness cm2,corkiness progressive,corkiness into flesh\n240,1.5,yes,\n250,2,,no\n"
+    first, second = (row.fruit.defects[0] for row in read_sample(text.encode(), AVOCADO).fruit)
+    assert (first.states, second.states) == (frozenset({"progressive"}), frozenset())
+    (row,) = read_sample(b"weight g,min-diameter mm,max-diameter\n95,40,5.1 cm\n", KIWIFRUIT).fruit
+    assert dict(row.fruit.measures) == {"min-diameter": 400, "max-diameter": 510}
+    (row,) = read("weight g,stalk cm,pink spot\n412,1.2,5\n").fruit
+    assert {each.kind: (each.length_dmm, each.places) for each in row.fruit.defects} == {
+        "stalk": (120, None),
+        "pink-spot": (None, 5),
+    }
+
+
+def test_without_its_columns_nobody_looked_at_a_state() -> None:
+    (row,) = read_sample(b"weight g,corkiness cm2\n240,1.5\n", AVOCADO).fruit
+    assert row.fruit.defects[0].states is None
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "sentence"),
+    [
+        ("weight,corkiness,corkiness progressive\n240,1,yes\n", 1, "Its states go together"),
+        (
+            "weight,corkiness,corkiness progressive,corkiness into flesh\n240,1,maybe,\n",
+            2,
+            "yes or no is accepted",
+        ),
+        ("weight,corkiness mm\n240,1\n", 1, "measured by area"),
+    ],
+)
+def test_a_wrong_state_or_unit_is_named(text: str, line: int, sentence: str) -> None:
+    with pytest.raises(FileMistakes) as refused:
+        read_sample(text.encode(), AVOCADO)
+    (mistake,) = refused.value.mistakes
+    assert mistake.line == line
+    assert sentence in mistake.sentence

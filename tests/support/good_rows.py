@@ -140,6 +140,17 @@ GOOD_ROWS: dict[str, Row] = {
         "measured_by_id": 1,
     },
     "fruit_defect": {"fruit_id": 1, "place": 1, "kind": "wind_rub", "area_mm2": 460},
+    "fruit_measure": {"fruit_id": 1, "measure": "diameter", "value": 812},
+    "maturity_test": {
+        "id": 1,
+        "consignment_id": 1,
+        "taken_on": _DAY,
+        "fruit": 10,
+        "cut": True,
+        "tested_at": _MEASURED,
+        "tested_by_id": 1,
+    },
+    "maturity_reading": {"test_id": 1, "measure": "dry-matter", "place": 1, "value": 1520},
     "quote": {
         "id": 1,
         "number": 1,

@@ -139,11 +139,11 @@ def _marks(draw: st.DrawFn, drawn: Drawn, takes: Sequence[Take]) -> Measure:
 def _marks_in_state(draw: st.DrawFn, drawn: Drawn) -> Measure:
     plain = draw(_marks(drawn, (Take.SUM, Take.LARGEST, Take.PLACES, Take.PRESENT)))
     declared = dict.fromkeys(state for kind in plain.of for state in drawn.crop.kind(kind).states)
-    reference = st.none()
+    reference: st.SearchStrategy[Reference | None] = st.none()
     if plain.by is By.AREA:
         sizes = st.integers(1, 5000)
         of = st.sampled_from([WEIGHT, *drawn.measured(Unit.MM)])
-        reference |= st.builds(Reference, of, sizes.map(Fraction))
+        reference |= st.tuples(of, sizes).map(lambda pair: Reference(pair[0], Fraction(pair[1])))
     return Measure(plain.of, plain.take, plain.by, draw(some_of(declared)), draw(reference))
 
 

@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 from sqlmodel import Session, col, func, select
 
+from shedgrade.actions.maturity import MaturityFacts, add_test
 from shedgrade.actions.sign_ins import register_tablet
 from shedgrade.actions.spec_confirmations import Reading, confirm, open_values
 from shedgrade.domain.people import Role
@@ -39,6 +40,7 @@ def records(database: Database, person_id: int) -> Records:
     that a truck shared with another grower's fruit; the other's is all others'.
     """
     other_person = _somebody_else(database)
+    _a_test_of_each(database, person_id)
     with database.reading() as session:
         own, other = _ids(session, OWN_GROWER), _ids(session, ANOTHER_GROWER)
     own |= {"person_id": person_id, "sign_in_id": _other_device(database, person_id)}
@@ -74,6 +76,7 @@ def _ids(session: Session, grower_id: int) -> dict[str, int | str]:
         "docket_id": newest.docket_id,
         "consignment_id": newest.id or 0,
         "sample_id": sample_id,
+        "test_id": _least(session, tables.MaturityTest, tables.MaturityTest.consignment_id == newest.id),
         "fruit_id": _least(session, tables.FruitRow, tables.FruitRow.sample_id == sample_id),
         "market_id": newest.market_id,
         "tray_type_id": _least(session, tables.TrayTypeRow, col(tables.TrayTypeRow.id).in_(first_tray)),
@@ -112,6 +115,16 @@ def _somebody_else(database: Database) -> int:
         confirm(session, codex, [place], read)
         session.commit()
     return person_id
+
+
+def _a_test_of_each(database: Database, person_id: int) -> None:
+    """A maturity test of the newest consignment of each of the two growers."""
+    facts = MaturityFacts(date(2026, 1, 30), 10, cut=True, readings={"dry-matter": (1500,)})
+    with database.writing() as session:
+        for grower_id in (OWN_GROWER, ANOTHER_GROWER):
+            block_id = _least(session, tables.Block, tables.Block.grower_id == grower_id)
+            add_test(session, _newest(session, block_id).id or 0, facts, person_id, datetime.now(UTC))
+        session.commit()
 
 
 def _other_device(database: Database, person_id: int) -> int:

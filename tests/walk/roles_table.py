@@ -94,6 +94,10 @@ GET  /consignments/{consignment_id}/packout         200/404 200/404 200/404 200/
 POST /consignments/{consignment_id}/samples         422/404 422/404 422/404 403     403         422/404 in
 GET  /consignments/{consignment_id}/sample-file     200/404 200/404 200/404 403     403         200/404 in
 POST /consignments/{consignment_id}/sample-file     422/404 422/404 422/404 403     403         422/404 in
+GET  /consignments/{consignment_id}/maturity        200/404 200/404 200/404 200/404 200/404/404 200/404 in
+POST /consignments/{consignment_id}/maturity        422/404 422/404 422/404 403     403         422/404 in
+GET  /consignments/{consignment_id}/maturity/{test_id} 200/404 200/404 200/404 200/404 200/404/404 200/404 in
+POST /consignments/{consignment_id}/maturity/{test_id}/voiding 422/404 422/404 422/404 403     403         422/404 in
 GET  /consignments/{consignment_id}/history         200/404 200/404 200/404 200/404 200/404/404 200/404 in
 
 GET  /samples/{sample_id}                           200/404 200/404 200/404 200/404 200/404/404 200/404 in

@@ -5,9 +5,10 @@ whose text is a sentence for the person who typed; no text makes any of them rai
 written with a point or with one comma, thousands may be set apart by spaces.
 """
 
-from shedgrade.domain.entry.amounts import area, hectares, share, stage, temperature, whole
+from shedgrade.domain.entry.amounts import area, hectares, length, share, stage, temperature, whole
 from shedgrade.domain.entry.days import date, moment
 from shedgrade.domain.entry.errors import EntryError, NoReading
+from shedgrade.domain.entry.figures import figure, figures
 from shedgrade.domain.entry.money import money
 from shedgrade.domain.entry.weight import mass, weight
 
@@ -16,7 +17,10 @@ __all__ = [
     "NoReading",
     "area",
     "date",
+    "figure",
+    "figures",
     "hectares",
+    "length",
     "mass",
     "moment",
     "money",

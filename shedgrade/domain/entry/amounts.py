@@ -5,12 +5,14 @@ from fractions import Fraction
 
 from shedgrade.domain.entry.errors import EntryError, shown
 from shedgrade.domain.entry.numbers import decimals, quantity
-from shedgrade.domain.units import BP, MM2_PER_CM2, THIN, digits, round_half_up, say_area
+from shedgrade.domain.units import BP, DMM_PER_MM, MM2_PER_CM2, THIN, digits, round_half_up, say_area
 
 _MM2 = {
     **dict.fromkeys(["", "cm2", "cm²", "cm^2"], Fraction(MM2_PER_CM2)),
     **dict.fromkeys(["mm2", "mm²", "mm^2"], Fraction(1)),
 }
+_DMM = {**dict.fromkeys(["", "mm"], Fraction(DMM_PER_MM)), "cm": Fraction(10 * DMM_PER_MM)}
+_LONGEST_MARK_DMM = 5000
 _BARE = {"": Fraction(1)}
 _PERCENT = _BARE | {"%": Fraction(1)}
 _M2_PER_HA = 10_000
@@ -49,6 +51,16 @@ def share(text: str) -> int:
     if not 0 < percent <= 100:  # noqa: PLR2004 - percent
         raise EntryError(f"{shown(text)} is no share of a surface", accepted)
     return share_bp
+
+
+def length(text: str) -> int:
+    """A length of a mark in tenths of a millimetre, rounded half up; a bare number is mm, cm is understood."""
+    accepted = f"a length up to {_LONGEST_MARK_DMM // DMM_PER_MM}{THIN}mm is accepted"
+    exact, _ = quantity(text, _DMM, accepted)
+    length_dmm = round_half_up(exact)
+    if not 0 < length_dmm <= _LONGEST_MARK_DMM:
+        raise EntryError(f"{shown(text)} is no length of a mark", accepted)
+    return length_dmm
 
 
 def whole(text: str, *, least: int, most: int) -> int:

@@ -30,6 +30,9 @@ class LotSets:
         self.taken_care_of = tuple(one for part in parts for one in self._with_inner(part.of))
         self.asks_size = any(one.other_size for one in self.taken_care_of)
         self.size_limits = self._size_limits()
+        self.alone = tuple(limit for limit in lot.limits if not self._is_covered(limit))
+        uneven = (lot.spec.limit(each) for each in lot.package_limits)
+        self.uneven_alone = frozenset(limit.id for limit in uneven if not self._is_covered(limit))
 
     def in_part(self, place: Place, part: Part) -> Told:
         """Whether a fruit is in one of a part's sets."""
@@ -52,7 +55,7 @@ class LotSets:
 
     def outside(self, place: Place) -> Outside | None:
         """What a fruit fails, or perhaps fails, of the class packed as that no tolerance takes care of."""
-        fails = [(limit.name, self._fails(place, limit)) for limit in self.lot.limits]
+        fails = [(limit.name, self._fails(place, limit)) for limit in self.alone]
         if self.lot.inspected.code is not None and not self.asks_size:
             fails.append((f"size {self.lot.inspected.code}", opposite(self.lot.has_size(place))))
         worst = any_of(each for _, each in fails)
@@ -63,9 +66,7 @@ class LotSets:
 
     def uneven(self, package: int) -> UnevenPackage | None:
         """A package that is not uniform, or perhaps not, by limits that no tolerance takes care of."""
-        limits = [self.lot.spec.limit(each) for each in self.lot.package_limits]
-        own = frozenset(limit.id for limit in limits if not any(self._always(one, limit) for one in self.taken_care_of))
-        verdict = self.lot.package(package, self.class_id, own)
+        verdict = self.lot.package(package, self.class_id, self.uneven_alone)
         return None if verdict.uniform is Answer.HOLDS else UnevenPackage(package, verdict)
 
     def not_judged(self, place: Place) -> tuple[NotJudged, ...]:
@@ -91,14 +92,19 @@ class LotSets:
         return True if place.fruit in verdict.breakers else None if verdict.not_judged else False
 
     def _fails(self, place: Place, limit: Limit) -> Told:
-        """Whether a fruit fails a limit and no tolerance takes care of it. The size on the label is asked apart."""
-        size = limit.id in self.size_limits
-        if (size and limit.measure.take is Take.CODES) or any(self._always(one, limit) for one in self.taken_care_of):
-            return False
-        makes = False if size else self.lot.makes(place, self.class_id, self.size_limits)
+        """Whether a fruit fails a limit, and no set that may take care of that has it."""
         broken = opposite(told(self.lot.answer(place, limit, self.class_id)))
+        if broken is False:
+            return False
+        size = limit.id in self.size_limits
+        makes = False if size else self.lot.makes(place, self.class_id, self.size_limits)
         cared_for = (self.in_set(place, one) for one in self.taken_care_of if self._speaks_of(one, limit))
         return all_of([opposite(makes), broken, opposite(any_of(cared_for))])
+
+    def _is_covered(self, limit: Limit) -> bool:
+        """Whether every fruit that fails a limit is taken care of. The size on the label is asked apart."""
+        size_of_label = limit.id in self.size_limits and limit.measure.take is Take.CODES
+        return size_of_label or any(self._always(one, limit) for one in self.taken_care_of)
 
     def _always(self, one: FruitSet, limit: Limit) -> bool:
         """Whether a fruit that fails a limit for the class packed as is in a set for that alone."""

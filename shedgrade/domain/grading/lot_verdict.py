@@ -71,15 +71,17 @@ class Use:
 
     @property
     def room(self) -> int | None:
-        """How much more of the base may be of this kind; below 0, how much too much there is; None without an end."""
-        most = self._whole()[1]
-        return None if most is None else most - self.most
+        """How much more of this kind would still do, counting what nobody judged; below 0, how much is too much for
+        certain; None without an upper end."""
+        allowed = self._whole()[1]
+        return None if allowed is None else max(0, allowed - self.most) or min(0, allowed - self.least)
 
     @property
     def spare(self) -> int | None:
-        """How much less would still do; below 0, how much is lacking; None without a least share."""
-        least = self._whole()[0]
-        return None if least is None else self.least - least
+        """How much less of this kind would still do, leaving out what nobody judged; below 0, how much is lacking for
+        certain; None without a lower end."""
+        needed = self._whole()[0]
+        return None if needed is None else max(0, self.least - needed) or min(0, self.most - needed)
 
     def _whole(self) -> tuple[int | None, int | None]:
         """The least and the most allowed, in whole fruit or decigrams."""
@@ -222,9 +224,8 @@ class LotVerdict:
 
 
 def is_number(bound: Bound) -> bool:
-    """Whether a tolerance is a number of fruit: "<= 1", where "<= 1 %" and "<= 1/10" are shares."""
-    ends = [end for end in (bound.low, bound.high) if end is not None]
-    return bound.unit is Unit.NUMBER and not bound.is_nil and all(end.denominator == 1 for end in ends)
+    """Whether a tolerance is a number of fruit, "<= 1", and not a share, "<= 1 %"; nil and any are both."""
+    return bound.unit is Unit.NUMBER and not bound.is_nil and not bound.is_any
 
 
 def together(answers: list[Answer]) -> Answer:

@@ -60,7 +60,8 @@ def judge_package(
     """Judge the limits of level "package" as written for a class and the size code on the label.
 
     ``only`` narrows it to some of them, by id. A package under no such limit is uniform. A fruit whose figure was not
-    taken leaves a limit not judged, unless the others break it already.
+    taken leaves a limit not judged, unless the others break it already; so does a label without a size (``code``
+    None) where the size decides.
     """
     package = _Package(spec, fruits, class_id, code, load)
     judged = [
@@ -161,14 +162,16 @@ class _Package:
         return _JudgedWay(measure, not over, rule, None if speaks is None else speaks.row)
 
     def _rows(self, rows: tuple[Row, ...]) -> list[_Speaks]:
-        """The rows that may speak, up to the first that surely does."""
+        """The rows that may speak, up to the first that surely does. Without a size on the label nobody can say which
+        of the rows of a size does."""
         found: list[_Speaks] = []
         for row in rows:
             unsaid = unsaid_of(row, self.load)
-            if unsaid is None or not row.fits(self.class_id, self.code):
+            unlabelled = self.code is None and bool(row.sizes)
+            if unsaid is None or not row.fits(self.class_id, row.sizes[0] if unlabelled else self.code):
                 continue
-            found.append(_Speaks(row, unsaid))
-            if not unsaid and not row.when:
+            found.append(_Speaks(row, (*unsaid, SIZE_CODE) if unlabelled else unsaid))
+            if not found[-1].missing and not row.when:
                 break
         return found
 

@@ -18,10 +18,11 @@ from shedgrade.storage.tables.markets import (
     PriceList,
     TrayPrice,
 )
+from shedgrade.storage.tables.maturity import MaturityReading, MaturityTest
 from shedgrade.storage.tables.people import PersonRole, PersonRow
 from shedgrade.storage.tables.posted import PostedForm
 from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSource
-from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitRow, Sample
+from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitMeasure, FruitRow, Sample
 from shedgrade.storage.tables.settings import SettingRow
 from shedgrade.storage.tables.sign_ins import FailedTries, SignIn, Tablet
 from shedgrade.storage.tables.specs import SpecConfirmation, SpecDraft, SpecRetirement, SpecVersion
@@ -38,10 +39,13 @@ __all__ = [
     "EmptiesWeighing",
     "FailedTries",
     "FruitDefect",
+    "FruitMeasure",
     "FruitRow",
     "Grower",
     "Market",
     "MarketTray",
+    "MaturityReading",
+    "MaturityTest",
     "OutletPrice",
     "PersonRole",
     "PersonRow",

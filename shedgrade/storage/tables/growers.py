@@ -19,7 +19,8 @@ class Grower(SQLModel, table=True):
 
 
 class Block(SQLModel, table=True):
-    """A piece of orchard of one variety, picked and reported together."""
+    """A piece of orchard of one variety, picked and reported together. ``grown_in`` is a spec's word for the area it
+    lies in ("hot humid"), "" where no spec asks."""
 
     __tablename__ = "block"
     __table_args__ = (
@@ -34,4 +35,5 @@ class Block(SQLModel, table=True):
     crop_id: str
     variety: str
     area_m2: int
+    grown_in: str = ""
     version: int = 1

@@ -72,6 +72,8 @@ class Consignment(SQLModel, table=True):
     block_id: int = to("block.id")
     market_id: int = to("market.id")
     spec_version_id: int = to("spec_version.id")  # the market's on the day: a later one must not re-judge this fruit
+    destination: str = ""  # the market's on the day, for the same reason
+    presentation: str = ""
     picked_from: datetime = moment()
     picked_to: datetime = moment()
     received_at: datetime = moment(index=True)

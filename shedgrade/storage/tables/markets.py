@@ -9,7 +9,8 @@ from shedgrade.storage.tables.columns import to
 
 
 class Market(SQLModel, table=True):
-    """Where fruit is sold, and under which spec version."""
+    """Where fruit is sold, and under which spec version. ``destination`` and ``presentation`` are words of that spec,
+    "" where it asks for none."""
 
     __tablename__ = "market"
     __table_args__ = (
@@ -21,6 +22,8 @@ class Market(SQLModel, table=True):
     name: str = Field(unique=True)
     currency: str
     spec_version_id: int = to("spec_version.id")
+    destination: str = ""
+    presentation: str = ""
     version: int = 1
 
 

@@ -98,13 +98,17 @@ class FruitRow(SQLModel, table=True):
 
 
 class FruitDefect(SQLModel, table=True):
-    """One fault of one fruit: its area, or its share of the surface, or just that it is there."""
+    """One mark of one fruit: its area, or its share of the surface, or just that it is there; its length and in how
+    many places it is, where taken. ``states`` are the states seen on it, separated by spaces, "" for none; NULL says
+    that nobody looked at its state."""
 
     __tablename__ = "fruit_defect"
     __table_args__ = (
         CheckConstraint("area_mm2 > 0", "area_above_zero"),
         CheckConstraint("share_bp > 0 AND share_bp <= 10000", "share_in_range"),
         CheckConstraint("area_mm2 IS NULL OR share_bp IS NULL", "measured_one_way"),
+        CheckConstraint("length_dmm > 0", "length_above_zero"),
+        CheckConstraint("places > 0", "some_places"),
     )
 
     fruit_id: int = to("fruit.id", index=False, primary_key=True)  # the primary key serves
@@ -112,3 +116,17 @@ class FruitDefect(SQLModel, table=True):
     kind: str
     area_mm2: int | None = None
     share_bp: int | None = None
+    length_dmm: int | None = None
+    places: int | None = None
+    states: str | None = None
+
+
+class FruitMeasure(SQLModel, table=True):
+    """What else was taken of one fruit: a measure of its crop, as a whole number in the measure's stored unit."""
+
+    __tablename__ = "fruit_measure"
+    __table_args__ = (CheckConstraint("value >= 0", "not_negative"),)
+
+    fruit_id: int = to("fruit.id", index=False, primary_key=True)  # the primary key serves
+    measure: str = Field(primary_key=True)
+    value: int

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
+from sqlmodel import Session
 
 from shedgrade.actions import growers as actions
 from shedgrade.actions.growers import BlockFacts
@@ -14,7 +15,7 @@ from shedgrade.domain.names import name_among
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.spec import library
 from shedgrade.domain.units import M2_PER_HA, digits, say_hectares
-from shedgrade.storage import growers
+from shedgrade.storage import growers, specs
 from shedgrade.storage.growers import BlockOfGrower
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Block, Grower
@@ -29,7 +30,7 @@ from shedgrade.web.whoami import CurrentPerson, GrowerKeeper
 
 router = APIRouter(prefix="/blocks")
 
-_FIELDS = ("grower", "name", "crop", "variety", "area", "version")
+_FIELDS = ("grower", "name", "crop", "variety", "area", "grown_in", "version")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,7 @@ class BlockFormView:
     errors: Mapping[str, str] = field(default_factory=dict)
     version: int = 1
     stored_now: str = ""
+    areas: tuple[str, ...] = ()
 
     @property
     def varieties(self) -> list[tuple[str, str]]:
@@ -70,7 +72,9 @@ def listed(request: Request, person: CurrentPerson, session: ReadSession) -> HTM
 def new(request: Request, person: GrowerKeeper, session: ReadSession, grower: str = "") -> HTMLResponse:
     """An empty form for a block of this grower."""
     named = growers.grower_for(session, person, row_id(grower))
-    return page(request, "blocks/form.html", BlockFormView(_new_title(named), "/blocks", named, _crops()))
+    return page(
+        request, "blocks/form.html", BlockFormView(_new_title(named), "/blocks", named, _crops(), areas=_areas(session))
+    )
 
 
 @router.post("", openapi_extra=publishes(*_FIELDS))
@@ -85,7 +89,7 @@ def add(request: Request, person: GrowerKeeper, session: FormSession, posted: Cu
             return done(request, session, person, posted, "/growers")
         except actions.NameTakenError as taken:
             answers.refuse("name", str(taken))
-    view = BlockFormView(_new_title(grower), "/blocks", grower, _crops(), posted, answers.errors)
+    view = BlockFormView(_new_title(grower), "/blocks", grower, _crops(), posted, answers.errors, areas=_areas(session))
     return page(request, "blocks/form.html", view, status=422)
 
 
@@ -93,7 +97,7 @@ def add(request: Request, person: GrowerKeeper, session: FormSession, posted: Cu
 def edit(request: Request, person: GrowerKeeper, session: ReadSession, block_id: RowId) -> HTMLResponse:
     """A block's form as it is stored."""
     found = growers.block_for(session, person, block_id)
-    return page(request, "blocks/form.html", _edit_view(found, _typed(found.block), found.block.version))
+    return page(request, "blocks/form.html", _edit_view(session, found, _typed(found.block), found.block.version))
 
 
 @router.post("/{block_id}", openapi_extra=publishes(*_FIELDS))
@@ -114,7 +118,7 @@ def change(
         except StaleError:
             now_stored, status = stored_now(request, session, "block", block_id, _said(found.block)), 409
     version = found.block.version if now_stored else answers.version()
-    view = _edit_view(found, posted, version, answers.errors, now_stored)
+    view = _edit_view(session, found, posted, version, answers.errors, now_stored)
     return page(request, "blocks/form.html", view, status=status)
 
 
@@ -123,9 +127,10 @@ def _facts(answers: Answers) -> BlockFacts | None:
     crop = answers.choice("crop", library.crops())
     variety = answers.text("variety", longest=80)
     area = answers.read("area", entry.hectares)
+    grown_in = answers.text("grown_in", needed=False, longest=80).lower()
     if not answers.fine or crop is None or area is None:
         return None
-    return BlockFacts(name, crop.id, name_among(variety, crop.varieties) or variety, area)
+    return BlockFacts(name, crop.id, name_among(variety, crop.varieties) or variety, area, grown_in)
 
 
 def _grower_named(session: FormSession, person: Person, posted: Mapping[str, str]) -> Grower:
@@ -133,6 +138,7 @@ def _grower_named(session: FormSession, person: Person, posted: Mapping[str, str
 
 
 def _edit_view(
+    session: Session,
     found: BlockOfGrower,
     typed: Mapping[str, str],
     version: int,
@@ -140,20 +146,29 @@ def _edit_view(
     now_stored: str = "",
 ) -> BlockFormView:
     title, action = found.block.name, f"/blocks/{found.block.id}"
-    return BlockFormView(title, action, found.grower, _crops(), typed, errors or {}, version, now_stored)
+    return BlockFormView(
+        title, action, found.grower, _crops(), typed, errors or {}, version, now_stored, _areas(session)
+    )
 
 
 def _said(block: Block) -> str:
-    return f"{block.name}, {library.crops()[block.crop_id].name}, {block.variety}, {say_hectares(block.area_m2)}"
+    said = [block.name, library.crops()[block.crop_id].name, block.variety, say_hectares(block.area_m2)]
+    return ", ".join(said + [f"grown in: {block.grown_in}"] * bool(block.grown_in))
 
 
 def _typed(block: Block) -> dict[str, str]:
     hectares = digits(Fraction(block.area_m2, M2_PER_HA), 4, trim=True)
-    return {"name": block.name, "crop": block.crop_id, "variety": block.variety, "area": hectares}
+    facts = {"name": block.name, "crop": block.crop_id, "variety": block.variety, "area": hectares}
+    return facts | {"grown_in": block.grown_in}
 
 
 def _crops() -> list[tuple[str, str]]:
     return [(crop.id, crop.name) for crop in library.crops().values()]
+
+
+def _areas(session: Session) -> tuple[str, ...]:
+    """The words that the specs in the books know for where fruit grew."""
+    return tuple(sorted({word for each in specs.words_asked(session).values() for word in each.grown_in}))
 
 
 def _new_title(grower: Grower) -> str:

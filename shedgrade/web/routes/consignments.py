@@ -11,7 +11,9 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from shedgrade.domain import entry
+from shedgrade.domain.crop import TakenOn
 from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.spec import library
 from shedgrade.domain.units import THIN, digits, say_mass
 from shedgrade.reports.net import net_of
 from shedgrade.reports.sample import ConsignmentSamples, consignment_samples
@@ -69,6 +71,12 @@ class ConsignmentView:
     def pulp(self) -> str:
         """The pulp temperature as people say it, "" if it was not taken."""
         return say_temperature(self.whole.consignment.pulp_ddeg)
+
+    @property
+    def tests_maturity(self) -> bool:
+        """Whether anything is read of this fruit in a maturity test."""
+        crop = library.crops()[self.whole.block.crop_id]
+        return any(measure.on is not TakenOn.FRUIT for measure in crop.measures)
 
     @property
     def untipped(self) -> bool:

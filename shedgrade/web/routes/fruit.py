@@ -1,6 +1,6 @@
 """Fruit: measure one at the bench, read why it was judged so, void a wrong one."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, HTTPException, Request
@@ -18,7 +18,7 @@ from shedgrade.storage.bench import BenchSample, MeasuredFruit
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
 from shedgrade.web.bench_page import BENCH_FIELDS, bench_page, closed, closed_bench
-from shedgrade.web.bench_view import MARK, SEEN, FruitWords, facts_words, fruit_words, kept, side_view
+from shedgrade.web.bench_view import MARK, SEEN, STATE, TAKEN, FruitWords, facts_words, fruit_words, kept, side_view
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.once import FormSession, done
@@ -58,17 +58,18 @@ def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_
         return closed_bench(request, session, sample, posted)
     if put := posted.get("put"):  # "did you mean 412 g?" was answered with yes
         return bench_page(request, session, sample, kept(posted, weight=put))
-    spec, _ = rules_of(session, sample)
+    rules = rules_of(session, sample)
+    spec = rules.spec
     typed = dict(posted.fields)
     key = typed.get("entry_key", "")[:_LONGEST_KEY] or new_form_key()
     try:
-        fruit, code = FruitReader.at_the_bench(spec, sample.load).read(_typed_fruit(posted, typed))
+        fruit, code = FruitReader.at_the_bench(spec, rules.load).read(_typed_fruit(posted, typed))
         place = row_id(typed.get("draw", "")), row_id(typed.get("bin", ""))
         entry = FruitEntry(fruit, code, key, person.id, request.app.state.shed.clock.now(), *place)
-        before = tally_of(session, sample, spec)
+        before = tally_of(session, sample, rules)
         stored = actions.save_fruit(session, sample, entry)
     except FruitMistakes as mistakes:
-        refused = replace(kept(posted, _by_form_field(mistakes)), meant=mistakes.meant)
+        refused = replace(kept(posted, _by_form_field(mistakes, spec)), meant=mistakes.meant)
         return bench_page(request, session, sample, refused, status=422)
     except EntryKeyTakenError as taken:
         return _taken(request, session, sample, spec, posted, taken.stored)
@@ -114,20 +115,35 @@ def _typed_fruit(posted: Posted, typed: Mapping[str, str]) -> Typed:
         size_code=typed.get("size_code", ""),
         marks={name.removeprefix(MARK): text for name, text in typed.items() if name.startswith(MARK)},
         ticked=posted.every(SEEN),
+        states=_states(posted.every(STATE)),
+        measures={name.removeprefix(TAKEN): text for name, text in typed.items() if name.startswith(TAKEN)},
     )
 
 
-def _by_form_field(mistakes: FruitMistakes) -> dict[str, str]:
+def _states(ticked: Iterable[str]) -> dict[str, list[str]]:
+    """The states ticked, by kind."""
+    found: dict[str, list[str]] = {}
+    for each in ticked:
+        kind, _, state = each.partition(":")
+        found.setdefault(kind, []).append(state)
+    return found
+
+
+def _by_form_field(mistakes: FruitMistakes, spec: Spec) -> dict[str, str]:
     own = {"weight", "stage", "size_code"}
-    return {name if name in own else MARK + name: words for name, words in mistakes.by_field.items()}
+    taken = {measure.id for measure in spec.crop.measures}
+    return {
+        name if name in own else (TAKEN if name in taken else MARK) + name: words
+        for name, words in mistakes.by_field.items()
+    }
 
 
 def _saved(
     request: Request, session: Session, sample: BenchSample, entry: FruitEntry, stored: Stored, before: Tally
 ) -> Response:
     """Commit, then answer: the part of the bench that changed, or the way to the page."""
-    spec, tray = rules_of(session, sample)
-    verdict = judged(spec, entry.fruit, tray, entry.size_code, sample.load)
+    rules = rules_of(session, sample)
+    verdict = judged(rules, entry.fruit, entry.size_code)
     tally = before.plus(verdict.class_id, stored.draw.id)
     session.commit()
     keep_tally(session, sample, tally)
@@ -136,7 +152,7 @@ def _saved(
     # Whoever measures here stays with their draw, also when somebody else has opened the next one meanwhile.
     now = replace(sample, draw=stored.draw, fruit=stored.number)
     row = GradedRow(_as_measured(request, sample, entry, stored), verdict)
-    answer = page(request, "samples/_saved.html", side_view(now, spec, tally, [row]))
+    answer = page(request, "samples/_saved.html", side_view(now, rules.spec, tally, [row]))
     answer.headers.update(_ONLY_THE_SIDE)
     return answer
 
@@ -173,8 +189,9 @@ def _taken(
 
 def _fruit_view(session: Session, person: Person, fruit: MeasuredFruit) -> FruitView:
     sample = bench.bench_sample(session, fruit.sample_id)
-    spec, tray = rules_of(session, sample)
-    (row,) = graded_rows(spec, tray, [fruit], sample.load)
+    rules = rules_of(session, sample)
+    spec = rules.spec
+    (row,) = graded_rows(rules, [fruit])
     return FruitView(
         title=f"Fruit {fruit.number} of {sample.consignment_name}",
         sample=sample,

@@ -1,6 +1,6 @@
 """Markets: list, one with its prices, add, edit."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, Request
@@ -27,6 +27,7 @@ router = APIRouter(prefix="/markets")
 
 # A market takes few tray types; one place more than are filled is always offered.
 _PLACES = 4
+_FIELDS = ("name", "currency", "spec_version", "destination", "presentation", "tray-*", "version")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,8 @@ class MarketFormView:
     specs: list[tuple[str, str]]
     trays: list[tuple[str, str]]
     places: int
+    destinations: list[tuple[str, str]]
+    presentations: list[tuple[str, str]]
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
     version: int = 1
@@ -80,7 +83,7 @@ def new(request: Request, _person: MarketKeeper, session: ReadSession) -> HTMLRe
     return page(request, "markets/form.html", _form(session, "A new market", "/markets", {}))
 
 
-@router.post("", openapi_extra=publishes("name", "currency", "spec_version", "tray-*", "version"))
+@router.post("", openapi_extra=publishes(*_FIELDS))
 def add(request: Request, person: MarketKeeper, session: FormSession, posted: CurrentPosted) -> Response:
     """Take a market into the books."""
     answers = Answers(posted)
@@ -116,7 +119,7 @@ def edit(request: Request, _person: MarketKeeper, session: ReadSession, market_i
     return page(request, "markets/form.html", replace(view, version=row.version))
 
 
-@router.post("/{market_id}", openapi_extra=publishes("name", "currency", "spec_version", "tray-*", "version"))
+@router.post("/{market_id}", openapi_extra=publishes(*_FIELDS))
 def change(
     request: Request, person: MarketKeeper, session: FormSession, posted: CurrentPosted, market_id: RowId
 ) -> Response:
@@ -150,12 +153,24 @@ def _facts(session: FormSession, answers: Answers, has: int | None = None) -> Ma
     name = answers.text("name", longest=80)
     code = answers.read("currency", currency)
     version = answers.choice("spec_version", {str(row.id): row for row in specs.offered(session, also=has)})
+    wanted = specs.words_asked(session).get(str(version.id)) if version is not None else None
+    destination = _word(answers, "destination", wanted.destinations if wanted else None)
+    presentation = _word(answers, "presentation", wanted.presentations if wanted else None)
     known = {str(found.row.id): found.row.id or 0 for found in markets.tray_types(session)}
     chosen = [answers.choice(name, known, needed=False) for name in _tray_fields(_PLACES * 2)]
     if not answers.fine or code is None or version is None:
         return None
     trays = [tray_type_id for tray_type_id in chosen if tray_type_id is not None]
-    return MarketFacts(name, code, version.id or 0, trays)
+    return MarketFacts(name, code, version.id or 0, trays, destination, presentation)
+
+
+def _word(answers: Answers, name: str, known: tuple[str, ...] | None) -> str:
+    """A word the chosen spec knows; "" for none. ``known`` None: no spec was chosen, so nothing can be said of it."""
+    word = answers.text(name, needed=False)
+    if word and known is not None and word not in known:
+        accepted = f"one of {', '.join(known)}, or none, is accepted" if known else "this spec asks for none"
+        answers.refuse(name, f'The chosen spec does not know "{word}"; {accepted}.')
+    return word
 
 
 def _form(
@@ -168,6 +183,7 @@ def _form(
     has: int | None = None,
 ) -> MarketFormView:
     """The form; ``has`` is the version the market goes by, which stays on offer although it is retired."""
+    wanted = specs.words_asked(session).values()
     filled = sum(bool(typed.get(name)) for name in _tray_fields(_PLACES * 2))
     return MarketFormView(
         title=title,
@@ -175,22 +191,31 @@ def _form(
         back=action,
         specs=[(str(row.id), _spec_name(row)) for row in specs.offered(session, also=has)],
         trays=[(str(found.row.id), _tray_name(found)) for found in markets.tray_types(session)],
+        destinations=_words(each.destinations for each in wanted),
+        presentations=_words(each.presentations for each in wanted),
         places=min(max(_PLACES, filled + 1), _PLACES * 2),
         typed=typed,
         errors=errors or {},
     )
 
 
+def _words(each: Iterable[tuple[str, ...]]) -> list[tuple[str, str]]:
+    return [(word, word.capitalize()) for word in sorted({word for words in each for word in words})]
+
+
 def _typed(market: MarketWhole) -> dict[str, str]:
     places = {f"tray-{place}": str(tray_type_id) for place, (tray_type_id, _) in enumerate(market.trays, start=1)}
     row = market.market
-    return {"name": row.name, "currency": row.currency, "spec_version": str(row.spec_version_id)} | places
+    facts = {"name": row.name, "currency": row.currency, "spec_version": str(row.spec_version_id)}
+    return facts | {"destination": row.destination, "presentation": row.presentation} | places
 
 
 def _stored_now(request: Request, session: FormSession, market_id: int) -> str:
     market = markets.market(session, market_id)
     trays = ", ".join(tray.name for _, tray in market.trays)
-    said = f"{market.market.name}, {market.market.currency}, {_spec_name(market.spec_version)}, {trays}"
+    row = market.market
+    goes = [word for word in (row.destination, row.presentation) if word]
+    said = ", ".join([row.name, row.currency, _spec_name(market.spec_version), *goes, trays])
     return stored_now(request, session, "market", market_id, said)
 
 

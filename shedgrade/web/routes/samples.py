@@ -133,15 +133,16 @@ def read_page(
     status: int = 200,
 ) -> HTMLResponse:
     """The sample to read, with the form that voids it."""
-    spec, tray = rules_of(session, sample)
+    rules = rules_of(session, sample)
+    spec = rules.spec
     found = bench.fruit_after(session, sample.id, after, PAGE_ROWS + 1)
     question = Question(sample.question)
     view = SampleView(
         title=f"Sample of {sample.consignment_name}",
         sample=sample,
         question=question,
-        tally=tally_words(tally_of(session, sample, spec), spec, question),
-        rows=tuple(fruit_words(row, spec) for row in graded_rows(spec, tray, found[:PAGE_ROWS], sample.load)),
+        tally=tally_words(tally_of(session, sample, rules), spec, question),
+        rows=tuple(fruit_words(row, spec) for row in graded_rows(rules, found[:PAGE_ROWS])),
         next_after=found[PAGE_ROWS - 1].number if len(found) > PAGE_ROWS else None,
         at_bench=sample.origin == "bench",
         may_grade=person.may(Deed.GRADE),

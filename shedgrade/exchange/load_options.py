@@ -1,0 +1,107 @@
+"""What the fruit of a file share, as it is said on the command line."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from shedgrade.domain import entry
+from shedgrade.domain.bound import say_exact
+from shedgrade.domain.crop import CropMeasure, TakenOn
+from shedgrade.domain.entry.figures import figure
+from shedgrade.domain.grading.facts import Load, MaturityFigure
+from shedgrade.domain.names import name_among
+from shedgrade.domain.spec.asked import asked
+from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.units import digits, say_day
+
+
+@dataclass(frozen=True, slots=True)
+class LoadSaid:
+    """The options as typed; None where one was left out. ``taken`` holds "dry-matter=15.2", ``taken_of`` of how many
+    fruit these means are."""
+
+    variety: str | None = None
+    day: str | None = None
+    stage: str | None = None
+    destination: str | None = None
+    grown_in: str | None = None
+    presentation: str | None = None
+    taken: Sequence[str] = ()
+    taken_of: int | None = None
+
+
+def read_load(said: LoadSaid, spec: Spec) -> Load:
+    """The options as facts; EntryError for what cannot be."""
+    words = asked(spec)
+    return Load(
+        variety=_variety(said.variety, spec),
+        day=None if said.day is None else entry.date(said.day),
+        stage=_word(said.stage, words.stages, "stage"),
+        destination=_word(said.destination, words.destinations, "destination"),
+        grown_in=_word(said.grown_in, words.grown_in, "word for how it was grown"),
+        presentation=_word(said.presentation, words.presentations, "presentation"),
+        tests=_tests(said, spec),
+    )
+
+
+def load_words(load: Load, spec: Spec) -> list[str]:
+    """What was said of the load, each fact in a few words: "dry matter 15.2 % (mean of 10 fruit)"."""
+    own = (load.variety, None if load.day is None else say_day(load.day), load.stage, load.destination)
+    said = [each for each in (*own, load.grown_in, load.presentation) if each is not None]
+    for test in load.tests:
+        measure = spec.crop.measure(test.measure)
+        mean = say_exact(test.mean, measure.unit)
+        said.append(f"{measure.name} {mean} (mean of {digits(test.fruit)} fruit)")
+    return said
+
+
+def _variety(text: str | None, spec: Spec) -> str | None:
+    """One of the crop's or the spec's however it was typed, or another one."""
+    if text is None:
+        return None
+    named = [name for limit in spec.limits for way in limit.ways for row in way.rows for name in row.varieties]
+    named += [name for band in spec.scale.bands for name in band.varieties]
+    return name_among(text, tuple(dict.fromkeys([*spec.crop.varieties, *named]))) or text.strip()
+
+
+def _word(text: str | None, known: Collection[str], what: str) -> str | None:
+    """A word of the spec, or another one that is no slip of the hand."""
+    if text is None:
+        return None
+    word = " ".join(text.lower().split())
+    near = get_close_matches(word, known, n=1)
+    if word not in known and (near or not word):
+        accepted = f'did you mean "{near[0]}"?' if near else "a word is accepted, or leave it out"
+        raise entry.EntryError(f'"{text}" is no {what} of this spec', accepted)
+    return word
+
+
+def _tests(said: LoadSaid, spec: Spec) -> tuple[MaturityFigure, ...]:
+    if said.taken and (said.taken_of is None or said.taken_of < 1):
+        raise entry.EntryError(
+            "--taken is a mean, and of how many fruit is not said", "say of how many fruit it is by --taken-of 10"
+        )
+    tests: list[MaturityFigure] = []
+    for text in said.taken:
+        name, sign, typed = text.partition("=")
+        measure = _measure(name.strip(), spec)
+        if not sign or measure is None or any(test.measure == measure.id for test in tests):
+            raise entry.EntryError(f'--taken "{text}" cannot be used', _taken_accepted(spec))
+        mean = measure.base(figure(typed, measure))
+        tests.append(MaturityFigure(measure.id, mean, said.taken_of or 1))
+    return tuple(tests)
+
+
+def _of_load(spec: Spec) -> list[CropMeasure]:
+    return [measure for measure in spec.crop.measures if measure.on is not TakenOn.FRUIT]
+
+
+def _measure(name: str, spec: Spec) -> CropMeasure | None:
+    return next((each for each in _of_load(spec) if name.lower() in (each.id, each.name.lower())), None)
+
+
+def _taken_accepted(spec: Spec) -> str:
+    names = [f"{measure.id}=figure" for measure in _of_load(spec)]
+    if not names:
+        return f"no test of a load is known for {spec.crop.name.lower()}, leave it out"
+    return f"{', '.join(names)} {'are' if len(names) > 1 else 'is'} accepted, each once"

@@ -1,0 +1,123 @@
+"""What the fruit of a file share, said on the command line; and a crop that does not come with the program."""
+
+import json
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from shedgrade.domain.bound import Unit
+from shedgrade.domain.entry import EntryError
+from shedgrade.domain.grading.facts import NOTHING_SAID, Load, MaturityFigure
+from shedgrade.exchange.grading import grade_file
+from shedgrade.exchange.load_options import LoadSaid, load_words, read_load
+from tests.support.whole_spec import EVERYTHING, QUELL_CROP, QUELL_SPEC
+
+THIN = "\N{NARROW NO-BREAK SPACE}"
+ALL = LoadSaid(
+    *("early quell", "2026-01-03", "Packing", "overseas", "river  flats", "layers"),
+    taken=("brix=6.3", "Dry Matter = 15 %"),
+    taken_of=10,
+)
+
+
+def test_every_option_becomes_a_fact() -> None:
+    load = read_load(ALL, EVERYTHING)
+    assert load == Load(
+        *("Early Quell", date(2026, 1, 3), "packing", "overseas", "river flats", "layers"),
+        tests=(
+            MaturityFigure("brix", Fraction(63, 10) * Unit.BRIX.base, 10),
+            MaturityFigure("dry-matter", Fraction(15, 100), 10),
+        ),
+    )
+    assert load_words(load, EVERYTHING)[-1] == f"dry matter 15{THIN}% (mean of 10 fruit)"
+
+
+def test_nothing_typed_is_nothing_said() -> None:
+    assert read_load(LoadSaid(), EVERYTHING) == NOTHING_SAID
+    assert load_words(NOTHING_SAID, EVERYTHING) == []
+
+
+def test_another_word_and_another_variety_are_taken_as_typed() -> None:
+    load = read_load(LoadSaid(variety="Late Quell", destination="the moon"), EVERYTHING)
+    assert (load.variety, load.destination) == ("Late Quell", "the moon")
+
+
+@pytest.mark.parametrize(
+    ("said", "found", "accepted"),
+    [
+        (LoadSaid(day="3 January"), '"3 January"', "2026-01-12"),
+        (LoadSaid(stage="pakcing"), '"pakcing"', 'did you mean "packing"'),
+        (LoadSaid(destination=" "), '" "', "a word is accepted"),
+        (LoadSaid(taken=("brix=6",)), "of how many fruit", "--taken-of 10"),
+        (LoadSaid(taken=("brix=6",), taken_of=0), "of how many fruit", "--taken-of 10"),
+        (LoadSaid(taken=("bricks=6",), taken_of=3), "bricks=6", "brix=figure, acid=figure"),
+        (LoadSaid(taken=("brix",), taken_of=3), '"brix"', "brix=figure"),
+        (LoadSaid(taken=("brix=6", "sugar=7"), taken_of=3), "sugar=7", "each once"),
+        (LoadSaid(taken=("width=40",), taken_of=3), "width=40", "firmness=figure"),
+        (LoadSaid(taken=("brix=600",), taken_of=3), '"600"', f"at most 30{THIN}Brix"),
+        (LoadSaid(taken=("brix=sweet",), taken_of=3), '"sweet"', "accepted"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_what_is_accepted(said: LoadSaid, found: str, accepted: str) -> None:
+    with pytest.raises(EntryError) as caught:
+        read_load(said, EVERYTHING)
+    assert found in str(caught.value)
+    assert accepted in str(caught.value)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "fruit.csv").write_text("weight g,scar cm2\n100,0\n70,0\n", encoding="utf-8")
+    (tmp_path / "quell.toml").write_text(QUELL_CROP, encoding="utf-8")
+    (tmp_path / "spec.toml").write_text(QUELL_SPEC, encoding="utf-8")
+    return tmp_path
+
+
+def graded(folder: Path, said: LoadSaid, capsys: pytest.CaptureFixture[str]) -> dict[str, object]:
+    files = folder / "fruit.csv", str(folder / "spec.toml")
+    assert grade_file(*files, None, "json", crop_file=folder / "quell.toml", said=said) == 0
+    whole: dict[str, object] = json.loads(capsys.readouterr().out)
+    return whole
+
+
+def test_a_crop_of_ones_own_is_graded_by_what_is_said_of_the_load(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In layers a fruit of 70 g is under the 90 g of Class I; loose it need not be over 65 g only."""
+    layers = graded(folder, LoadSaid(presentation="layers"), capsys)
+    loose = graded(folder, LoadSaid(presentation="loose"), capsys)
+    assert [fruit["class"] for fruit in layers["fruit"]] == ["I", "II"]  # type: ignore[attr-defined]
+    assert [fruit["class"] for fruit in loose["fruit"]] == ["I", "I"]  # type: ignore[attr-defined]
+    assert (layers["load"], loose["load"]) == (["layers"], ["loose"])
+
+
+def test_the_mean_of_a_test_decides_for_every_fruit(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Under 6.5 Brix, 15 % dry matter and a ratio of 20 all ways of the maturity limit are broken."""
+    unripe = LoadSaid(
+        stage="packing", destination="home", day="2026-07-01", taken=("brix=6", "dry-matter=14", "acid=1"), taken_of=10
+    )
+    enough = LoadSaid(
+        stage="packing", destination="home", day="2026-07-01", taken=("brix=6", "dry-matter=15", "acid=1"), taken_of=10
+    )
+    assert [fruit["class"] for fruit in graded(folder, unripe, capsys)["fruit"]] == [None, None]  # type: ignore[attr-defined]
+    assert None not in [fruit["class"] for fruit in graded(folder, enough, capsys)["fruit"]]  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("spec", "crop", "words"),
+    [
+        ("spec.toml", None, 'found "quell"'),
+        ("spec.toml", "spec.toml", "is no crop yet"),
+        ("spec.toml", "none.toml", "cannot be read"),
+        ("mango-agmark", "quell.toml", "--crop is accepted beside a spec file"),
+    ],
+)
+def test_a_crop_file_that_cannot_serve_is_refused(
+    folder: Path, capsys: pytest.CaptureFixture[str], spec: str, crop: str | None, words: str
+) -> None:
+    name = str(folder / spec) if spec.endswith("toml") else spec
+    crop_file = None if crop is None else folder / crop
+    assert grade_file(folder / "fruit.csv", name, None, "table", crop_file=crop_file) == 2
+    assert words in capsys.readouterr().err

@@ -1,5 +1,6 @@
 """The grader agrees with a spec read the slow way, for made-up specs, fruit and loads."""
 
+import pytest
 from hypothesis import given, settings
 
 from shedgrade.domain.grading.facts import Fruit, Load
@@ -8,7 +9,7 @@ from shedgrade.domain.grading.one import grade
 from shedgrade.domain.spec.measure import Measure, Take
 from shedgrade.domain.spec.model import Spec
 from tests.support import slow_reader
-from tests.support.made_up import fruit, loads, specs
+from tests.support.made_up import few, fruit, loads, specs
 from tests.support.slow_reader import SlowReader
 
 _SAID = {
@@ -19,9 +20,21 @@ _SAID = {
 }
 
 
-@settings(max_examples=60)
+@few
 @given(specs(), fruit(), loads())
 def test_class_codes_reasons_and_what_was_not_judged(spec: Spec, fruit: Fruit, load: Load) -> None:
+    agree(spec, fruit, load)
+
+
+@pytest.mark.long
+@settings(max_examples=2000, deadline=None)
+@given(specs(), fruit(), loads())
+def test_many_more(spec: Spec, fruit: Fruit, load: Load) -> None:
+    agree(spec, fruit, load)
+
+
+def agree(spec: Spec, fruit: Fruit, load: Load) -> None:
+    """Both readers say the same of a fruit."""
     verdict = grade(spec, fruit, load=load)
     (codes, _), _ = slow_reader.size_codes(spec, fruit, load)
     assert verdict.codes == codes
@@ -40,7 +53,7 @@ def test_class_codes_reasons_and_what_was_not_judged(spec: Spec, fruit: Fruit, l
     assert [limit.limit_id for limit in verdict.not_judged] == unsure
 
 
-@settings(max_examples=60)
+@few
 @given(specs(), fruit(), loads())
 def test_each_limit_by_itself_and_the_severity(spec: Spec, fruit: Fruit, load: Load) -> None:
     for code in ("small", "large"):
@@ -57,7 +70,7 @@ def test_each_limit_by_itself_and_the_severity(spec: Spec, fruit: Fruit, load: L
     assert name == (f"step {number}" if number else "")
 
 
-@settings(max_examples=60)
+@few
 @given(specs(), fruit(), loads())
 def test_whatever_is_said_reads_as_words_and_names_what_was_not_taken(spec: Spec, fruit: Fruit, load: Load) -> None:
     verdict = grade(spec, fruit, load=load)

@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 from fractions import Fraction
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from shedgrade.domain.bound import ANY, NIL, Bound, Unit
@@ -17,6 +18,8 @@ from shedgrade.domain.spec.text import read_crop
 from tests.support.whole_spec import QUELL_CROP
 
 CROP = read_crop(QUELL_CROP)
+# Making up a spec takes longer than reading it.
+few = settings(max_examples=40)
 SOURCE = Source("made up", "1", "", Mark.OUR_READING)
 CLASSES = ("I", "II")
 CODES = ("small", "large")
@@ -136,10 +139,10 @@ def scales(draw: st.DrawFn) -> Scale:
     of, unit = draw(st.sampled_from([(WEIGHT, Unit.GRAM), ("width", Unit.MM)]))
     count_in = draw(st.sampled_from([None, Fraction(3000)])) if of == WEIGHT else None
     if count_in is not None:
-        ends = (Bound(Fraction(10), Fraction(20)), Bound(Fraction(4), Fraction(12)))
+        ends = [Bound(Fraction(10), Fraction(20)), Bound(Fraction(4), Fraction(12))]
         rounding = draw(st.sampled_from([Rounding.NONE, Rounding.HALF_UP_TO_THE_WHOLE]))
     else:
-        ends = tuple(draw(st.lists(bounds(unit), min_size=2, max_size=2)))
+        ends = draw(st.lists(bounds(unit), min_size=2, max_size=2))
         fine = Rounding.HALF_UP_TO_THE_GRAM if of == WEIGHT else Rounding.HALF_UP_TO_THE_MILLIMETRE
         rounding = draw(st.sampled_from([Rounding.NONE, fine]))
     bands = tuple(Band(name, end, SOURCE, draw(some(VARIETIES))) for name, end in zip(CODES, ends, strict=True))

@@ -3,7 +3,7 @@
 Nothing is prepared or kept. A figure is the interval it may lie in, a limit is asked row by row for every class.
 """
 
-from collections.abc import Iterable
+from collections.abc import Collection
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -216,7 +216,7 @@ class SlowReader:
         return next((each.id for each in self.spec.classes if not self.of_class(each.id, BROKEN)), None)
 
 
-def _named(named: Iterable[str], said: str | None, *, known: bool) -> str:
+def _named(named: Collection[str], said: str | None, *, known: bool) -> str:
     if not named:
         return HOLDS
     if not known:
@@ -236,5 +236,5 @@ def size_codes(spec: Spec, fruit: Fruit, load: Load) -> tuple[tuple[tuple[str, .
     if load.variety is not None:
         return (codes, 0), True
     value = scale.looked_up(figure)
-    perhaps = sum(bool(band.varieties) and band.to.allows(value) for band in scale.bands)
+    perhaps = len({band.name for band in scale.bands if band.varieties and band.to.allows(value)} - set(codes))
     return (codes, perhaps), bool(codes) or not perhaps

@@ -3,6 +3,7 @@
 Read ``grade`` first. How a figure is taken from a fruit stands in ``takes``, which row of a limit speaks in ``plan``.
 """
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -11,7 +12,7 @@ from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, bl
 from shedgrade.domain.grading.plan import Answer, Check, Decided, FigureOf, Figures, Plan, Ruling, Table, plan_for
 from shedgrade.domain.grading.takes import Extent, GradingError, Seen, Taken
 from shedgrade.domain.grading.verdict import NotJudged, Reason, Verdict
-from shedgrade.domain.grading.words import row_words
+from shedgrade.domain.spec.guards import besides_class_and_size
 from shedgrade.domain.spec.measure import WEIGHT, Measure, Take
 from shedgrade.domain.spec.model import Outlet, Spec
 from shedgrade.domain.trays.counts import CountResult, TrayType, count_for
@@ -182,7 +183,7 @@ class Judged(NamedTuple):
             size_code=self.size if row.sizes else None,
             sized_by=self.plan.sizer.figure(self.seen) if check.measure.take is Take.CODES else None,
             variety=self.plan.load.variety if row.varieties else None,
-            guards="" if row.is_plain else row_words(self.plan.spec, row, self.plan.load),
+            guards="" if row.is_plain else besides_class_and_size(self.plan.spec, replace(row, varieties=())),
             source=row.source,
         )
 

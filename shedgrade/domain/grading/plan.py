@@ -465,7 +465,8 @@ class Sizer:
         if self.variety is not None:
             return Sizes(codes)
         value = self.scale.looked_up(figure)
-        perhaps = sum(bool(band.varieties) and band.to.allows(value) for band in self.scale.bands)
+        others = {band.name for band in self.scale.bands if band.varieties and band.to.allows(value)}
+        perhaps = len(others.difference(codes))
         return Sizes(codes, perhaps, VARIETY if perhaps else "")
 
 

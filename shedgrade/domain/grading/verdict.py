@@ -69,7 +69,7 @@ class Reason:
         """What stopped this one way."""
         if self.measure.take is Take.CODES:
             return self._sizes(spec)
-        return f"{self._said(spec)}{self._whom()}{self.guards}"
+        return f"{self._said(spec)}{self._whom()}{', ' if self.guards else ''}{self.guards}"
 
     def measured(self, spec: Spec) -> str:
         """The measured figure in words: "4.6 cm²", "at least 3 %", the name of a severity's step."""

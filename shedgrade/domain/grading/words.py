@@ -1,21 +1,18 @@
 """What a limit looks at, in words: the beginning of every sentence about a figure."""
 
-from datetime import date
 from fractions import Fraction
 
 from shedgrade.domain.bound import Bound, Unit, say
-from shedgrade.domain.grading.facts import Load
-from shedgrade.domain.spec.limit import Row, Severity, When
+from shedgrade.domain.spec import guards
+from shedgrade.domain.spec.limit import Severity
 from shedgrade.domain.spec.measure import COLOUR_STAGE, OWN_WORDS, WEIGHT, Measure, Reference, Take
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import Exact
 
-_LEAP_YEAR = 2000
-
 
 def listed(names: tuple[str, ...] | list[str], last: str = "and") -> str:
     """Names in a row: "sap stain, rub and sunburn"."""
-    return f" {last} ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+    return guards.listed(names, last)
 
 
 def named(spec: Spec, name: str) -> str:
@@ -23,10 +20,8 @@ def named(spec: Spec, name: str) -> str:
     if name in OWN_WORDS:
         return name
     crop = spec.crop
-    for each in (*crop.kinds, *crop.measures, *spec.severities):
-        if each.id == name:
-            return each.name
-    raise KeyError(name)
+    names = {kind.id: kind.name for kind in crop.kinds} | {measure.id: measure.name for measure in crop.measures}
+    return names.get(name) or {severity.id: severity.name for severity in spec.severities}[name]
 
 
 def marks(spec: Spec, measure: Measure, kinds: tuple[str, ...]) -> str:
@@ -86,34 +81,6 @@ def steps_allowed(severity: Severity, allowed: Bound) -> str:
     high = [] if most is None else [f"at most {step(severity, most)}"]
     low = [] if least is None else [f"at least {step(severity, least)}"]
     return f"{' and '.join(low + high)} is allowed"
-
-
-def row_words(spec: Spec, row: Row, load: Load) -> str:
-    """What else than class, size and variety a row speaks of, as the end of a sentence: " (packing) where ..."."""
-    facts = [
-        said
-        for guard, said in (
-            (row.stages, load.stage),
-            (row.destinations, load.destination),
-            (row.grown_in, load.grown_in),
-            (row.presentations, load.presentation),
-        )
-        if guard and said is not None
-    ]
-    if row.days is not None:
-        facts.append(f"{_day(*row.days.first)} to {_day(*row.days.last)}")
-    switches = [switch(spec, each) for each in row.when]
-    return (f" ({', '.join(facts)})" if facts else "") + (f" where {' and '.join(switches)}" if switches else "")
-
-
-def switch(spec: Spec, when: When) -> str:
-    """A row's switch in words: "green colour is over 20 %"."""
-    name = next((limit.name for limit in spec.limits if limit.id == when.name), None)
-    return f"{name or named(spec, when.name)} is {when.bound.says()}"
-
-
-def _day(month: int, day: int) -> str:
-    return f"{day} {date(_LEAP_YEAR, month, day):%b}"
 
 
 def said(measure: Measure, value: Fraction, name: str = "") -> str:

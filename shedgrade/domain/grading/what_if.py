@@ -1,0 +1,180 @@
+"""What another spec, or another version of it, would make of the same fruit."""
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby
+
+from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
+from shedgrade.domain.grading.one import borne_out, grade
+from shedgrade.domain.grading.verdict import Verdict
+from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.trays.counts import TrayType
+
+# What a fruit is worth in the currency's smallest unit; None where it has no price.
+Value = Callable[[Fruit, Verdict], Fraction | None]
+
+
+@dataclass(frozen=True, slots=True)
+class StoredFruit:
+    """A fruit as it was measured, the load it came in with, and the size code on its pack if one was named."""
+
+    fruit: Fruit
+    load: Load = NOTHING_SAID
+    code: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A fruit that changes its class: its place among those asked about, both verdicts, and why in one sentence.
+
+    ``why`` are the limits that stop it now, or, where it gains, those that stopped it before. Empty only when one
+    spec has a class that the other has not.
+    """
+
+    place: int
+    before: Verdict
+    after: Verdict
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Worth:
+    """The value of the fruit under both specs, in the currency's smallest unit; ``priced`` of the ``fruit`` have a
+    price under both, and only those stand in the sums."""
+
+    before: Fraction
+    after: Fraction
+    priced: int
+    fruit: int
+
+    @property
+    def gained(self) -> Fraction:
+        """How much more the fruit are worth afterwards; below nothing when they are worth less."""
+        return self.after - self.before
+
+
+@dataclass(frozen=True, slots=True)
+class WhatMoves:
+    """The same fruit under two specs.
+
+    ``by_class`` counts fruit by their class before and after (None makes no class). ``unsure_before`` and
+    ``unsure_after`` are fruit of which a limit could not be judged. ``worth`` is None when nobody asked for values.
+    """
+
+    before: Spec
+    after: Spec
+    fruit: int
+    by_class: Mapping[tuple[str | None, str | None], int]
+    moved: tuple[Moved, ...]
+    unsure_before: int
+    unsure_after: int
+    worth: Worth | None = None
+
+    @property
+    def matrix(self) -> tuple[tuple[int, ...], ...]:
+        """Fruit by class: a row for each class before, a column for each after, best first, no class last."""
+        return tuple(
+            tuple(self.by_class.get((row, column), 0) for column in _class_ids(self.after))
+            for row in _class_ids(self.before)
+        )
+
+    @property
+    def better(self) -> int:
+        """How many fruit stand nearer the best class than before."""
+        return sum(self._rank_after(each) < self._rank_before(each) for each in self.moved)
+
+    @property
+    def worse(self) -> int:
+        """How many fruit stand further from the best class than before."""
+        return sum(self._rank_after(each) > self._rank_before(each) for each in self.moved)
+
+    def share(self, count: int) -> Fraction:
+        """So many of all the fruit, exactly; 0 when there are none."""
+        return Fraction(count, self.fruit) if self.fruit else Fraction(0)
+
+    def share_before(self, class_id: str | None) -> Fraction:
+        """The share of all fruit that have a class before."""
+        return self.share(sum(count for (row, _), count in self.by_class.items() if row == class_id))
+
+    def share_after(self, class_id: str | None) -> Fraction:
+        """The share of all fruit that have a class afterwards."""
+        return self.share(sum(count for (_, column), count in self.by_class.items() if column == class_id))
+
+    def _rank_before(self, moved: Moved) -> int:
+        return _class_ids(self.before).index(moved.before.class_id)
+
+    def _rank_after(self, moved: Moved) -> int:
+        return _class_ids(self.after).index(moved.after.class_id)
+
+
+def what_moves(
+    before: Spec,
+    after: Spec,
+    fruit: Iterable[StoredFruit],
+    *,
+    trays: tuple[TrayType | None, TrayType | None] = (None, None),
+    value: Value | None = None,
+) -> WhatMoves:
+    """Grade the same fruit under both specs of one crop, each counted for its tray, and tell them apart.
+
+    A size code from the pack counts where a spec gives it to the fruit. ``value`` prices a fruit by its verdict.
+    Raises GradingError for a kind or measure the crop does not know, ValueError for specs of two crops.
+    """
+    if before.crop.id != after.crop.id:
+        raise ValueError(f"one spec is for {before.crop.name} and the other for {after.crop.name}")
+    pairs = [(each, _verdict(before, each, trays[0]), _verdict(after, each, trays[1])) for each in fruit]
+    return WhatMoves(
+        before=before,
+        after=after,
+        fruit=len(pairs),
+        by_class=Counter((one.class_id, other.class_id) for _, one, other in pairs),
+        moved=tuple(_moved(before, after, pairs)),
+        unsure_before=sum(bool(one.not_judged) for _, one, _ in pairs),
+        unsure_after=sum(bool(other.not_judged) for _, _, other in pairs),
+        worth=None if value is None else _worth(pairs, value),
+    )
+
+
+_Pairs = list[tuple[StoredFruit, Verdict, Verdict]]
+
+
+def _verdict(spec: Spec, stored: StoredFruit, tray: TrayType | None) -> Verdict:
+    return grade(spec, stored.fruit, tray, borne_out(spec, stored.fruit, stored.code, stored.load), stored.load)
+
+
+def _moved(before: Spec, after: Spec, pairs: _Pairs) -> Iterator[Moved]:
+    for place, (_, one, other) in enumerate(pairs):
+        if one.class_id != other.class_id:
+            yield Moved(place, one, other, _why(before, after, one, other))
+
+
+def _why(before: Spec, after: Spec, one: Verdict, other: Verdict) -> str:
+    """What stops it now from its class of before; else what stopped it before from its class of now."""
+    lost = _stopped(after, other, one.class_id)
+    if lost:
+        return lost
+    gained = _stopped(before, one, other.class_id)
+    return f"before: {gained}" if gained else ""
+
+
+def _stopped(spec: Spec, verdict: Verdict, class_id: str | None) -> str:
+    missed = groupby(verdict.reasons, key=lambda reason: reason.class_id)
+    said = {of: " and ".join(reason.clause(spec) for reason in reasons) for of, reasons in missed}
+    return "" if class_id is None else said.get(class_id, "")
+
+
+def _worth(pairs: _Pairs, value: Value) -> Worth:
+    each = [(value(stored.fruit, one), value(stored.fruit, other)) for stored, one, other in pairs]
+    priced = [(one, other) for one, other in each if one is not None and other is not None]
+    return Worth(
+        before=sum((one for one, _ in priced), Fraction(0)),
+        after=sum((other for _, other in priced), Fraction(0)),
+        priced=len(priced),
+        fruit=len(each),
+    )
+
+
+def _class_ids(spec: Spec) -> list[str | None]:
+    return [*(each.id for each in spec.classes), None]

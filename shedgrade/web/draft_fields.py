@@ -97,6 +97,11 @@ def _classes(spec: Spec) -> list[tuple[str, str]]:
     return [(each.id, each.name) for each in spec.classes]
 
 
+def _row_words(spec: Spec) -> list[tuple[str, str]]:
+    sizes = dict.fromkeys(band.name for band in spec.scale.bands)
+    return [("Classes", ", ".join(each.id for each in spec.classes)), ("Sizes", ", ".join(sizes) or "none")]
+
+
 def _limits(spec: Spec) -> list[tuple[str, str]]:
     return [(each.id, each.name) for each in spec.limits]
 
@@ -184,12 +189,14 @@ _ROWS = Field(
     "rows",
     "How much is allowed",
     Kind.LIST,
-    hint="The first row that fits a fruit decides. A field left empty fits all.",
+    hint="The first row that fits a fruit decides. A field left empty fits all. Allowed is written such as “<= 4 cm2”, "
+    "“< 5 %”, “>= 100 g and <= 350 g”, “nil” for none, “any” for no limit.",
+    options=_row_words,
     one="row",
     fields=(
         Field("class", "Class", Kind.WORDS, short=True),
         Field("size", "Size", Kind.WORDS, short=True),
-        _TO,
+        replace(_TO, hint=""),
         Field("variety", "Variety", Kind.WORDS, folded=True),
         Field("days", "Days of the year", hint="Such as 12-01 to 02-28.", folded=True, short=True),
         Field("stage", "Stage of marketing", Kind.WORDS, folded=True),

@@ -13,6 +13,7 @@ from shedgrade.actions import spec_drafts as drafts
 from shedgrade.actions.spec_drafts import DraftError, Writer
 from shedgrade.actions.specs import publish, put_back, retire
 from shedgrade.domain.bound import Bound
+from shedgrade.domain.crop import Crop
 from shedgrade.domain.source import Mark
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.model import Spec

@@ -89,6 +89,12 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/specs/new": ((_MANAGER, ""),),
     "/specs/import": ((_MANAGER, ""),),
     "/drafts/{draft_id}": ((_MANAGER, ""), (_GRADER, "")),
+    "/drafts/{draft_id}/trial": (
+        (_MANAGER, ""),
+        (_MANAGER, "?weight=412&mark-rub=2.5"),
+        (_MANAGER, "?weight=much"),
+    ),
+    "/drafts/{draft_id}/trial/samples/{sample_id}": ((_MANAGER, ""),),
     "/drafts/{draft_id}/parts/{part}": ((_MANAGER, ""),),
     "/drafts/{draft_id}/comparison": ((_MANAGER, ""),),
     "/drafts/{draft_id}/history": ((_MANAGER, ""),),

@@ -192,7 +192,7 @@ def test_tolerances_with_what_stands_inside_them(desk: Desk) -> None:
     assert desk.first.post(sets, filled(page, sets, **typed)).status_code == 303
     address = desk.address("tolerances")
     page = parsed(desk.first.post(address, {**opened(desk, "tolerances"), "do": "add tolerance"}))
-    typed: Fields = {
+    typed = {
         "tolerance-0-id": "class-i",
         "tolerance-0-name": "quality",
         "tolerance-0-class": ["I"],
@@ -202,7 +202,7 @@ def test_tolerances_with_what_stands_inside_them(desk: Desk) -> None:
         "tolerance-0-to": "<= 10 %",
     }
     page = parsed(desk.first.post(address, {**filled(page, address, **typed), "do": "add tolerance-0-within"}))
-    inner = {"tolerance-0-within-0-of": ["rotten"], "tolerance-0-within-0-to": "<= 1 %"}
+    inner: Fields = {"tolerance-0-within-0-of": ["rotten"], "tolerance-0-within-0-to": "<= 1 %"}
     answer = desk.first.post(address, filled(page, address, **inner))
     assert answer.status_code == 303, words(parsed(answer))
     text = plain(words(parsed(desk.first.get(f"/drafts/{desk.draft_id}"))))

@@ -3,8 +3,7 @@
 from calendar import month_abbr
 from collections.abc import Iterator
 
-from shedgrade.domain.grading.words import switch
-from shedgrade.domain.spec.limit import Days, Row
+from shedgrade.domain.spec.limit import Days, Row, When
 from shedgrade.domain.spec.model import Spec
 
 
@@ -45,9 +44,20 @@ def _others(spec: Spec, row: Row) -> Iterator[str]:
     if row.presentations:
         yield f"presented {listed(row.presentations)}"
     for when in row.when:
-        yield f"where {switch(spec, when)}"
+        yield _when(spec, when)
 
 
 def _days(days: Days) -> str:
     first, last = (f"{day} {month_abbr[month]}" for month, day in (days.first, days.last))
     return f"from {first} to {last}"
+
+
+def _when(spec: Spec, when: When) -> str:
+    return f"where {named(spec, when.name)} is {when.bound.says()}"
+
+
+def named(spec: Spec, name: str) -> str:
+    """What people call a measure of the crop, a limit or a severity of the spec; the word itself for all else."""
+    names = {limit.id: limit.name for limit in spec.limits} | {each.id: each.name for each in spec.severities}
+    names |= {kind.id: kind.name for kind in spec.crop.kinds} | {each.id: each.name for each in spec.crop.measures}
+    return names.get(name, name)

@@ -8,6 +8,7 @@ from shedgrade.web.routes import (
     devices,
     dockets,
     draft_parts,
+    draft_trials,
     draws,
     empties,
     fruit,
@@ -73,6 +74,7 @@ ROUTERS = (
     spec_files.router,  # "new" and "import" are no ids
     spec_drafts.router,
     draft_parts.router,
+    draft_trials.router,
     spec_confirmations.router,
     spec_standing.router,
     specs.router,

@@ -96,7 +96,8 @@ class Built:
         for number in numbers_of(self.typed, name):
             at = (*place, len(made))
             was = self._text(f"{name}-{number}-{WAS}")
-            before = _table(stored[int(was)]) if was.isdigit() and int(was) < len(stored) else {}
+            number_before = _number(was)
+            before = _table(stored[number_before]) if 0 <= number_before < len(stored) else {}
             entry = self.table(each.fields, before, at, f"{name}-{number}-")
             if any(value is not False for value in entry.values()):
                 self.names[at] = f"{name}-{number}-{each.fields[0].key}"
@@ -149,7 +150,7 @@ def after_deed(typed: Pairs, deed: str) -> tuple[Pairs, str]:
         ], f"{target}-{number}"
     name, _, number_text = target.rpartition("-")
     numbers = numbers_of(typed, name)
-    number = int(number_text) if number_text.isascii() and number_text.isdigit() else -1
+    number = _number(number_text)
     if number not in numbers:
         return typed, ""
     order, at = _rearranged(word, numbers, numbers.index(number))
@@ -183,6 +184,11 @@ def _ordered(typed: Pairs, name: str, order: Sequence[int]) -> Pairs:
             (f"{name}-{place}-{key}", "" if again and key == WAS else value) for key, value in groups.get(number, [])
         ]
     return others
+
+
+def _number(text: str) -> int:
+    """A number as our own forms write it; -1 for anything else."""
+    return int(text) if re.fullmatch(r"\d{1,4}", text, re.ASCII) else -1
 
 
 def _table(value: object) -> Mapping[str, object]:

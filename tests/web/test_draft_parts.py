@@ -116,7 +116,19 @@ def test_a_row_is_added_moved_copied_and_taken_out_by_buttons_and_what_is_typed_
 
 
 @pytest.mark.parametrize(
-    "deed", ["", "add", "add nothing", "up bands-99", "remove bands-x", "fly bands-0", "up -", "copy bands"]
+    "deed",
+    [
+        "",
+        "add",
+        "add nothing",
+        "up bands-99",
+        "up bands-²",
+        "up bands-" + "9" * 5000,
+        "remove bands-x",
+        "fly bands-0",
+        "up -",
+        "copy bands",
+    ],
 )
 def test_a_deed_that_makes_no_sense_loses_nothing(desk: Desk, deed: str) -> None:
     address = desk.address("sizes")

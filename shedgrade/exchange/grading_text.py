@@ -59,7 +59,8 @@ def _padded(row: Iterable[str], widths: Iterable[int]) -> str:
 def _table_row(fruit: FileFruit, verdict: Verdict, spec: Spec) -> tuple[str, ...]:
     size = "+".join(verdict.codes) or "none"
     judged = f" as {verdict.judged_as}" if len(verdict.codes) > 1 else ""
-    why = "; ".join([*_reasons(verdict, spec), *_not_judged(verdict, "not judged: ")])
+    unsure = ", ".join(limit.limit_name for limit in verdict.not_judged)
+    why = "; ".join([*_reasons(verdict, spec), *([f"not judged: {unsure}"] if unsure else [])])
     return (
         str(fruit.line), fruit.draw, say_weight(fruit.fruit.weight_dg), _class_name(verdict, spec), size + judged,
         _count(verdict) or _outlet(verdict), why,
@@ -77,7 +78,7 @@ def _csv_row(fruit: FileFruit, verdict: Verdict, spec: Spec) -> list[str]:
         _count(verdict),
         _outlet(verdict),
         "; ".join(_reasons(verdict, spec)),
-        ", ".join(_not_judged(verdict)),
+        ", ".join(_not_judged(verdict, spec)),
     ]
 
 
@@ -93,8 +94,10 @@ def _object(fruit: FileFruit, verdict: Verdict, spec: Spec) -> dict[str, object]
         "count": verdict.count.count if verdict.count else None,
         "misfit": verdict.count.misfit.value if verdict.count and verdict.count.misfit else None,
         "outlet": verdict.outlet.id if verdict.outlet else None,
+        "class_by_size_code": dict(verdict.by_code),
+        "severities": {severity_id: number for severity_id, number, _ in verdict.severities},
         "reasons": _reasons(verdict, spec),
-        "not_judged": _not_judged(verdict),
+        "not_judged": _not_judged(verdict, spec),
     }
 
 
@@ -107,9 +110,9 @@ def _reasons(verdict: Verdict, spec: Spec) -> list[str]:
     return missed[::-1]
 
 
-def _not_judged(verdict: Verdict, lead: str = "") -> list[str]:
-    names = [limit.limit_name for limit in verdict.not_judged]
-    return [lead + ", ".join(names)] if lead and names else names
+def _not_judged(verdict: Verdict, spec: Spec) -> list[str]:
+    """The limits nobody could judge, with what was not taken."""
+    return [limit.says(spec) for limit in verdict.not_judged]
 
 
 def _class_name(verdict: Verdict, spec: Spec) -> str:

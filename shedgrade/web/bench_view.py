@@ -275,7 +275,7 @@ def fruit_words(row: GradedRow, spec: Spec) -> FruitWords:
         sizes=sizes_words(verdict),
         count=count_words(verdict),
         why=why(verdict, spec),
-        not_judged=tuple(limit.limit_name for limit in verdict.not_judged),
+        not_judged=tuple(limit.says(spec) for limit in verdict.not_judged),
         measured_by=measured.measured_by,
         measured_at=measured.measured_at,
         voided=measured.voided,

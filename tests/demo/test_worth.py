@@ -1,5 +1,5 @@
 """Common practice of the trade, no source: a clean, well-coloured fruit of full size makes the best class, and no other
-fruit is worth more. Held for every built-in spec and every invented buyer, at the demo's prices."""
+fruit is worth more. Held for every invented buyer and every built-in spec that the demo has prices for."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -46,7 +46,9 @@ class Trade:
     def best(self) -> Fruit:
         """The heaviest clean fruit that has a size and goes into the tray."""
         heaviest = self.tray.heaviest_dg or HEAVIEST_DG
-        weight = next(weight for weight in range(heaviest, 0, -1) if self.spec.scale.codes(weight))
+        weight = next(
+            weight for weight in range(heaviest, 0, -1) if not self.spec.scale.bands or self.spec.scale.codes(weight)
+        )
         return Fruit(weight, WELL_COLOURED[self.spec.crop.id])
 
 
@@ -57,15 +59,20 @@ def tray_named(name: str) -> TrayType:
 
 
 def trades() -> list[Trade]:
-    """Every buyer's own spec in its market, and every built-in spec at the fruit exchange of its crop."""
+    """Every buyer's own spec in its market, and every built-in spec at the fruit exchange of its crop that has a price
+    for each of its classes."""
     markets = season().tables["market"]
     found = []
     for spec in (*market_specs().values(), *library.standards().values()):
         own = [market for market in markets if market["spec"] == spec.id]
-        exchange = [market for market in markets if "Exchange" in market["name"]]
-        market = (own or [each for each in exchange if spec_named(each["spec"]).crop.id == spec.crop.id])[0]
-        found.append(Trade(spec, tray_named(market["trays"][0]), market))
+        exchange = [market for market in markets if "Exchange" in market["name"] and is_sold_at(spec, market)]
+        found += [Trade(spec, tray_named(market["trays"][0]), market) for market in (own or exchange)[:1]]
     return found
+
+
+def is_sold_at(spec: Spec, market: Mapping[str, Any]) -> bool:
+    priced = market["prices"][0]["tray"]
+    return spec_named(market["spec"]).crop.id == spec.crop.id and all(each.id in priced for each in spec.classes)
 
 
 def fruit_of(crop: Crop) -> st.SearchStrategy[Fruit]:

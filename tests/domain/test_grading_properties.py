@@ -115,7 +115,7 @@ def test_the_plan_finds_the_same_sizes_as_the_scale(spec: Spec, weight_dg: int) 
 
 
 # What else the specs of a crop ask to be taken, all of it good: stored whole numbers of the fruit, means of the load.
-GOOD = {
+GOOD: dict[str, tuple[dict[str, int], dict[str, Fraction | int], str]] = {
     "apple": ({"diameter": 750, "good-colour": 9000, "lighter-colour": 0}, {"brix": 1300}, "Jonathan"),
     "avocado": ({"length": 1200, "width": 900}, {"dry-matter": Fraction(1, 4)}, "Hass"),
     "clementine": (
@@ -125,7 +125,7 @@ GOOD = {
     ),
     "kiwifruit": (
         {"min-diameter": 500, "max-diameter": 550},
-        {"brix": 700, "dry-matter": Fraction(4, 25)},
+        {"brix": 700, "dry-matter": Fraction(4, 25), "firmness": 3},
         "Hayward",
     ),
     "mandarin": ({"diameter": 550, "colour-share": 10_000}, {"juice": Fraction(1, 2), "sugar-acid": 10}, "Satsuma"),

@@ -220,6 +220,12 @@ class TestShares:
         assert judged(sample, "I", lot((8, GOOD), (2, SECOND)), lot((10, GOOD))).conforms is PASS
         assert judged(sample, "I", lot((7, GOOD), (3, SECOND)), lot((10, GOOD))).conforms is FAIL
 
+    def test_an_inner_part_counts_only_what_the_outer_one_does(self) -> None:
+        inner = 'within = [{ of = "below-i", to = "<= 1 %" }]'
+        both = spec(tolerance("rotten", "<= 10 %", inner) + tolerance("below-i", "any"))
+        assert judged(both, "I", lot((5, GOOD), (5, SECOND))).conforms is PASS
+        assert judged(both, "I", lot((9, GOOD), (1, ROTTEN))).conforms is FAIL
+
     def test_a_zero_tolerance_inside_a_share(self) -> None:
         zero = spec(tolerance("below-i", "<= 10 %", 'within = [{ of = "rotten", to = "nil" }]'))
         assert judged(zero, "I", lot((199, GOOD), (1, OUT))).conforms is PASS
@@ -326,6 +332,51 @@ class TestNoTolerance:
         assert verdict.conforms is FAIL
         assert verdict.outside[0].names == ("scars",)
 
+    def test_a_set_as_written_for_another_class_takes_care_of_its_own_fruit_only(self) -> None:
+        worse = spec(
+            '[[set]]\nid = "worse"\nname = "worse"\nbreaks = "scars"\nas_class = "II"\n' + tolerance("worse", "<= 10 %")
+        )
+        assert judged(worse, "I", lot((9, GOOD), (1, OUT))).conforms is PASS
+        assert judged(worse, "I", lot((9, GOOD), (1, SECOND))).conforms is FAIL
+
+    def test_a_least_share_lets_nothing_pass(self) -> None:
+        second = '[[set]]\nid = "second"\nname = "second"\nmeets = "II"\n'
+        assert judged(spec(second + tolerance("second", ">= 60 %")), "I", lot((9, GOOD), (1, SECOND))).conforms is FAIL
+
+    def test_a_fruit_of_no_size_fails_the_label_not_the_quality(self) -> None:
+        verdict = judged(TWO, "II", lot((9, GOOD), (1, Fruit(450))), code="S")
+        assert [each.part.fruit for each in verdict.tolerances] == [()]
+        assert [each.names for each in verdict.outside] == [("size S",)]
+
+
+class TestSizeLimits:
+    """What stands beside ``other_size`` belongs to size."""
+
+    LEAST = """
+[[limit]]
+id = "least"
+name = "least weight"
+of = "weight"
+take = "value"
+rows = [{ class = "I", to = ">= 70 g" }, { to = ">= 60 g" }]
+[[set]]
+id = "small"
+name = "too small"
+other_size = true
+breaks = "least"
+"""
+
+    def test_it_does_not_count_as_quality(self) -> None:
+        small = spec(self.LEAST + QUALITY + tolerance("small", "<= 20 %"))
+        quality, size = judged(small, "I", lot((9, GOOD), (1, Fruit(650)))).tolerances
+        assert (quality.part.fruit, size.part.fruit) == ((), (Place(0, 9),))
+
+    def test_what_the_set_leaves_out_breaks_the_lot(self) -> None:
+        as_two = spec(self.LEAST + 'as_class = "II"\n' + tolerance("small", "<= 20 %"))
+        assert judged(as_two, "I", lot((9, GOOD), (1, Fruit(590)))).conforms is PASS
+        verdict = judged(as_two, "I", lot((9, GOOD), (1, Fruit(650))))
+        assert [each.names for each in verdict.outside] == [("least weight",)]
+
 
 class TestNotJudged:
     def test_a_fruit_nobody_could_judge_makes_a_range(self) -> None:
@@ -366,6 +417,35 @@ class TestNotJudged:
         assert judged(still, "I", lot((9, GOOD), (1, SECOND))).conforms is PASS
         assert judged(still, "I", lot((9, GOOD), (1, unseen))).conforms is OPEN
         assert judged(still, "I", lot((99, GOOD), (1, ROTTEN))).conforms is FAIL
+
+    def test_what_a_fruit_must_keep_to_is_open_while_it_may_not_be_tolerated_at_all(self) -> None:
+        heavy = Fruit(1010, looked_for=frozenset({"scar"}))
+        maybe = spec(tolerance("rotten", "<= 10 %", 'still = "window"') + tolerance("other-size", "any"))
+        assert judged(maybe, "II", lot((19, GOOD), (1, heavy)), code="S").conforms is OPEN
+        assert judged(maybe, "II", lot((19, GOOD), (1, Fruit(1010))), code="S").conforms is PASS
+
+    def test_without_a_size_known_the_rows_of_a_size_are_open(self) -> None:
+        sized = read_spec(
+            (HEAD + QUALITY + TAIL)
+            .replace('of = "weight"\nrounding', 'of = "width"\nrounding')
+            .replace('">= 50 g and <= 90 g"', '">= 50 mm and <= 90 mm"')
+            .replace('"> 90 g and <= 200 g"', '"> 90 mm"')
+            .replace('{ class = "I", to = "<= 1 cm2" }', '{ class = "I", size = "S", to = "<= 1 cm2" }'),
+            {QUELL.id: QUELL},
+        )
+        verdict = judged(sized, "I", lot((1, SECOND)))
+        assert verdict.tolerances[0].part.unsure == (Place(0, 0),)
+        assert [each.what.limit_name for each in verdict.not_judged] == ["scars", "size"]
+
+    def test_who_makes_a_package_uneven_is_open_while_figures_are_missing(self) -> None:
+        by_width = read_spec(
+            (HEAD + tolerance("size-or-uneven", "<= 10 %") + TAIL).replace(
+                'of = "weight"\ntake = "spread"\nrows = [{ class = "I", to = "<= 30 g" }]',
+                'of = "width"\ntake = "spread"\nto = "<= 5 mm"',
+            ),
+            {QUELL.id: QUELL},
+        )
+        assert judged(by_width, "I", lot((4, Fruit(800)))).conforms is OPEN
 
     def test_a_size_not_known_is_open_too(self) -> None:
         by_width = read_spec(

@@ -178,3 +178,10 @@ class TestWidths:
         assert judge_package(either, [wide(60, 50), wide(80, None)], "I").uniform is Answer.NOT_JUDGED
         broken = judge_package(either, [wide(60, 50), wide(66, 60), wide(80, 53)], "I")
         assert (broken.uniform, len(broken.breakers)) == (Answer.BROKEN, 1)
+
+    def test_a_way_without_a_row_lets_nothing_pass(self) -> None:
+        ways = 'or_else = [{ of = "width", take = "spread", rows = [{ class = "II", to = "<= 5 mm" }] }]'
+        switched = ways.replace('class = "II"', 'when = { weight = "< 50 g" }')
+        for other in (ways, switched):
+            verdict = judge_package(spec(EVEN + f'to = "<= 10 g"\n{other}'), [wide(60, 50), wide(80, 50)], "I")
+            assert (verdict.uniform, verdict.breakers) == (Answer.BROKEN, (0,))

@@ -86,8 +86,8 @@ class TestMarks:
         assert grade(spec, Fruit(1000, defects=two)).class_id == "I"
         one = (Defect("scar", 201), Defect("scald", 200))
         assert nearest(spec, Fruit(1000, defects=one)) == "No class because the largest scar 2.01 cm² is over 2 cm²"
-        assert of(spec, Fruit(1000, defects=(*two, Defect("scar")))) == (200, Extent.AT_LEAST)
-        assert of(spec, Fruit(1000, defects=(Defect("scar"),))) == (0, Extent.MORE_THAN)
+        assert of(spec, Fruit(1000, defects=(*two, Defect("scar")))) == (Fraction(200), Extent.AT_LEAST)
+        assert of(spec, Fruit(1000, defects=(Defect("scar"),))) == (Fraction(0), Extent.MORE_THAN)
 
     def test_places_are_counted_and_a_mark_without_a_number_is_one(self) -> None:
         """As pink spot of Australian mangoes (industry class 1, 2016): 5 spots are within, 6 are not."""

@@ -83,6 +83,22 @@ def test_a_bound_that_another_measure_chooses(pairs: list[tuple[int, int]], step
 
 @settings(deadline=None)
 @given(
+    st.lists(st.tuples(st.integers(50, 80), st.integers(50, 80)), min_size=1, max_size=7),
+    st.integers(55, 75),
+    st.tuples(*[st.integers(0, 25)] * 4),
+)
+def test_two_bounds_each_chosen_by_a_smallest_fruit(
+    pairs: list[tuple[int, int]], step: int, most: tuple[int, int, int, int]
+) -> None:
+    weights, widths = [weight for weight, _ in pairs], [width for _, width in pairs]
+    _check(
+        weights,
+        ((_stepped(weights, weights, step, most[0], most[1]),), (_stepped(widths, weights, step, most[2], most[3]),)),
+    )
+
+
+@settings(deadline=None)
+@given(
     st.lists(st.tuples(st.integers(50, 80), st.integers(50, 80), st.booleans()), min_size=1, max_size=8),
     st.integers(0, 20),
     st.integers(0, 10),
@@ -109,6 +125,12 @@ def test_one_of_two_ways_is_enough(pairs: list[tuple[int, int]], by_weight: int,
     weights, widths = [weight for weight, _ in pairs], dict(enumerate(width for _, width in pairs))
     either = (_plain(dict(enumerate(weights)), by_weight), _plain(widths, by_width))
     _check(weights, (either, (_stepped(weights, weights, 65, wide, by_weight),)))
+
+
+def test_a_fruit_that_chose_a_bound_may_not_be_taken_out_by_the_next_one() -> None:
+    """66 and 80 g may stand together only beside the 50 g, which the second bound does not allow."""
+    weights, widths = [500, 660, 800], {0: 80, 1: 50, 2: 50}
+    _check(weights, ((_stepped(weights, weights, 600, 300, 50),), (_plain(widths, 5),)))
 
 
 def test_a_full_box_takes_no_time() -> None:

@@ -57,6 +57,9 @@ def test_as_json(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert [fruit["count"] for fruit in whole["fruit"]] == [None, None, None]
     assert sum(whole["totals"]["by_class"].values()) == 3
     assert whole["totals"]["not_judged"]
+    first = whole["fruit"][0]
+    assert (first["class_by_size_code"], first["severities"]) == ({"B": "Extra"}, {})
+    assert any("sunburn" in limit for limit in first["not_judged"])
 
 
 def test_a_spec_file_serves_as_well_as_a_name(file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -13,9 +13,9 @@ from tests.support.taken import load
 SPEC = standards()["mango-au-class1-2016"]
 
 
-def answer(limit_id: str, *defects: Defect, stage: int | None = None, **said: str) -> Answer:
+def answer(limit_id: str, *defects: Defect, stage: int | None = None, variety: str | None = None) -> Answer:
     """What one limit says of a fruit of 400 g with these marks."""
-    return hold(SPEC, SPEC.limit(limit_id), Fruit(4000, stage, defects), "1", load=load(**said)).answer
+    return hold(SPEC, SPEC.limit(limit_id), Fruit(4000, stage, defects), "1", load=load(variety)).answer
 
 
 @pytest.mark.parametrize(("share_bp", "expected"), [(1000, Answer.HOLDS), (1010, Answer.BROKEN)])

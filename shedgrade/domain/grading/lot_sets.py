@@ -78,8 +78,9 @@ class LotSets:
         found = list(lot.not_judged(place, [lot.spec.limit(name) for name in still], self.class_id))
         sets = dict.fromkeys(one for part in parts for one in self._with_inner(part.of))
         found += [NotJudged(one.id, one.name, one.has) for one in sets if lot.has(place, one.has) is None]
-        if lot.has_size(place) is None:
-            found.append(NotJudged("", "size", (lot.sizes(place).missing,)))
+        missing = lot.sizes(place).missing
+        if lot.has_size(place) is None and not any(missing in each.missing for each in found):
+            found.append(NotJudged("", "size", (missing,)))
         return tuple(dict.fromkeys(found))
 
     def _breaks(self, place: Place, limit: Limit, one: FruitSet) -> Told:
@@ -109,7 +110,10 @@ class LotSets:
     def _always(self, one: FruitSet, limit: Limit) -> bool:
         """Whether a fruit that fails a limit for the class packed as is in a set for that alone."""
         quality = one.below == self.class_id and limit.level is Level.FRUIT and limit.id not in self.size_limits
-        return quality or (limit.id in one.breaks and one.as_class in (None, self.class_id))
+        kinds = limit.measure.kinds
+        # Too much of some kinds is there only where one of them is; another way to hold the limit may ask for others.
+        by_kind = bool(kinds) and not limit.or_else and set(kinds) <= set(one.has)
+        return quality or by_kind or (limit.id in one.breaks and one.as_class in (None, self.class_id))
 
     def _speaks_of(self, one: FruitSet, limit: Limit) -> bool:
         """Whether a set can take care of fruit that fail a limit."""

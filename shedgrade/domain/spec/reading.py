@@ -143,13 +143,14 @@ class Table:
 
     def choice_or_none(self, key: str, among: Collection[Choice], default: Choice | None = None) -> Choice | None:
         """One of the words; None when that was a mistake."""
-        words = {member.value: member for member in among}
-        value = self._get(key, suggestion("", words), required=default is None)
+        value = self._get(key, "", required=False)
         if value is None and default is not None:
             return default
+        words = {member.value: member for member in among}
         if isinstance(value, str) and value in words:
             return words[value]
-        return self._wrong(key, value, suggestion(str(value), words), None)
+        self.note(key, "nothing" if value is None else _shown(value), suggestion(str(value or ""), words))
+        return None
 
     def choices(self, key: str, among: type[Choice]) -> tuple[Choice, ...]:
         """One word or several of a list."""

@@ -60,7 +60,9 @@ def _looked(table: Table, known: Known, takes: Collection[Take]) -> Looked:
 def _by(table: Table, take: Take, of: tuple[str, ...], known: Known) -> By | None:
     """By what marks are added up or compared; a sum of measures of the crop has none."""
     measures = known.measures()
-    of_measures = known.crop is not None and bool(of) and all(name in measures for name in of)
+    of_measures = bool(of) and all(name in measures for name in of)
+    if known.crop is None and take is Take.SUM and not table.has("by"):
+        return None
     adds = take is Take.LARGEST or (take is Take.SUM and not of_measures)
     if adds:
         return table.choice_or_none("by", list(By))

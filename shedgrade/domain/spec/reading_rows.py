@@ -68,7 +68,7 @@ def _when(table: Table, limit_id: str, known: Known) -> tuple[When, ...]:
         table.note("when", "nothing in it", 'a name and a bound, such as { weight = "< 85 g" }')
     read = tuple(When(name, on.measure, entry.bound(name, on.units)) for name, on in switches.items() if on is not None)
     for name, on in switches.items():
-        if on is None:
+        if on is None and known.crop is not None:
             entry.note(name, f'"{name}"', suggestion(name, _switches(limit_id, known)))
     return read
 

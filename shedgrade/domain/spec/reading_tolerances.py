@@ -72,8 +72,9 @@ def _kinds(table: Table, known: Known) -> tuple[str, ...]:
 
 
 def _other_size(table: Table, known: Known) -> bool:
+    noted = len(table.notebook.mistakes)
     other = table.flag("other_size", default=False)
-    if table.has("other_size") and not (other and known.sizes):
+    if table.has("other_size") and not (other and known.sizes) and len(table.notebook.mistakes) == noted:
         table.refuse("other_size", "other_size = true in a spec with a size table, or no other_size")
     return other
 

@@ -14,7 +14,7 @@ def read_varieties(table: Table, known: Known) -> tuple[str, ...]:
     varieties = known.crop.varieties if known.crop else ()
     plain = {variety.casefold(): variety for variety in varieties}
     for name in names:
-        near = get_close_matches(name.casefold()[:80], plain, n=1, cutoff=_SLIP)
-        if name not in varieties and near:
+        near = [] if name in varieties else get_close_matches(name.casefold()[:80], plain, n=1, cutoff=_SLIP)
+        if near:
             table.note("variety", f'"{name}"', f'did you mean "{plain[near[0]]}"?')
     return names

@@ -1,0 +1,59 @@
+"""Every mistake is answered with its line, its key, what was found and what would be accepted; all of them at once."""
+
+import pytest
+
+from shedgrade.domain.spec.text import Mistake, SpecMistakes, read_crop, read_spec
+from tests.support import spec_mistakes as table
+from tests.support.whole_spec import QUELL, QUELL_CROP, QUELL_SPEC
+
+IN_SPECS = [
+    *(*table.HEAD, *table.SCALE, *table.SEVERITY, *table.MEASURE, *table.ROWS, *table.SETS, *table.TOLERANCES),
+    *table.OUTLETS,
+]
+
+
+def mistakes_in(text: str) -> tuple[Mistake, ...]:
+    with pytest.raises(SpecMistakes) as caught:
+        read_spec(text, {QUELL.id: QUELL})
+    return caught.value.mistakes
+
+
+def check(text: str, mistakes: tuple[Mistake, ...], case: table.Case) -> None:
+    _, _, on, key, found, accepted = case
+    (one,) = [each for each in mistakes if each.key == key]
+    assert on in text.splitlines()[one.line - 1]
+    assert found in one.found
+    assert accepted in one.accepted
+
+
+@pytest.mark.parametrize("case", IN_SPECS, ids=lambda case: case[3])
+def test_a_mistake_in_a_spec(case: table.Case) -> None:
+    right, wrong = case[:2]
+    assert right in QUELL_SPEC
+    text = QUELL_SPEC.replace(right, wrong, 1)
+    check(text, mistakes_in(text), case)
+
+
+@pytest.mark.parametrize("case", table.CROP, ids=lambda case: case[3])
+def test_a_mistake_in_a_crop(case: table.Case) -> None:
+    right, wrong = case[:2]
+    assert right in QUELL_CROP
+    text = QUELL_CROP.replace(right, wrong, 1)
+    with pytest.raises(SpecMistakes) as caught:
+        read_crop(text)
+    check(text, caught.value.mistakes, case)
+
+
+def test_mistakes_far_apart_come_in_one_answer() -> None:
+    cases = [table.SCALE[0], table.SEVERITY[4], table.MEASURE[4], table.ROWS[12], table.SETS[4], table.TOLERANCES[13]]
+    text = QUELL_SPEC
+    for right, wrong, *_ in cases:
+        text = text.replace(right, wrong, 1)
+    found = mistakes_in(text)
+    assert {case[3] for case in cases} <= {each.key for each in found}
+    assert [each.line for each in found] == sorted(each.line for each in found)
+
+
+def test_an_unknown_crop_is_one_mistake_and_what_is_of_the_crop_is_not_held_against_it() -> None:
+    (only,) = mistakes_in(QUELL_SPEC.replace('crop = "quell"', 'crop = "quall"'))
+    assert only.key == "crop"

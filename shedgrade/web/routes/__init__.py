@@ -8,6 +8,8 @@ from shedgrade.web.routes import (
     corrections,
     devices,
     dockets,
+    draft_parts,
+    draft_trials,
     draws,
     empties,
     fruit,
@@ -76,6 +78,8 @@ ROUTERS = (
     histories.router,  # before the specs, where "history" would be taken for an id
     spec_files.router,  # "new" and "import" are no ids
     spec_drafts.router,
+    draft_parts.router,
+    draft_trials.router,
     spec_confirmations.router,
     spec_standing.router,
     specs.router,

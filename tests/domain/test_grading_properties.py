@@ -125,7 +125,7 @@ GOOD: dict[str, tuple[dict[str, int], dict[str, Fraction | int], str]] = {
     ),
     "kiwifruit": (
         {"min-diameter": 500, "max-diameter": 550},
-        {"brix": 700, "dry-matter": Fraction(4, 25)},
+        {"brix": 700, "dry-matter": Fraction(4, 25), "firmness": 3},
         "Hayward",
     ),
     "mandarin": ({"diameter": 550, "colour-share": 10_000}, {"juice": Fraction(1, 2), "sugar-acid": 10}, "Satsuma"),

@@ -12,6 +12,7 @@ from shedgrade.domain.spec.model import Spec
 from shedgrade.storage import spec_drafts, specs
 from shedgrade.storage.spec_drafts import DraftWhole
 from shedgrade.storage.tables import SpecVersion
+from shedgrade.web.draft_fields import parts_of
 from shedgrade.web.pages import page
 from shedgrade.web.spec_body import SpecBody, spec_body
 from shedgrade.web.stored_now import stored_now
@@ -51,7 +52,7 @@ def draft_page(
         body=spec_body(found.spec),
         newer=spec_drafts.newer_than_base(session, found) if found.is_open else None,
         changed=0 if based_on is None else len(compare(specs.spec_in(based_on), found.spec)),
-        parts=[],
+        parts=parts_of(found.spec),
         may_keep=person.may(Deed.KEEP_SPECS),
         notice=notice,
         stored_now=draft_now(request, session, found) if stale else "",

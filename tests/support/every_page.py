@@ -89,6 +89,13 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/specs/new": ((_MANAGER, ""),),
     "/specs/import": ((_MANAGER, ""),),
     "/drafts/{draft_id}": ((_MANAGER, ""), (_GRADER, "")),
+    "/drafts/{draft_id}/trial": (
+        (_MANAGER, ""),
+        (_MANAGER, "?weight=412&mark-rub=2.5"),
+        (_MANAGER, "?weight=much"),
+    ),
+    "/drafts/{draft_id}/trial/samples/{sample_id}": ((_MANAGER, ""),),
+    "/drafts/{draft_id}/parts/{part}": ((_MANAGER, ""),),
     "/drafts/{draft_id}/comparison": ((_MANAGER, ""),),
     "/drafts/{draft_id}/history": ((_MANAGER, ""),),
 }
@@ -106,12 +113,15 @@ class Visit(NamedTuple):
 
 # What is said instead of a page: nothing there, not theirs, not their job.
 REFUSALS = (Visit(_MANAGER, "/nothing"), Visit(_GROWER, "/blocks/3"), Visit(_GRADER, "/quotes"))
+# A draft's parts have one form, drawn from as many descriptions.
+_OTHER_PARTS = ("title", "classes", "sizes", "limits", "new-limit", "tolerances", "outlets")
 EVERY_VISIT = (
     *(
-        Visit(person, (route + rest).replace("{key}", "keeping-years"))
+        Visit(person, (route + rest).replace("{key}", "keeping-years").replace("{part}", "limit-skin-marks"))
         for route, each in _VISITS.items()
         for person, rest in each
     ),
+    *(Visit(_MANAGER, f"/drafts/{{draft_id}}/parts/{part}") for part in _OTHER_PARTS),
     *REFUSALS,
 )
 

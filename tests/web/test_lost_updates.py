@@ -78,6 +78,7 @@ ENDED = {
 }
 DRAFT_ENDED = ("publishing", "putting-aside", "undoing")
 COVERED = {
+    "/drafts/{draft_id}/parts/{part}",
     "/drafts/{draft_id}/publishing",
     "/drafts/{draft_id}/undoing",
     "/drafts/{draft_id}/putting-aside",

@@ -7,6 +7,8 @@ from shedgrade.web.routes import (
     consignments,
     devices,
     dockets,
+    draft_parts,
+    draft_trials,
     draws,
     empties,
     fruit,
@@ -71,6 +73,8 @@ ROUTERS = (
     block_pages.router,
     spec_files.router,  # "new" and "import" are no ids
     spec_drafts.router,
+    draft_parts.router,
+    draft_trials.router,
     spec_confirmations.router,
     spec_standing.router,
     specs.router,

@@ -10,7 +10,7 @@ from typing import Any
 from rich.progress import Progress
 from sqlmodel import Session
 
-from shedgrade.actions import growers, intake, markets, prices, quotes, samples, spec_drafts, specs, trays
+from shedgrade.actions import growers, intake, markets, maturity, prices, quotes, samples, spec_drafts, specs, trays
 from shedgrade.actions.draws import next_draw
 from shedgrade.actions.people import add_person
 from shedgrade.actions.samples import FruitEntry
@@ -259,11 +259,25 @@ def _sampled(
     bearing, spec = story.bearing(load_of), names.specs[load_of["market"]]
     taker = _Taker(session, names, load_of, consignment)
     taker.take(Question.INTAKE, sample_of(bearing, load_of, spec, seed), timedelta(minutes=40))
+    if "dry_matter" in load_of:
+        _maturity(session, names, load_of, spec, consignment)
     if "belt" in load_of:
         rejects = rejects_of(bearing, spec, load_of["belt"], 7, f"{seed} belt")
         taker.take(Question.REJECT_BELT, [rejects], timedelta(hours=3))
     if "tray_check" in load_of:
         taker.take(Question.PACKED_TRAY, _packed(bearing, load_of, spec, seed), timedelta(hours=18))
+
+
+def _maturity(
+    session: Session, names: _Names, load_of: Mapping[str, Any], spec: Spec, consignment: Consignment
+) -> None:
+    """Ten fruit cut on the day they came in, a figure for each."""
+    grader = load_of.get("grader", "Day grader")
+    at = consignment.received_at + timedelta(hours=2)
+    _by(session, names, grader, at, _AT_THE_BENCH)
+    figures = entry.figures(load_of["dry_matter"], spec.crop.measure("dry-matter"))
+    facts = maturity.MaturityFacts(at.date(), len(figures), cut=True, readings={"dry-matter": figures})
+    maturity.add_test(session, consignment.id or 0, facts, names.people[grader], at)
 
 
 def _packed(bearing: Bearing, load_of: Mapping[str, Any], spec: Spec, seed: str) -> Sequence[Sequence[Fruit]]:

@@ -70,5 +70,5 @@ def _mean_words(measure: CropMeasure, mean: Mean, figures: tuple[str, ...]) -> M
 
 def reading_hint(measure: CropMeasure) -> str:
     """How a measure is typed."""
-    unit = {"": "", "Brix": "in degrees Brix, "}.get(measure.unit, f"in {measure.unit}, ")
-    return f"{unit}one figure a fruit with spaces between, or the one mean of all of them.".capitalize()
+    how = "one figure a fruit with spaces between, or the one mean of all of them."
+    return f"In {measure.unit}, {how}" if measure.unit else how.capitalize()

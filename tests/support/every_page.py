@@ -10,6 +10,7 @@ from shedgrade.storage.tables import (
     Consignment,
     FruitDefect,
     FruitRow,
+    MaturityTest,
     PersonRow,
     Quote,
     Sample,
@@ -99,7 +100,7 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/drafts/{draft_id}/trial": (
         (_MANAGER, ""),
         (_MANAGER, "?weight=412&mark-rub=2.5"),
-        (_MANAGER, "?weight=much"),
+        (_MANAGER, "?weight=412"),
     ),
     "/drafts/{draft_id}/trial/samples/{sample_id}": ((_MANAGER, ""),),
     "/drafts/{draft_id}/parts/{part}": ((_MANAGER, ""),),
@@ -149,6 +150,7 @@ def season_ids(database: Database) -> dict[str, int]:
         newest = _newest_of_block(session, 1)
         sample_id = session.exec(select(func.min(Sample.id)).where(Sample.consignment_id == newest.id)).one() or 0
         marked = select(func.min(FruitRow.id)).join(FruitDefect).where(FruitRow.sample_id == sample_id)
+        tested = select(func.min(MaturityTest.id)).where(MaturityTest.consignment_id == newest.id)
         return {
             "grower_id": 1,
             "block_id": 1,
@@ -158,6 +160,7 @@ def season_ids(database: Database) -> dict[str, int]:
             "sample_id": sample_id,
             "person_id": 1,
             "fruit_id": session.exec(marked).one() or 0,
+            "test_id": session.exec(tested).one() or 0,
             "market_id": newest.market_id,
             "quote_id": session.exec(select(func.max(Quote.id))).one() or 0,
             "draft_id": session.exec(select(func.min(SpecDraft.id))).one() or 0,

@@ -46,9 +46,17 @@ def label_of(tree: BeautifulSoup, name: str) -> str:
     if shown is None:
         heading = field.select_one("b") or (field.find_parent("section") or field).select_one("h2")
         return plain(heading) if heading else ""
-    group = field.find_parent(attrs={"role": "group"})
-    named = tree.find(id=str(group.get("aria-labelledby"))) if isinstance(group, Tag) else None
-    return f"{plain(named)}, {plain(shown)}" if isinstance(named, Tag) else plain(shown)
+    return ", ".join([*reversed([plain(each) for each in groups_of(tree, field)]), plain(shown)])
+
+
+def groups_of(tree: BeautifulSoup, field: Tag) -> Iterator[Tag]:
+    """What the groups around a field are called, the nearest first: a weighing, a row of a spec's table."""
+    for group in field.parents:
+        named = tree.find(id=str(group.get("aria-labelledby"))) if group.get("role") == "group" else None
+        if group.name == "fieldset" and "entry" in group.get_attribute_list("class"):
+            named = group.find("legend", recursive=False)
+        if isinstance(named, Tag):
+            yield named
 
 
 def plain(shown: Tag) -> str:

@@ -100,7 +100,7 @@ def _kind(address: str) -> str:
     """Ids taken out: all consignments are of one kind."""
     path, _, query = address.partition("?")
     named = "&".join(sorted(part.split("=")[0] for part in query.split("&"))) if query else ""
-    return f"{re.sub(r'/[0-9]+|(?<=^/settings)/[a-z-]+(?=/new)', '/{}', path)}?{named}"
+    return f"{re.sub(r'/[0-9]+|(?<=^/settings)/[a-z-]+(?=/new)|(?<=/parts)/[a-z-]+$', '/{}', path)}?{named}"
 
 
 ROLES = {who: roles for who, roles in WHO.items() if roles}

@@ -21,11 +21,14 @@ from shedgrade.domain import entry
 from shedgrade.domain.grading.one import Fruit
 from shedgrade.domain.people import Person, Role
 from shedgrade.domain.sampling.question import Question
+from shedgrade.domain.spec import library
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.text import read_tree, tree_of
 from shedgrade.domain.units import DG_PER_G, G_PER_KG, round_half_up
 from shedgrade.reports.quote import Chosen, offers_of, quote_sheet
 from shedgrade.storage import intake as books
 from shedgrade.storage import markets as market_books
+from shedgrade.storage import spec_drafts as drafts_in_books
 from shedgrade.storage.bench import bench_sample
 from shedgrade.storage.database import Database
 from shedgrade.storage.history import Actor, act_as
@@ -142,7 +145,14 @@ def _draft(session: Session, story: Season, names: _Names, draft: Mapping[str, A
     at = story.moment(draft["day"], "16:00")
     _by(session, names, "Shed manager", at)
     copied = specs.publish(session, spec_named(draft["copies"]), at)
-    spec_drafts.copy(session, copied, draft["title"], spec_drafts.Writer(names.people["Shed manager"], at))
+    row = spec_drafts.copy(session, copied, draft["title"], spec_drafts.Writer(names.people["Shed manager"], at))
+    begun = drafts_in_books.draft(session, row.id or 0)
+    tree = tree_of(begun.spec)
+    (limit,) = (each for each in tree["limit"] if each["id"] == draft["limit"])
+    for line in limit["rows"]:
+        if line["class"] == draft["class"]:
+            line |= {"to": draft["allows"], "mark": "our reading", "note": "closer than the standard, for shops"}
+    spec_drafts.change_draft(session, begun, read_tree(tree, library.crops()), row.version)
 
 
 def _prices(

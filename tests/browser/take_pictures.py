@@ -81,6 +81,19 @@ def quote(visitor: Visitor) -> None:
     visitor.take("quote")
 
 
+def spec(visitor: Visitor) -> None:
+    """A draft of the shed's own spec, from its size bands on."""
+    visitor.open("Shed manager", "/drafts/{draft_id}")
+    visitor.page.get_by_role("heading", name="Sizes", exact=True).evaluate("heading => heading.scrollIntoView()")
+    visitor.take("spec")
+
+
+def moves(visitor: Visitor) -> None:
+    """What that draft would make of the newest load's sample."""
+    visitor.open("Shed manager", "/drafts/{draft_id}/trial/samples/{sample_id}")
+    visitor.take("moves")
+
+
 @contextmanager
 def shed() -> Iterator[Visitor]:
     """A tablet in the demo shed."""
@@ -102,7 +115,7 @@ def main() -> None:
     """Take all of them; the bench last, since its fruit would change what the others say."""
     PICTURES.mkdir(exist_ok=True)
     with shed() as visitor:
-        for take in (packout, block, quote, bench):
+        for take in (packout, block, quote, spec, moves, bench):
             take(visitor)
 
 

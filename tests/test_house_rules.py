@@ -120,3 +120,9 @@ def test_domain_needs_neither_web_nor_database_and_calls_numpy_late() -> None:
     loaded = loaded_by(IMPORT_DOMAIN)
     assert "shedgrade" in loaded
     assert loaded & (SLOW_TO_IMPORT | {"platformdirs", "pydantic", "rich", "sqlite3", "typer"}) == set()
+
+
+def test_the_program_runs_as_a_module_too() -> None:
+    command = [sys.executable, "-m", "shedgrade", "--help"]
+    said = subprocess.run(command, capture_output=True, text=True, check=True, cwd=HOME).stdout
+    assert "Usage: shedgrade [OPTIONS] COMMAND" in " ".join(said.split())

@@ -10,6 +10,7 @@ from shedgrade.domain import entry
 from shedgrade.domain.units import THIN
 
 V = TypeVar("V")
+OWN_CHOICE = "our own choice"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +32,11 @@ class Rule(ABC, Generic[V]):
     def unit(self) -> str:
         """What stands behind the value; "" for words."""
         return ""
+
+    @property
+    def needs_source(self) -> bool:
+        """Whether it must be said where a value comes from; if not, and nothing is said, it is OWN_CHOICE."""
+        return True
 
     @abstractmethod
     def parse(self, text: str) -> V:
@@ -95,6 +101,11 @@ class WordsRule(Rule[str]):
         """At most 80 letters."""
         return f"At most {self.longest} letters."
 
+    @property
+    def needs_source(self) -> bool:
+        """No law and no buyer says what a shed is called."""
+        return False
+
     def parse(self, text: str) -> str:
         """The words, spaces made plain; ValueError if they are too many."""
         words = " ".join(text.split())
@@ -125,13 +136,13 @@ KEEPING_YEARS = NumberRule(
     99,
 )
 IDLE_MINUTES = NumberRule(
-    "idle-minutes", "A shed tablet locks when nobody touches it for", 10, "our own choice", "minutes", 1, 240
+    "idle-minutes", "A shed tablet locks when nobody touches it for", 10, OWN_CHOICE, "minutes", 1, 240
 )
 SHIFT_HOURS = NumberRule(
-    "shift-hours", "A PIN typed on a shed tablet is good for", 12, "our own choice: a long shift", "hours", 1, 24
+    "shift-hours", "A PIN typed on a shed tablet is good for", 12, f"{OWN_CHOICE}: a long shift", "hours", 1, 24
 )
 SIGN_IN_DAYS = NumberRule(
-    "sign-in-days", "A browser signed in by password stays so for", 30, "our own choice", "days", 1, 365
+    "sign-in-days", "A browser signed in by password stays so for", 30, OWN_CHOICE, "days", 1, 365
 )
 
 AnyRule = NumberRule | WordsRule

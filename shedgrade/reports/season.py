@@ -81,6 +81,11 @@ class Season:
     too_close: bool
     left_out: int
 
+    @property
+    def causes(self) -> tuple[CauseOfBlock, ...]:
+        """The defects and the others in one row, the largest share of all fruit first."""
+        return tuple(sorted((*self.defects, *self.others), key=_rank))
+
 
 def season_of(every: Sequence[LookedAt]) -> Season:
     """All consignments together; at least one."""
@@ -126,7 +131,11 @@ def _ranked(loads: Sequence[_Load]) -> list[CauseOfBlock]:
     """Every cause, the one that marked the largest share of all fruit down first."""
     causes = frozenset(cause for load in loads for cause in every_cause(load.seen))
     found = [_cause_of_block(cause, loads) for cause in causes]
-    return sorted(found, key=lambda each: (-each.by_number.value, each.cause.name))
+    return sorted(found, key=_rank)
+
+
+def _rank(each: CauseOfBlock) -> tuple[Fraction, str]:
+    return -each.by_number.value, each.cause.name
 
 
 def _cause_of_block(cause: Cause, loads: Sequence[_Load]) -> CauseOfBlock:

@@ -32,7 +32,8 @@ def _own_word(told: Told, say: Say) -> str:
     if told.after.get("withdrawn_at"):
         return "withdrew it"
     if told.deed == "measured":
-        return f"measured {_fruit(told.after)}{_in_sample(told, say)}"
+        when, sample = _from_to(told.after), _in_sample(told, say)
+        return f"measured {_fruit(told.after)}{when}{',' if when and sample else ''}{sample}"
     return _voided(told, say) if told.deed == "voided" or told.after.get("voided_at") else ""
 
 
@@ -47,13 +48,19 @@ def _in_sample(told: Told, say: Say) -> str:
     return f" of {name}" if name else ""
 
 
-def _fruit(after: Mapping[str, int]) -> str:
+def _fruit(after: Mapping[str, Any]) -> str:
     """The fruit somebody measured in a row; where others measured some between, how many they were."""
     first, last, count = (after[each] for each in ("first", "last", "count"))
     if count == 1:
         return f"fruit {first}"
     span = f"fruit {digits(first)} to {digits(last)}"
     return span if count == last - first + 1 else f"{digits(count)} of the {span}"
+
+
+def _from_to(after: Mapping[str, Any]) -> str:
+    """Between which times of the day, to the minute; "" for what was done within one."""
+    began, ended = (f"{after[each]:%H:%M}" for each in ("began", "ended"))
+    return f", from {began} to {ended}" if began != ended else ""
 
 
 def _ended(told: Told, name: str) -> str:
@@ -86,7 +93,8 @@ def _of_person(column: str, told: Told, name: str) -> str:
         return ""
     if not told.after[column]:
         return f"took the {word} of {name} away"
-    return f"chose a new {word}" if told.person_id == told.row_id else f"gave {name} a new {word}"
+    first_or_new = f"a new {word}" if told.before.get(column) else f"a {word}"
+    return f"chose {first_or_new}" if told.person_id == told.row_id else f"gave {name} {first_or_new}"
 
 
 def _role(told: Told, name: str) -> str:

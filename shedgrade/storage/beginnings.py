@@ -8,13 +8,17 @@ from sqlmodel import Session, SQLModel
 
 @dataclass(frozen=True, slots=True)
 class Beginnings:
-    """Whether there is a block, a dry tare, a tray type, a market's price list, and somebody beside the manager."""
+    """Whether there is a block, a dry tare, a tray type, a market, its price list, somebody beside the manager, a
+    registered tablet, and a first docket."""
 
     block: bool
     tare: bool
     tray: bool
+    market: bool
     prices: bool
     people: bool
+    tablet: bool
+    docket: bool
 
 
 def beginnings(session: Session) -> Beginnings:
@@ -23,11 +27,14 @@ def beginnings(session: Session) -> Beginnings:
 
 
 _TABLES = SQLModel.metadata.tables
-_PERSON, _TARE = _TABLES["person"], _TABLES["tare"]
+_PERSON, _TARE, _TABLET = _TABLES["person"], _TABLES["tare"], _TABLES["tablet"]
 _THERE = sqlalchemy.select(
     sqlalchemy.exists().select_from(_TABLES["block"]),
     sqlalchemy.exists().where(_TARE.c.state == "dry"),
     sqlalchemy.exists().select_from(_TABLES["tray_type"]),
+    sqlalchemy.exists().select_from(_TABLES["market"]),
     sqlalchemy.exists().select_from(_TABLES["price_list"]),
     sqlalchemy.select(sqlalchemy.func.count() > 1).select_from(_PERSON).where(_PERSON.c.active).scalar_subquery(),
+    sqlalchemy.exists().where(_TABLET.c.ended_at.is_(None)),
+    sqlalchemy.exists().select_from(_TABLES["docket"]),
 )

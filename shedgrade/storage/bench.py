@@ -78,6 +78,7 @@ class MeasuredFruit:
     fruit: Fruit
     size_code: str | None
     measured_by: Doer
+    measured_by_id: int
     measured_at: datetime
     voided: Voided | None
 
@@ -267,6 +268,7 @@ _MEASURED = (
         col(Draw.number),
         col(PersonRow.grower_id),
         col(_VOIDED_BY.grower_id),
+        col(PersonRow.id),
     )
     .join(Draw, col(Draw.id) == FruitRow.draw_id)
     .join(Sample, col(Sample.id) == FruitRow.sample_id)
@@ -291,6 +293,7 @@ def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -
             fruit=Fruit(row[5], row[6], defects.get(row[0], ()), looked_for(row[8]), measures.get(row[0], ())),
             size_code=row[7],
             measured_by=Doer(row[9], row[15]),
+            measured_by_id=row[17],
             measured_at=row[10],
             voided=Voided(Doer(row[11], row[16]), row[12], row[13]) if row[12] is not None else None,
         )

@@ -19,7 +19,7 @@ from sqlalchemy.orm.attributes import flag_dirty
 from sqlmodel import Session, SQLModel, col, select
 
 from shedgrade.domain.people import Doer
-from shedgrade.storage.nouns import NOT_TOLD, NOUNS, SECRETS, WRITTEN_ONCE
+from shedgrade.storage.nouns import NOT_TOLD, NOUNS, SECRETS, SIGN_IN, WRITTEN_ONCE
 from shedgrade.storage.tables import Change, PersonRole, PersonRow, SpecConfirmation, SpecRetirement, Tablet
 
 _ACTOR, _MORE = "actor", "told besides"
@@ -61,8 +61,10 @@ class Told:
 
     @property
     def where(self) -> str:
-        """The device as it stands in a sentence: "on Bench tablet 1", "in Firefox on Windows"; "" for none."""
-        return f"{'on' if self.on_tablet else 'in'} {self.device}" if self.device else ""
+        """The device as it stands in a sentence: "on Bench tablet 1", "in Firefox on Windows"; "" for none. A sign-in
+        on one device is ended "from" another."""
+        by = "from" if self.noun == SIGN_IN else "on" if self.on_tablet else "in"
+        return f"{by} {self.device}" if self.device else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,7 +60,7 @@ class PersonForm:
         saved meanwhile."""
         ask_again(answers)
         stored = self._stored_now() if stale else ""
-        view = refused_view(person_view(self.session, self.shed.clock, self.keeper, self.whole), answers, stored)
+        view = refused_view(person_view(self.session, self.shed, self.keeper, self.whole), answers, stored)
         return page(self.request, f"people/{on}.html", view, status=409 if stale else 422)
 
     def _stored_now(self) -> str:

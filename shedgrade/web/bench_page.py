@@ -16,6 +16,8 @@ from shedgrade.web.fields import publishes
 from shedgrade.web.pages import page, wants_fragment
 from shedgrade.web.posted import Posted
 from shedgrade.web.standing import void_words
+from shedgrade.web.state import the_shed
+from shedgrade.web.undoing import last_words, may_undo
 
 LAST_ROWS = 20
 _FIELDS = (
@@ -49,10 +51,18 @@ def bench_page(
     rows = graded_rows(rules, bench.last_fruit(session, sample.id, LAST_ROWS))
     bins = bench.bins_of_sample(session, sample.id) if Question(sample.question) is Question.INTAKE else []
     view = bench_view(sample, rules.spec, tally, rows, bins, refused)
-    view = replace(view, side=replace(view.side, just_voided=_just_voided(session, sample, rows)))
+    just_voided = _just_voided(session, sample, rows)
+    view = replace(view, side=replace(view.side, just_voided=just_voided, last_words=_last_words(request, rows)))
     if not wants_fragment(request):
         return page(request, "samples/bench.html", view, status=status)
     return page(request, "samples/_bench.html", replace(view, side=replace(view.side, said=said)), status=status)
+
+
+def _last_words(request: Request, rows: Sequence[GradedRow]) -> str:
+    person, clock = request.state.person, the_shed(request).clock
+    if not rows or may_undo(rows[0].measured, person, clock):
+        return ""
+    return last_words(rows[0].measured, person, clock)
 
 
 def _just_voided(session: Session, sample: BenchSample, rows: Sequence[GradedRow]) -> MeasuredFruit | None:

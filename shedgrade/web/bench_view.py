@@ -106,7 +106,8 @@ class SideView:
     """What changes with each fruit: the last one, the tally, and what the next form carries. ``notice`` is a sentence
     that is no field's fault, ``meant`` what a refused weight was likely meant to be; ``rows`` are fruit entered last,
     the newest first; ``just_voided`` is a fruit that was voided after that; ``empties`` tells the form to stand empty
-    again; ``said`` is what has just changed."""
+    again; ``said`` is what has just changed. ``last_words`` tell whose the last fruit is and when it was measured;
+    they are "" for whoever may undo it."""
 
     sample: BenchSample
     tally: TallyWords
@@ -119,6 +120,7 @@ class SideView:
     meant: str = ""
     empties: bool = True
     just_voided: MeasuredFruit | None = None
+    last_words: str = ""
 
     @property
     def last(self) -> FruitWords | None:

@@ -59,6 +59,7 @@ class BlockView:
     lead: list[str]
     causes: BarChart | None
     best_classes: str
+    causes_note: str
     counted: list[str]
     not_judged: str
     consignments: list[ConsignmentLine]
@@ -81,6 +82,7 @@ def block_view(report: BlockReport, day: LocalDay, *, to_grower: bool, may_keep:
         lead=[] if season is None else words.lead(season, whose),
         causes=None if season is None else _causes(season, _best_classes(report)),
         best_classes=_best_classes(report),
+        causes_note="" if season is None else words.causes_note(season, _best_classes(report)),
         counted=[] if season is None else words.counted(season),
         not_judged="" if season is None else not_judged(season.fruit_not_judged, season.not_judged, season.n_fruit),
         consignments=[_line(each, season, day) for each in report.consignments],
@@ -100,10 +102,10 @@ def _best_classes(report: BlockReport) -> str:
 
 
 def _causes(season: Season, best: str) -> BarChart | None:
-    if not season.defects:
+    if not season.causes:
         return None
-    rows = tuple(bar_row(each.cause.name, each.by_number) for each in season.defects)
-    first = season.defects[0]
+    rows = tuple(bar_row(each.cause.name, each.by_number) for each in season.causes)
+    first = season.causes[0]
     share = say_percent(first.by_number.value)
     return BarChart(
         id="causes",

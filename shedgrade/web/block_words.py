@@ -95,8 +95,15 @@ def _too_close(season: Season) -> list[str]:
 
 
 def counted(season: Season) -> list[str]:
-    """Each cause with how many of the fruit looked at for it had it, defects first."""
-    return [f"{_plain(each)}{_weighed(each)}.{_not_looked(each)}" for each in (*season.defects, *season.others)]
+    """Each cause with how many of the fruit looked at for it had it, the largest share of all fruit first."""
+    return [f"{_plain(each)}{_weighed(each)}.{_not_looked(each)}" for each in season.causes]
+
+
+def causes_note(season: Season, best: str) -> str:
+    """Which causes are shown, where there are more defects than that."""
+    if season.others:
+        return f"what kept most fruit out of {best}; of the defects the three that did most"
+    return f"the three defects that kept most fruit out of {best}"
 
 
 def _plain(each: CauseOfBlock) -> str:
@@ -137,6 +144,8 @@ def _cause(season: Season) -> str:
     if not season.defects:
         return ""
     first = season.defects[0].cause.name
+    if season.causes[0] is not season.defects[0]:
+        first = f"of the defects {first}"
     if season.too_close:
         return f"; {first} or {season.defects[1].cause.name} marked most down"
     return f"; {first} marked most down"

@@ -14,6 +14,7 @@ from shedgrade.web.answers import Answers
 from shedgrade.web.clock import Clock
 from shedgrade.web.pages import say_moment
 from shedgrade.web.person_form import grower_choices, role_choices, ticked, without_secrets
+from shedgrade.web.state import Shed
 from shedgrade.web.stored_now import differing
 
 
@@ -33,7 +34,8 @@ class PersonFormView:
 
 @dataclass(frozen=True, slots=True)
 class PersonView:
-    """One person's page, its form in it; ``password_given`` and ``pin_given`` say when and by whom, "" if not yet."""
+    """One person's page, its form in it; ``password_given`` and ``pin_given`` say when and by whom, "" if not
+    yet; ``in_demo`` everybody signs in by picking a name."""
 
     title: str
     whole: PersonWhole
@@ -42,6 +44,7 @@ class PersonView:
     password_given: str
     pin_given: str
     version: int
+    in_demo: bool
     stored_now: str = ""
     differs: Mapping[str, str] = field(default_factory=dict)
 
@@ -49,17 +52,19 @@ class PersonView:
     def leaving(self) -> str:
         """What marking them as left, or as back, does."""
         row = self.whole.row
-        return leaving_words(_ways(row)) if row.active else left_words(_ways(row))
+        ways = _ways(row) or ("name" if self.in_demo else "")
+        return leaving_words(ways) if row.active else left_words(ways)
 
 
-def person_view(session: Session, clock: Clock, keeper: Person, whole: PersonWhole) -> PersonView:
+def person_view(session: Session, shed: Shed, keeper: Person, whole: PersonWhole) -> PersonView:
     """The page as it is stored."""
     row, roles = whole.row, {role.value for role in whole.person.roles}
     typed = {"name": row.name, "grower": str(row.grower_id or "")}
     form = PersonFormView(row.name, grower_choices(session, keeper), typed, roles)
     told = changes_of(session, [("person", whole.person.id)])
-    password, pin = (_given(told, column, clock) for column in ("password_hash", "pin_hash"))
-    return PersonView(row.name, whole, form, signs_in_by(whole), password, pin, row.version)
+    password, pin = (_given(told, column, shed.clock) for column in ("password_hash", "pin_hash"))
+    in_demo = shed.settings.demo
+    return PersonView(row.name, whole, form, signs_in_by(whole), password, pin, row.version, in_demo)
 
 
 def refused_view(view: PersonView, answers: Answers, stored: str) -> PersonView:

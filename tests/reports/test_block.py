@@ -143,6 +143,17 @@ def test_a_limit_on_something_else_than_defects_stands_beside_them(database: Dat
     assert [(each.cause.name, each.found) for each in found.others] == [("size", 1)]
 
 
+def test_other_limits_stand_among_the_defects_by_what_they_kept_out(database: Database) -> None:
+    """Of the 2000 of one consignment size on 2 of 4, rot on 1 of 4."""
+    with database.writing() as session:
+        case = worked.consignment(session)
+        sample_id = season.sample(session, case.consignment, tray_type_id=case.tray)
+        worked.draw_all(session, sample_id, case.bins[0], [(1900, ()), (4000, (Mark("rot"),))])
+        worked.draw_all(session, sample_id, case.bins[1], [(1900, ()), (4000, ())])
+        found = season_of(session, case)
+    assert [(each.cause.name, each.found) for each in found.causes] == [("size", 2), ("rot", 1)]
+
+
 def test_a_consignment_looked_at_in_one_bin_does_not_take_the_range_from_the_others(database: Database) -> None:
     with database.writing() as session:
         case = worked.consignment(session)

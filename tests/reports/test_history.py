@@ -19,6 +19,7 @@ from shedgrade.storage.nouns import NOT_TOLD, NOUNS
 from tests.support import season
 
 AT = datetime(2026, 1, 12, 14, 5, tzinfo=UTC)
+NINE = AT.replace(hour=9, minute=0)
 SHED = Person(1, "Shed manager", frozenset({Role.MANAGER}))
 OWN_GROWER = Person(8, "Grower of Tallow Creek", frozenset({Role.GROWER}), 4)
 
@@ -134,15 +135,25 @@ NEW = {
         "set a rule from 20.01.2026: old-rule 3. Where that comes from: us",
     ),
     "fruit in a row": (
-        told("fruit", "measured", after={"first": 1, "last": 23, "count": 23}, device=""),
+        told(
+            "fruit",
+            "measured",
+            after={"first": 1, "last": 23, "count": 23, "began": NINE, "ended": NINE.replace(second=59)},
+            device="",
+        ),
         "measured fruit 1 to 23",
     ),
     "fruit between others": (
-        told("fruit", "measured", after={"first": 1, "last": 23, "count": 12}, device=""),
-        "measured 12 of the fruit 1 to 23",
+        told(
+            "fruit",
+            "measured",
+            after={"first": 1, "last": 23, "count": 12, "began": NINE, "ended": NINE.replace(hour=11)},
+            device="",
+        ),
+        "measured 12 of the fruit 1 to 23, from 09:00 to 11:00",
     ),
     "one fruit alone": (
-        told("fruit", "measured", after={"first": 4, "last": 4, "count": 1}, device=""),
+        told("fruit", "measured", after={"first": 4, "last": 4, "count": 1, "began": NINE, "ended": NINE}, device=""),
         "measured fruit 4",
     ),
     "person": (told("person", after={"name": "Sela", "active": True}), "took Sela into the books, on Bench tablet 1"),
@@ -306,14 +317,16 @@ def test_ids_are_told_by_their_names(database: Database) -> None:
 @pytest.mark.parametrize(
     ("facts", "expected"),
     [
-        ({"after": {"password_hash": "new"}}, "Ada gave Sela a new password."),
-        ({"after": {"pin_hash": "new"}, "person_id": 9}, "Ada chose a new PIN."),
+        ({"before": {"password_hash": "new"}, "after": {"password_hash": "new"}}, "Ada gave Sela a new password."),
+        ({"before": {"password_hash": ""}, "after": {"password_hash": "new"}}, "Ada gave Sela a password."),
+        ({"before": {"pin_hash": "new"}, "after": {"pin_hash": "new"}, "person_id": 9}, "Ada chose a new PIN."),
+        ({"before": {"pin_hash": ""}, "after": {"pin_hash": "new"}, "person_id": 9}, "Ada chose a PIN."),
         ({"after": {"pin_hash": ""}}, "Ada took the PIN of Sela away."),
         ({"after": {"active": False}}, "Ada wrote down that Sela has left."),
         ({"after": {"active": True}}, "Ada took Sela back in."),
         (
             {"before": {"name": "Sel"}, "after": {"name": "Sela", "password_hash": "new"}},
-            "Ada changed the name from Sel to Sela and gave Sela a new password.",
+            "Ada changed the name from Sel to Sela and gave Sela a password.",
         ),
     ],
 )
@@ -376,7 +389,7 @@ def test_who_got_another_name_is_called_by_both(sqlite_database: Database) -> No
                 told("block", after=block, **by_anna, at=AT + 3 * hour),
                 f"Anna Holm added the block Ridge 3 of Tallow Hill{added}",
             ),
-            (told("person", "changed", **pin), "Ada gave Anna (now Anna Holm) a new PIN."),
+            (told("person", "changed", **pin), "Ada gave Anna (now Anna Holm) a PIN."),
         ):
             assert sentence(session, change) == expected
             assert "Anna" not in sentence(

@@ -1,6 +1,6 @@
 """What was measured at the bench as the history tells it, and what rows were called when."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, timedelta, timezone
 
 from shedgrade.storage import tables
 from shedgrade.storage.database import Database
@@ -13,16 +13,35 @@ from tests.support.bench import bench
 NOON = datetime(2026, 1, 14, 12, tzinfo=UTC)
 
 
-def test_a_run_is_who_measured_on_a_day(database: Database) -> None:
+def local(moment: datetime) -> datetime:
+    return moment.astimezone(timezone(timedelta(hours=10)))
+
+
+def test_a_run_is_who_measured_in_one_go(database: Database) -> None:
     made = bench(database)
     with database.writing() as session:
         draw = season.draw(session, made.sample)
         fruit = [season.fruit(session, draw, 4120) for _ in range(3)]
-        (run,) = measured(session, [made.sample], datetime.date)
+        (run,) = measured(session, [made.sample], local)
         assert (run.noun, run.row_id, run.deed, run.by) == ("fruit", fruit[-1], "measured", "Bench two")
-        assert run.after == {"first": 1, "last": 3, "count": 3}
-        assert measured(session, [made.sample + 1], datetime.date) == []
-        assert measured(session, [], datetime.date) == []
+        when = local(session.get_one(tables.FruitRow, fruit[0]).measured_at)
+        assert run.after == {"first": 1, "last": 3, "count": 3, "began": when, "ended": when}
+        assert measured(session, [made.sample + 1], local) == []
+        assert measured(session, [], local) == []
+
+
+def test_a_break_over_half_an_hour_and_midnight_in_the_shed_part_a_run(database: Database) -> None:
+    made = bench(database)
+    with database.writing() as session:
+        draw = season.draw(session, made.sample)
+        for minute in (0, 30, 61, 110, 125):  # midnight ten hours on is at minute 120
+            row = session.get_one(tables.FruitRow, season.fruit(session, draw, 4120))
+            row.measured_at = NOON + timedelta(minutes=minute)
+            session.add(row)
+        session.flush()
+        runs = [(run.after["first"], run.after["last"], run.at) for run in measured(session, [made.sample], local)]
+    assert [(first, last) for first, last, _ in runs] == [(1, 2), (3, 3), (4, 4), (5, 5)]
+    assert [at - NOON for _, _, at in runs] == [timedelta(minutes=minute) for minute in (30, 61, 110, 125)]
 
 
 def test_what_a_file_brought_is_told_with_the_file(database: Database) -> None:
@@ -33,7 +52,7 @@ def test_what_a_file_brought_is_told_with_the_file(database: Database) -> None:
         sample.origin, sample.file_sha256 = "file", "0" * 64
         session.add(sample)
         session.flush()
-        assert measured(session, [made.sample], datetime.date) == []
+        assert measured(session, [made.sample], local) == []
 
 
 def test_a_sample_is_found_by_itself_and_by_its_fruit(database: Database) -> None:

@@ -54,6 +54,23 @@ def test_three_defects_stand_with_how_many_fruit_and_a_range(owner: Visitor, cas
     assert "sap stain 30 % 1 to 94 %" in text  # 2 of 5 and 1 of 5: 0.0110 to 0.9430, as test_packout.py works it out
 
 
+def test_chart_and_list_hold_the_same_causes_in_the_same_order(
+    sqlite_database: Database, owner: Visitor, case: Worked
+) -> None:
+    """Beside sap stain on 3, rot and wind rub on 1 of 10 each: a second sample with size on 6 of 10."""
+    with sqlite_database.writing() as session:
+        sample_id = season.sample(session, case.consignment, tray_type_id=case.tray)
+        for bin_id in case.bins:
+            worked.draw_all(session, sample_id, bin_id, [(1900, ())] * 3 + [(4000, ())] * 2)
+        session.commit()
+    page = parsed(owner.get(f"/blocks/{case.block}"))
+    charted = [each.get_text(strip=True).lower() for each in page.select(".chart .bar-word")]
+    listed = [each.get_text(" ", strip=True).lower().split(" on ")[0] for each in page.select(".plain-list li")]
+    assert charted[: len(listed)] == listed == ["size", "sap stain", "rot", "wind rub"]
+    assert "of the defects sap stain or rot marked most down" in words(page, "h1")
+    assert "of the defects the three that did most" in words(page)
+
+
 def test_a_consignment_stands_with_pack_out_classes_and_a_way_to_its_report(owner: Visitor, case: Worked) -> None:
     page = parsed(owner.get(f"/blocks/{case.block}"))
     line = one(page, ".consignment")

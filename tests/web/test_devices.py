@@ -99,8 +99,8 @@ def test_who_ended_whose_sign_in_on_which_device_is_told(sqlite_database: Databa
         keeper.post(on_bench)
     desk.post(_here(desk))
     assert told(keeper, ada) == [
-        "Ada Birch ended their own sign-in on a test's browser, in a test's browser.",
-        "Maren Holt ended the sign-in of Ada Birch on Bench 1, in a test's browser.",
+        "Ada Birch ended their own sign-in on a test's browser, from a test's browser.",
+        "Maren Holt ended the sign-in of Ada Birch on Bench 1, from a test's browser.",
     ]
 
 

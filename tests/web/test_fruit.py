@@ -1,5 +1,7 @@
 """The bench's fruit: saved, refused with nothing lost, sent twice, voided."""
 
+import re
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -13,6 +15,8 @@ from shedgrade.domain.spec.text import read_spec
 from shedgrade.storage.bench import MeasuredFruit, fruit_after
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Draw, FruitRow
+from shedgrade.web.pages import say_moment
+from shedgrade.web.undoing import NOT_YOURS
 from tests.support import season
 from tests.support.bench import Bench, bench
 from tests.support.specs import MARKET
@@ -298,6 +302,39 @@ def test_undo_voids_with_its_reason(grader: Visitor, made: Bench, sqlite_databas
     assert one(page, "#fruit-items .voided a s").get_text() == "Class II"
     assert "Voided by grader" in words(page, "#fruit-items .voided")
     assert "Class II 0 No class 0 0 fruit from 0 bins" in words(page, "#tally")
+
+
+def test_somebody_else_s_fruit_is_said_as_theirs_and_has_no_undo(
+    grader: Visitor, made: Bench, sqlite_database: Database
+) -> None:
+    fruit_id = saved_id(grader, made, sqlite_database)
+    other = visitor(sqlite_database, Role.SUPERVISOR)
+    page = parsed(other.get(f"/samples/{made.sample}"))
+    assert re.fullmatch(r"Last: fruit 1, by grader, today \d\d:\d\d", words(page, ".bench-undo"))
+    assert page.select(".undo, .bench-undo button") == []
+    answer = other.post(f"/fruit/{fruit_id}/voiding", {"reason": "undone at the bench"})
+    assert (answer.status_code, error_at(parsed(answer), "reason")) == (422, NOT_YOURS)
+    at_bench = other.post(f"/fruit/{fruit_id}/voiding", {"reason": "undone at the bench"}, headers=HTMX)
+    assert (at_bench.status_code, words(parsed(at_bench), "#last")) == (422, NOT_YOURS)
+    assert stored(sqlite_database, made)[0].voided is None
+    assert other.post(f"/fruit/{fruit_id}/voiding", {"reason": "it was the next bin's"}).status_code == 303
+
+
+@pytest.mark.parametrize(("days", "when"), [(1, "yesterday"), (2, "")])
+def test_one_s_own_fruit_of_another_day_has_no_undo(
+    grader: Visitor, made: Bench, sqlite_database: Database, days: int, when: str
+) -> None:
+    fruit_id = saved_id(grader, made, sqlite_database)
+    with sqlite_database.writing() as session:
+        row = session.get_one(FruitRow, fruit_id)
+        row.measured_at -= timedelta(days=days)
+        at = row.measured_at
+        session.add(row)
+        session.commit()
+    page = parsed(grader.get(f"/samples/{made.sample}"))
+    said = f"{when} {at:%H:%M}" if when else say_moment(at)
+    assert words(page, ".bench-undo") == f"Last: fruit 1, by grader, {said}"
+    assert grader.post(f"/fruit/{fruit_id}/voiding", {"reason": "undone at the bench"}).status_code == 422
 
 
 def test_after_voiding_one_fruit_the_bench_says_which(grader: Visitor, made: Bench, sqlite_database: Database) -> None:

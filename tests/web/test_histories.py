@@ -155,6 +155,27 @@ def test_each_day_of_measuring_is_a_run(sqlite_database: Database, made: Bench, 
     assert (told[0], told[-1]) == ("Line supervisor measured fruit 3 to 4.", "Line supervisor measured fruit 1 to 2.")
 
 
+def test_a_long_break_parts_a_run_and_each_says_from_when_to_when(
+    sqlite_database: Database, made: Bench, on_tablet: Visitor
+) -> None:
+    with sqlite_database.writing() as session:
+        draw = season.draw(session, made.sample)
+        for minute in (0, 8, 38, 69, 400):  # 30 minutes lie between 8 and 38, 31 between 38 and 69
+            fruit = session.get_one(tables.FruitRow, season.fruit(session, draw, 4120))
+            fruit.measured_at = datetime(2026, 1, 14, 8, tzinfo=UTC) + timedelta(minutes=minute)
+            session.add(fruit)
+        session.commit()
+    who, sample = "Bench two measured fruit", "the sample of bins at intake started Wed 14 Jan 2026, 03:20"
+    told = sentences(on_tablet, f"/samples/{made.sample}/history")
+    assert told[1:4] == [f"{who} 5.", f"{who} 4.", f"{who} 1 to 3, from 08:00 to 08:38."]
+    of_load = sentences(on_tablet, f"/consignments/{made.consignment}/history")
+    assert f"{who} 1 to 3, from 08:00 to 08:38, of {sample}." in of_load
+    times = [
+        each.get_text() for each in parsed(on_tablet.get(f"/samples/{made.sample}/history")).select(".history-time")
+    ]
+    assert times[1:4] == ["14:40", "09:09", "08:38"]
+
+
 def test_a_file_of_fruit(made: Bench, on_tablet: Visitor) -> None:
     content = b"weight g,bin\n412,1\n385.5,1\n440,2\n"
     answer = on_tablet.post(
@@ -232,7 +253,7 @@ def test_a_person_and_no_secret(sqlite_database: Database, keeper: Visitor) -> N
     person_id = next(key for key, name in people(sqlite_database).items() if name == "Sela")
     answer = keeper.get(f"/people/{person_id}/history")
     assert sentences(keeper, f"/people/{person_id}/history") == [
-        "Shed manager gave Sela a new password and gave Sela a new PIN, in a test's browser.",
+        "Shed manager gave Sela a password and gave Sela a PIN, in a test's browser.",
         "Shed manager gave Sela the roles line supervisor and grader, in a test's browser.",
         "Shed manager took Sela into the books, in a test's browser.",
     ]

@@ -507,6 +507,17 @@ def test_who_has_no_password_cannot_sign_in_but_in_the_demo_by_picking_the_name(
 
 
 @pytest.mark.usefixtures("ada")
+def test_in_the_demo_one_s_page_says_that_the_name_is_enough(sqlite_database: Database) -> None:
+    keeper = visitor(sqlite_database, Role.SUPERVISOR, Role.MANAGER, demo=True)
+    page = parsed(keeper.get("/people/2"))
+    assert "Signs in by picking the name, as anybody can in the demo." in words(page)
+    assert "their name opens nothing any more" in words(page, "#leaving form p")
+    keeper.post("/people/2/leaving", {"version": "1"})
+    page = parsed(keeper.get("/people/2"))
+    assert "Once marked as back, their name opens the records again." in words(page, "#leaving")
+
+
+@pytest.mark.usefixtures("ada")
 @pytest.mark.parametrize(
     ("address", "secret", "rule"),
     [

@@ -224,6 +224,15 @@ def test_refuses_a_value_by_the_field(
     assert rows(sqlite_database) == []
 
 
+def test_a_shed_may_be_named_without_saying_why(keeper: Visitor, sqlite_database: Database) -> None:
+    named = FORM | {"value": "Ninth Gate", "source": " "}
+    assert keeper.post("/settings/shed-name", named).status_code == 303
+    (row,) = rows(sqlite_database)
+    assert (row.value, row.source) == ("Ninth Gate", "our own choice")
+    assert "if you have it" in words(parsed(keeper.get("/settings/shed-name/new")), "label[for=f-source]")
+    assert "if you have it" not in words(parsed(keeper.get("/settings/idle-minutes/new")), "label[for=f-source]")
+
+
 @pytest.mark.parametrize("version", ["0", "1", "3", "", "old", "9" * 30])
 def test_a_stale_save_says_what_is_stored_and_who_stored_it(
     keeper: Visitor, sqlite_database: Database, version: str

@@ -24,6 +24,7 @@ _WRONG = tuple(
         (r"[0-9],[0-9]*\.|[0-9]\.[0-9]*,", "has both a comma and a point"),
         ("[.,][0-9]*[.,]", "has more than one decimal point"),
         (_LETTER_FOR_DIGIT, "has a letter where a digit should stand"),
+        (r"[0-9](?!k?g)[^\W\d_]+[0-9]", "has a letter where a digit should stand"),
         ("[0-9][^0-9.,]+[.,]?[0-9]", "holds more than one number"),
     )
 )

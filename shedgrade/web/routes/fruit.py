@@ -18,13 +18,25 @@ from shedgrade.storage.bench import BenchSample, MeasuredFruit
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
 from shedgrade.web.bench_page import BENCH_FIELDS, bench_page, closed, closed_bench
-from shedgrade.web.bench_view import MARK, SEEN, STATE, TAKEN, FruitWords, facts_words, fruit_words, kept, side_view
+from shedgrade.web.bench_view import (
+    MARK,
+    SEEN,
+    STATE,
+    TAKEN,
+    FruitWords,
+    Refused,
+    facts_words,
+    fruit_words,
+    kept,
+    side_view,
+)
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import new_form_key, page, see, wants_fragment
 from shedgrade.web.posted import Posted
-from shedgrade.web.state import CurrentPosted, ReadSession, WriteSession
+from shedgrade.web.state import CurrentPosted, ReadSession, WriteSession, the_shed
+from shedgrade.web.undoing import NOT_YOURS, may_undo
 from shedgrade.web.whoami import CurrentPerson, Grader, person_in, who_may
 
 router = APIRouter()
@@ -97,6 +109,8 @@ def void(request: Request, person: Grader, session: FormSession, posted: Current
     fruit = bench.fruit_with(session, fruit_id)
     answers = Answers(posted)
     reason = answers.text("reason")
+    if reason == actions.UNDONE and fruit.voided is None and not may_undo(fruit, person, the_shed(request).clock):
+        return _not_undone(request, session, person, fruit)
     notice, status = "", 422
     if answers.fine:
         try:
@@ -106,6 +120,15 @@ def void(request: Request, person: Grader, session: FormSession, posted: Current
             notice, status = "It was voided before, as said below. Your reason was not stored.", 409
     view = replace(_fruit_view(session, person, fruit), typed=posted, errors=answers.errors, notice=notice)
     return page(request, "samples/fruit.html", view, status=status)
+
+
+def _not_undone(request: Request, session: Session, person: Person, fruit: MeasuredFruit) -> HTMLResponse:
+    """Why one's own word is asked: at the bench where it was tapped, else beside the reason."""
+    if wants_fragment(request):
+        sample = bench.bench_sample(session, fruit.sample_id)
+        return bench_page(request, session, sample, Refused({}, {}, NOT_YOURS), status=422)
+    view = replace(_fruit_view(session, person, fruit), errors={"reason": NOT_YOURS})
+    return page(request, "samples/fruit.html", view, status=422)
 
 
 def _typed_fruit(posted: Posted, typed: Mapping[str, str]) -> Typed:
@@ -171,6 +194,7 @@ def _as_measured(request: Request, sample: BenchSample, entry: FruitEntry, store
         fruit=entry.fruit,
         size_code=entry.size_code,
         measured_by=request.state.person.doer,
+        measured_by_id=entry.person_id,
         measured_at=entry.at,
         voided=None,
     )

@@ -159,8 +159,7 @@ def _in(session: Session, nouns: Collection[str]) -> Read:
 
 
 def _measured(request: Request, session: Session, sample_ids: Collection[int]) -> list[Told]:
-    clock = the_shed(request).clock
-    return measured(session, sample_ids, lambda moment: clock.local(moment).date())
+    return measured(session, sample_ids, the_shed(request).clock.local)
 
 
 def _list_of_blocks(person: Person) -> tuple[str, str]:

@@ -26,7 +26,7 @@ def shown(
 ) -> HTMLResponse:
     """One person."""
     whole = people.person_whole(session, person_id)
-    return page(request, "people/page.html", person_view(session, shed.clock, keeper, whole))
+    return page(request, "people/page.html", person_view(session, shed, keeper, whole))
 
 
 @router.get("/password")
@@ -35,7 +35,7 @@ def password_form(
 ) -> HTMLResponse:
     """The form that gives a password, on a page of its own: sent from beside another form, it would drop what was
     typed there."""
-    view = person_view(session, shed.clock, keeper, people.here(session, person_id))
+    view = person_view(session, shed, keeper, people.here(session, person_id))
     return page(request, "people/password.html", view)
 
 
@@ -44,7 +44,7 @@ def pin_form(
     request: Request, keeper: PeopleKeeper, session: ReadSession, shed: CurrentShed, person_id: RowId
 ) -> HTMLResponse:
     """The form that gives a PIN."""
-    view = person_view(session, shed.clock, keeper, people.here(session, person_id))
+    view = person_view(session, shed, keeper, people.here(session, person_id))
     return page(request, "people/pin.html", view)
 
 

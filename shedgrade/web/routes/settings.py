@@ -10,7 +10,7 @@ from sqlmodel import Session
 
 from shedgrade.actions.settings import DayPastError, RuleFacts, Setter, set_rule
 from shedgrade.domain import entry
-from shedgrade.domain.settings import KEEPING_YEARS, RULES, SHED_NAME, AnyRule
+from shedgrade.domain.settings import KEEPING_YEARS, OWN_CHOICE, RULES, SHED_NAME, AnyRule
 from shedgrade.storage import settings
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.stale import StaleError
@@ -108,7 +108,7 @@ def _facts(rule: AnyRule, answers: Answers) -> RuleFacts | None:
     parse: Callable[[str], int | str] = rule.parse
     value = answers.read("value", parse)
     begins = answers.read("valid_from", entry.date)
-    source = answers.text("source", longest=300)
+    source = answers.text("source", needed=rule.needs_source, longest=300) or OWN_CHOICE
     if not answers.fine or value is None or begins is None:
         return None
     return RuleFacts(value, begins, source)

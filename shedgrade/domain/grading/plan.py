@@ -231,6 +231,11 @@ class Plan:
         """Where the figure of a measure stands."""
         return self._asked.place(measure)
 
+    @property
+    def measured(self) -> Sequence[Measure]:
+        """What is measured at each place."""
+        return self._asked.measures
+
     def ruling(self, limit: Limit, class_id: str, size: str | None) -> Check | Ruling | None:
         """A limit of any level as written for a class and a size code."""
         key = limit.id, class_id, size
@@ -329,16 +334,18 @@ class _Asked:
         self.spec = spec
         self.load = load
         self.takers: list[Taker] = []
+        self.measures: list[Measure] = []
         self._places: dict[Measure, int] = {}
 
     def place(self, measure: Measure) -> int:
         if measure not in self._places:
             self._places[measure] = len(self.takers)
+            self.measures.append(measure)
             self.takers.append(taker(measure, self.spec, self.load))
         return self._places[measure]
 
     def bounds(self, measure: Measure, bound: Bound) -> Bounds:
-        return Bounds(self.place(measure), _low(bound), _high(bound))
+        return Bounds(self.place(measure), low_end(bound), high_end(bound))
 
 
 @dataclass(frozen=True, slots=True)
@@ -416,11 +423,13 @@ def unsaid_of(row: Row, load: Load) -> tuple[str, ...] | None:
     return tuple([word for _, said, word in asked if said is None] + day)
 
 
-def _low(bound: Bound) -> tuple[int, int, bool] | None:
+def low_end(bound: Bound) -> tuple[int, int, bool] | None:
+    """The lower end ready to compare: numerator, denominator, and whether the end itself is allowed."""
     return None if bound.low is None else (bound.low.numerator, bound.low.denominator, bound.low_closed)
 
 
-def _high(bound: Bound) -> tuple[int, int, bool] | None:
+def high_end(bound: Bound) -> tuple[int, int, bool] | None:
+    """The upper end, likewise."""
     return None if bound.high is None else (bound.high.numerator, bound.high.denominator, bound.high_closed)
 
 
@@ -458,7 +467,10 @@ class Sizer:
 
     def sizes(self, seen: Seen) -> Sizes:
         """The size codes of a fruit, and what is not known of them."""
-        figure = self.figure(seen)
+        return self.sizes_of(self.figure(seen))
+
+    def sizes_of(self, figure: units.Exact | None) -> Sizes:
+        """The same by the figure that the table looks up; None when it was not taken."""
         if figure is None:
             return Sizes((), missing=self.scale.of)
         codes = self.codes(figure)

@@ -1,0 +1,233 @@
+"""Many fruit of one load as columns: an array a fact, a place a fruit."""
+
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import chain
+from typing import TYPE_CHECKING, TypeVar
+
+from shedgrade.domain.grading.facts import Defect, Fruit
+
+if TYPE_CHECKING:
+    from shedgrade.domain.grading.many.whole import Bools, Ints
+
+_T = TypeVar("_T", bound=Hashable)
+
+NOT_TAKEN = -1
+"""Stands in a column of stages, areas, shares, lengths, places or states for what nobody took."""
+MEASURE_NOT_TAKEN = -(2**63)
+"""The same in a column of a measure, which may lie below 0."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Marks:
+    """The marks of one kind, all arrays int64 of shape (m,); NOT_TAKEN stands where nobody measured or looked.
+
+    ``rows`` are the places of the fruit, ascending; a fruit with two marks stands there twice. ``area_mm2`` is in mm²,
+    ``share_bp`` in basis points of the surface, ``length_dmm`` in tenths of a millimetre, ``places`` a number,
+    ``states`` a bit for each word of ``Columns.states``. A mark without any figure was seen, not measured.
+    """
+
+    rows: "Ints"
+    area_mm2: "Ints"
+    share_bp: "Ints"
+    length_dmm: "Ints"
+    places: "Ints"
+    states: "Ints"
+
+    @classmethod
+    def of(
+        cls,
+        rows: "Ints",
+        *,
+        area_mm2: "Ints | None" = None,
+        share_bp: "Ints | None" = None,
+        length_dmm: "Ints | None" = None,
+        places: "Ints | None" = None,
+        states: "Ints | None" = None,
+    ) -> "Marks":
+        """Marks of which some figures were taken of none."""
+        import numpy as np  # noqa: PLC0415
+
+        none = np.full(len(rows), NOT_TAKEN)
+        each = (area_mm2, share_bp, length_dmm, places, states)
+        return cls(rows, *(none if column is None else column for column in each))
+
+    @property
+    def columns(self) -> "tuple[Ints, ...]":
+        """Its arrays in their order."""
+        return self.rows, self.area_mm2, self.share_bp, self.length_dmm, self.places, self.states
+
+    @property
+    def single(self) -> bool:
+        """Whether no fruit has two of them."""
+        return bool((self.rows[1:] > self.rows[:-1]).all())
+
+    def where(self, chosen: "Bools") -> "Marks":
+        """Those chosen by an array of shape (m,)."""
+        return self if chosen.all() else Marks(*(column[chosen] for column in self.columns))
+
+    def there(self) -> "Marks":
+        """Those that are there: a figure of 0 says that it was looked for and not found (``Defect.is_there``)."""
+        figures = (self.area_mm2, self.share_bp, self.length_dmm, self.places)
+        some = (figures[0] > 0) | (figures[1] > 0) | (figures[2] > 0) | (figures[3] > 0)
+        bare = (figures[0] & figures[1] & figures[2] & figures[3]) == NOT_TAKEN
+        return self.where(some | bare)
+
+    def part(self, first: int, last: int) -> "Marks":
+        """Those of the fruit at places from ``first`` to before ``last``, with places counted from there."""
+        import numpy as np  # noqa: PLC0415
+
+        begin, end = np.searchsorted(self.rows, [first, last])
+        rows, *figures = (column[begin:end] for column in self.columns)
+        return Marks(rows - first, *figures)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Columns:
+    """The facts of n fruit. What holds for all of them, such as the variety, is said by one ``Load``.
+
+    ``weight_dg`` int64 (n,), tenths of a gram, over 0. ``stage`` int64 (n,), NOT_TAKEN where the colour was not taken.
+    ``marks`` by kind. ``looked`` int64 (n,) is the place in ``looked_for`` of the kinds looked for on a fruit (there
+    None means all); None: the first holds for all fruit. ``measures`` by the id of the crop's measure int64 (n,), stored
+    whole numbers, MEASURE_NOT_TAKEN where not taken. ``states`` are the words of the bits of a mark's states.
+    ``label`` int64 (n,) is the place in ``labels`` of the size code on the pack, NOT_TAKEN without one; None: no fruit
+    has one.
+    """
+
+    weight_dg: "Ints"
+    stage: "Ints"
+    marks: Mapping[str, Marks] = field(default_factory=dict)
+    looked: "Ints | None" = None
+    looked_for: tuple[frozenset[str] | None, ...] = (None,)
+    measures: "Mapping[str, Ints]" = field(default_factory=dict)
+    states: tuple[str, ...] = ()
+    label: "Ints | None" = None
+    labels: tuple[str, ...] = ()
+
+    def __len__(self) -> int:
+        """The number of fruit."""
+        return len(self.weight_dg)
+
+    def part(self, first: int, last: int) -> "Columns":
+        """The fruit at places from ``first`` to before ``last``."""
+        return replace(
+            self,
+            weight_dg=self.weight_dg[first:last],
+            stage=self.stage[first:last],
+            marks={kind: marks.part(first, last) for kind, marks in self.marks.items()},
+            looked=None if self.looked is None else self.looked[first:last],
+            measures={name: figures[first:last] for name, figures in self.measures.items()},
+            label=None if self.label is None else self.label[first:last],
+        )
+
+    def unseen(self, kinds: tuple[str, ...]) -> "Bools | None":
+        """Where one of the kinds was not looked for, bool (n,); None where all were, on every fruit."""
+        import numpy as np  # noqa: PLC0415
+
+        missed = [of is not None and not of.issuperset(kinds) for of in self.looked_for]
+        if not any(missed):
+            return None
+        if self.looked is None:
+            return np.full(len(self), missed[0])
+        return np.array(missed)[self.looked]
+
+    def fruit(self, place: int) -> Fruit:
+        """The fruit at a place; its marks stand kind by kind."""
+        one = self.part(place, place + 1)
+        return Fruit(
+            int(one.weight_dg[0]),
+            _taken(one.stage[0]),
+            tuple(chain.from_iterable(_defects(kind, marks, self.states) for kind, marks in one.marks.items())),
+            self.looked_for[0 if one.looked is None else one.looked[0]],
+            tuple((name, int(of[0])) for name, of in one.measures.items() if int(of[0]) != MEASURE_NOT_TAKEN),
+        )
+
+    def code(self, place: int) -> str | None:
+        """The size code on the pack of the fruit at a place."""
+        number = None if self.label is None else _taken(self.label[place])
+        return None if number is None else self.labels[number]
+
+
+def columns_of(fruit: Sequence[Fruit], codes: Sequence[str | None] = ()) -> Columns:
+    """The columns of fruit and of the size codes on their packs, one a fruit; left out: none was named.
+
+    Raises ValueError for a figure of more than 63 bits, and for codes that are not as many as the fruit.
+    """
+    if codes and len(codes) != len(fruit):
+        raise ValueError(
+            f"{len(codes)} size codes for {len(fruit)} fruit: give one for each, None where none was named"
+        )
+    looked, looked_for = _places_of([one.looked_for for one in fruit])
+    label, labels = _places_of([code for code in codes if code is not None])
+    numbers = {code: number for number, code in enumerate(labels)}
+    marks, words = _marks_of(fruit)
+    return Columns(
+        _column([one.weight_dg for one in fruit]),
+        _column([_or_not(one.stage) for one in fruit]),
+        marks,
+        _column(looked) if len(looked_for) > 1 else None,
+        looked_for or (None,),
+        _measures_of(fruit),
+        words,
+        _column([NOT_TAKEN if code is None else numbers[code] for code in codes]) if label else None,
+        labels,
+    )
+
+
+def _places_of(values: "Sequence[_T]") -> "tuple[list[int], tuple[_T, ...]]":
+    """For each value its place among the different ones, and these."""
+    places: dict[_T, int] = {}
+    return [places.setdefault(value, len(places)) for value in values], tuple(places)
+
+
+def _marks_of(fruit: Sequence[Fruit]) -> tuple[dict[str, Marks], tuple[str, ...]]:
+    rows: dict[str, list[int]] = {}
+    defects: dict[str, list[Defect]] = {}
+    for row, one in enumerate(fruit):
+        for defect in one.defects:
+            rows.setdefault(defect.kind, []).append(row)
+            defects.setdefault(defect.kind, []).append(defect)
+    words = tuple(sorted({word for of in defects.values() for mark in of for word in mark.states or ()}))
+    bits = {word: 1 << number for number, word in enumerate(words)}
+    return {kind: _of_kind(rows[kind], of, bits) for kind, of in defects.items()}, words
+
+
+def _of_kind(rows: list[int], defects: list[Defect], bits: dict[str, int]) -> Marks:
+    return Marks(
+        _column(rows),
+        _column([_or_not(mark.area_mm2) for mark in defects]),
+        _column([_or_not(mark.share_bp) for mark in defects]),
+        _column([_or_not(mark.length_dmm) for mark in defects]),
+        _column([_or_not(mark.places) for mark in defects]),
+        _column([NOT_TAKEN if mark.states is None else sum(bits[word] for word in mark.states) for mark in defects]),
+    )
+
+
+def _measures_of(fruit: Sequence[Fruit]) -> "dict[str, Ints]":
+    figures = [dict(one.measures) for one in fruit]
+    names = sorted({name for taken in figures for name in taken})
+    return {name: _column([taken.get(name, MEASURE_NOT_TAKEN) for taken in figures]) for name in names}
+
+
+def _column(values: Sequence[int]) -> "Ints":
+    import numpy as np  # noqa: PLC0415
+
+    try:
+        return np.array(values, dtype=np.int64)
+    except OverflowError as error:
+        raise ValueError(f"a figure of {max(values, key=abs)} is too large for a column") from error
+
+
+def _or_not(figure: int | None) -> int:
+    return NOT_TAKEN if figure is None else figure
+
+
+def _taken(figure: int) -> int | None:
+    return None if figure == NOT_TAKEN else int(figure)
+
+
+def _defects(kind: str, marks: Marks, words: tuple[str, ...]) -> Iterator[Defect]:
+    for _, area, share, length, places, states in zip(*marks.columns, strict=True):
+        said = _taken(states)
+        named = None if said is None else frozenset(word for bit, word in enumerate(words) if said >> bit & 1)
+        yield Defect(kind, _taken(area), _taken(share), _taken(length), _taken(places), named)

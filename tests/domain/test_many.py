@@ -1,11 +1,10 @@
 """Many fruit at once are judged as each by itself, on every field of the verdict."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import cycle
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
@@ -28,22 +27,22 @@ def in_loads(
     """So many fruit in loads: nothing said of the first, then more or less; every other on a tray, with codes."""
     maker = Maker(spec, seed)
     for load_number, tray in zip(range(LOADS), cycle([None, TRAY]), strict=False):
-        fruit = maker.fruit(number // LOADS)
-        yield fruit, maker.load() if load_number else NOTHING_SAID, tray, maker.codes(len(fruit)) if tray else []
+        some = maker.fruit(number // LOADS)
+        yield some, maker.load() if load_number else NOTHING_SAID, tray, maker.codes(len(some)) if tray else []
 
 
 @EACH_SPEC
 def test_every_field_of_2000_fruit(spec: Spec) -> None:
-    for fruit, load, tray, codes in in_loads(spec, 2000, seed=1):
-        assert_agree(spec, fruit, load, tray, codes)
+    for each in in_loads(spec, 2000, seed=1):
+        assert_agree(spec, *each)
 
 
 @pytest.mark.long
 @EACH_SPEC
 def test_every_field_of_20_000_fruit(spec: Spec) -> None:
     for seed in range(2, 7):
-        for fruit, load, tray, codes in in_loads(spec, 4000, seed):
-            assert_agree(spec, fruit, load, tray, codes)
+        for each in in_loads(spec, 4000, seed):
+            assert_agree(spec, *each)
 
 
 @EACH_SPEC

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
 from itertools import chain
-from typing import Protocol
+from typing import Any, Protocol
 
 from shedgrade.domain import units
 from shedgrade.domain.bound import Bound
@@ -446,17 +446,23 @@ class Sizer:
         self.variety = load.variety
         self.of_weight = scale.of == WEIGHT and not (load.variety is None and any(b.varieties for b in scale.bands))
         self._figure = figure_of(scale.of, spec, load)
-        self._grams = scale.rounding is Rounding.HALF_UP_TO_THE_GRAM
         whole = scale.count_in_g is None and scale.rounding in (Rounding.NONE, Rounding.HALF_UP_TO_THE_GRAM)
+        self._grams = whole and scale.rounding is Rounding.HALF_UP_TO_THE_GRAM
         self._bands = [_whole(band) for band in _of(scale, load.variety)] if whole else None
+        self._by_variety = [band for band in scale.bands if band.varieties] if load.variety is None else []
 
     def codes(self, figure: units.Exact) -> tuple[str, ...]:
         """The size codes of a figure; bands of other varieties, or of any when none was said, fall away."""
         if self._bands is None or type(figure) is not int:
             return self.scale.codes(figure, self.variety)
-        if self._grams:
-            figure = (figure + _HALF_A_GRAM) // units.DG_PER_G * units.DG_PER_G
+        figure = self.rounded(figure)
         return tuple([name for name, least, most in self._bands if least <= figure <= most])
+
+    def rounded(self, figure: Any) -> Any:
+        """A whole figure as the table rounds it, where it does so before anything else; an array of them alike."""
+        if not self._grams:
+            return figure
+        return (figure + _HALF_A_GRAM) // units.DG_PER_G * units.DG_PER_G
 
     def figure(self, seen: Seen) -> units.Exact | None:
         """What the table looks up, in base units; None when it was not taken."""
@@ -474,10 +480,10 @@ class Sizer:
         if figure is None:
             return Sizes((), missing=self.scale.of)
         codes = self.codes(figure)
-        if self.variety is not None:
+        if not self._by_variety:
             return Sizes(codes)
         value = self.scale.looked_up(figure)
-        others = {band.name for band in self.scale.bands if band.varieties and band.to.allows(value)}
+        others = {band.name for band in self._by_variety if band.to.allows(value)}
         perhaps = len(others.difference(codes))
         return Sizes(codes, perhaps, VARIETY if perhaps else "")
 

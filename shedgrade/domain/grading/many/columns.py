@@ -2,6 +2,7 @@
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import reduce
 from itertools import chain
 from typing import TYPE_CHECKING, TypeVar
 
@@ -67,11 +68,11 @@ class Marks:
         return self if chosen.all() else Marks(*(column[chosen] for column in self.columns))
 
     def there(self) -> "Marks":
-        """Those that are there: a figure of 0 says that it was looked for and not found (``Defect.is_there``)."""
-        figures = (self.area_mm2, self.share_bp, self.length_dmm, self.places)
-        some = (figures[0] > 0) | (figures[1] > 0) | (figures[2] > 0) | (figures[3] > 0)
-        bare = (figures[0] & figures[1] & figures[2] & figures[3]) == NOT_TAKEN
-        return self.where(some | bare)
+        """Those that are there: no figure but 0 says that it was looked for and not found (``Defect.is_there``)."""
+        import numpy as np  # noqa: PLC0415
+
+        largest = reduce(np.maximum, (self.area_mm2, self.share_bp, self.length_dmm, self.places))
+        return self.where(largest != 0)
 
     def part(self, first: int, last: int) -> "Marks":
         """Those of the fruit at places from ``first`` to before ``last``, with places counted from there."""
@@ -88,8 +89,8 @@ class Columns:
 
     ``weight_dg`` int64 (n,), tenths of a gram, over 0. ``stage`` int64 (n,), NOT_TAKEN where the colour was not taken.
     ``marks`` by kind. ``looked`` int64 (n,) is the place in ``looked_for`` of the kinds looked for on a fruit (there
-    None means all); None: the first holds for all fruit. ``measures`` by the id of the crop's measure int64 (n,), stored
-    whole numbers, MEASURE_NOT_TAKEN where not taken. ``states`` are the words of the bits of a mark's states.
+    None means all); None: the first holds for all fruit. ``measures`` by the id of the crop's measure int64 (n,),
+    stored whole numbers, MEASURE_NOT_TAKEN where not taken. ``states`` are the words of the bits of a mark's states.
     ``label`` int64 (n,) is the place in ``labels`` of the size code on the pack, NOT_TAKEN without one; None: no fruit
     has one.
     """

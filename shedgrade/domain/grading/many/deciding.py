@@ -2,9 +2,9 @@
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from shedgrade.domain.grading.many.figures import EXACT, MORE_THAN, UP_TO, Figures, Taking
+from shedgrade.domain.grading.many.figures import MORE_THAN, UP_TO, Figures, Taking
 from shedgrade.domain.grading.many.whole import on, over, under
-from shedgrade.domain.grading.plan import Bounds, Check, Ruling
+from shedgrade.domain.grading.plan import Answer, Bounds, Check, Ruling
 
 if TYPE_CHECKING:
     from shedgrade.domain.grading.many.whole import Bools
@@ -29,32 +29,48 @@ def judge(ruling: Check | Ruling, taking: Taking) -> Answers:
 
 def hold(bounds: Bounds, taking: Taking) -> Answers:
     """Compare exactly, as ``Bounds.judge`` does."""
+    import numpy as np  # noqa: PLC0415
+
     figures = taking[bounds.place]
-    if figures.extent is None:
-        above = None if bounds.high is None else over(figures.num, figures.den, bounds.high)
-        below = None if bounds.low is None else under(figures.num, figures.den, bounds.low)
-        return Answers(_either(above, below), None)
-    return _hold_unsure(bounds, figures)
+    if figures.same:
+        broken = bounds.judge({bounds.place: figures.at(0)}) is Answer.BROKEN
+        return Answers(np.ones(len(figures.num), dtype=bool) if broken else None, None)
+    outside = _outside(bounds, figures)
+    if outside is None or figures.inexact is None:
+        return Answers(_somewhere(outside), None)
+    rows, few = figures.inexact
+    not_judged = np.zeros(len(outside), dtype=bool)
+    outside[rows], not_judged[rows] = _inexact(bounds, few)
+    return Answers(_somewhere(outside), _somewhere(not_judged))
 
 
-def _hold_unsure(bounds: Bounds, figures: Figures) -> Answers:
+def _outside(bounds: Bounds, figures: Figures) -> "Bools | None":
+    """Where figures known exactly lie outside."""
+    above = None if bounds.high is None else over(figures.num, figures.den, bounds.high)
+    below = None if bounds.low is None else under(figures.num, figures.den, bounds.low)
+    return _either(above, below)
+
+
+def _inexact(bounds: Bounds, figures: Figures) -> "tuple[Bools, Bools]":
+    """Where figures that may still grow break a bound, and where nobody can say."""
+    import numpy as np  # noqa: PLC0415
+
     num, den, extent, most = figures.num, figures.den, figures.extent, figures.most
-    assert extent is not None
-    inexact, more = extent != EXACT, extent == MORE_THAN
-    broken: Bools | None = None
-    unsure: Bools | None = None
+    more, up_to = extent == MORE_THAN, extent == UP_TO
+    broken, unsure = np.zeros(len(num), dtype=bool), np.zeros(len(num), dtype=bool)
     if bounds.high is not None:
         broken = over(num, den, bounds.high) | (more & on(num, den, bounds.high))
-        unsure = inexact & ~broken
-        if most is not None:
-            unsure &= (extent != UP_TO) | over(*most, bounds.high)
+        unsure = ~broken & (~up_to if most is None else ~up_to | over(*most, bounds.high))
     if bounds.low is not None:
-        short = under(num, den, bounds.low) & ~(more & on(num, den, bounds.low))
-        sure = ~inexact if most is None else ~inexact | ((extent == UP_TO) & under(*most, bounds.low))
-        before = _either(broken, unsure)
-        short = short if before is None else short & ~before
-        broken, unsure = _either(broken, short & sure), _either(unsure, short & ~sure)
-    return Answers(broken, unsure)
+        short = under(num, den, bounds.low) & ~(more & on(num, den, bounds.low)) & ~broken & ~unsure
+        for_good = up_to & (False if most is None else under(*most, bounds.low))
+        broken |= short & for_good
+        unsure |= short & ~for_good
+    return broken, unsure
+
+
+def _somewhere(answers: "Bools | None") -> "Bools | None":
+    return answers if answers is not None and answers.any() else None
 
 
 def _one_of(ruling: Ruling, taking: Taking) -> Answers:
@@ -72,13 +88,14 @@ def _one_of(ruling: Ruling, taking: Taking) -> Answers:
             not_judged = _either(perhaps, found.unsure)
             known = speaks if not_judged is None else speaks & ~not_judged
             unsure |= speaks & ~known
-            broken_here = known & (False if found.broken is None else found.broken)
-            broken |= broken_here
-            holds |= known & ~broken_here
+            if found.broken is not None:
+                broken |= known & found.broken
+                known = known & ~found.broken
+            holds |= known
             if shut is None:
                 break
             asked = asked & shut
-    return Answers(broken & ~unsure & ~holds, unsure & ~holds)
+    return Answers(_somewhere(broken & ~unsure & ~holds), _somewhere(unsure & ~holds))
 
 
 def _speaks(check: Check, taking: Taking) -> "tuple[Bools | None, Bools | None]":

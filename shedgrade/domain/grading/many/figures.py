@@ -1,9 +1,8 @@
 """How a figure is got from many fruit: for each ``Take`` the arrays that ``takes`` would give fruit by fruit."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import reduce
+from functools import cached_property, reduce
 from math import lcm
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -24,18 +23,30 @@ if TYPE_CHECKING:
 EXACT, AT_LEAST, MORE_THAN, UP_TO = (each.value for each in Extent)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Figures:
     """One figure of n fruit, ``num / den`` in base units: ``num`` (n,), ``den`` one number or (n,), over 0.
 
     ``extent`` int8 (n,) holds values of ``Extent``; None: all exact. ``most`` is like num and den, and says something
-    where the extent is UP_TO.
+    where the extent is UP_TO. ``same``: all fruit have the same figure.
     """
 
     num: "Ints"
     den: "Ints | int" = 1
     extent: "Bytes | None" = None
     most: "tuple[Ints, Ints | int] | None" = None
+    same: bool = False
+
+    @cached_property
+    def inexact(self) -> "tuple[Ints, Figures] | None":
+        """The places of the fruit whose figure is not exact, and their figures; None when there are none."""
+        import numpy as np  # noqa: PLC0415
+
+        rows = np.zeros(0, dtype=int) if self.extent is None else np.flatnonzero(self.extent)
+        if self.extent is None or not len(rows):
+            return None
+        most = None if self.most is None else (self.most[0][rows], _part(self.most[1], rows))
+        return rows, Figures(self.num[rows], _part(self.den, rows), self.extent[rows], most)
 
     def at(self, place: int) -> Taken:
         """The figure of one fruit, without the kinds that made it up."""
@@ -48,6 +59,10 @@ class Figures:
 
 def _at(figures: "Ints | int", place: int) -> int:
     return figures if isinstance(figures, int) else int(figures[place])
+
+
+def _part(figures: "Ints | int", rows: "Ints") -> "Ints | int":
+    return figures if isinstance(figures, int) else figures[rows]
 
 
 class Raw(NamedTuple):
@@ -141,11 +156,12 @@ def _codes(sizes: tuple[Sizes, ...], size: "Ints") -> Figures:
     """How many size codes the fruit falls in."""
     import numpy as np  # noqa: PLC0415
 
-    count = np.array([len(each.codes) for each in sizes])
-    most = np.array([len(each.codes) + each.perhaps for each in sizes])
+    count = np.array([len(each.codes) for each in sizes], dtype=np.int16)
     extents = [UP_TO if each.perhaps else AT_LEAST if each.missing else EXACT for each in sizes]
-    extent = np.array(extents, dtype=np.int8)[size] if any(extents) else None
-    return Figures(count[size], 1, extent, (most[size], 1))
+    if not any(extents):
+        return Figures(count[size], same=len(set(count.tolist())) == 1)
+    most = np.array([len(each.codes) + each.perhaps for each in sizes], dtype=np.int16)
+    return Figures(count[size], 1, np.array(extents, dtype=np.int8)[size], (most[size], 1))
 
 
 def _of_figures(measure: Measure, taking: Taking) -> Figures:
@@ -176,9 +192,13 @@ def _ratio(first: Raw, second: Raw, written: Fraction) -> Figures:
 
 def _marked(measure: Measure, taking: Taking) -> Figures:
     """Figures over marks, of those in one of the states if the measure names any."""
+    import numpy as np  # noqa: PLC0415
+
     kinds = kinds_in(measure, taking.plan.spec)
     unseen = taking.columns.unseen(kinds)
     marks = taking.found(kinds)
+    if not marks and unseen is None:
+        return Figures(np.zeros(len(taking.columns), dtype=int), same=True)
     if measure.take is Take.PRESENT:
         return _present(measure, taking, marks, unseen)
     largest = measure.take is Take.LARGEST
@@ -196,7 +216,7 @@ def _present(measure: Measure, taking: Taking, marks: list[Marks], unseen: "Bool
     import numpy as np  # noqa: PLC0415
 
     def count(kinds: list[Marks]) -> "Ints":
-        number: Ints = np.zeros(len(taking.columns), dtype=int)
+        number: Ints = np.zeros(len(taking.columns), dtype=np.int16)
         for each in kinds:
             number += there(len(number), [each])
         return number

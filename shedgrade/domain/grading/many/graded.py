@@ -16,7 +16,7 @@ from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.trays.counts import TrayType
 
 if TYPE_CHECKING:
-    from shedgrade.domain.grading.many.whole import Bools, Ints
+    from shedgrade.domain.grading.many.whole import Bools, Bytes, Ints
 
 
 class Missed(NamedTuple):
@@ -36,12 +36,13 @@ class Graded:
 
     ``place`` (n,) is the class as its place in the spec, best first; the number of classes stands for none.
     ``judged_as`` (n,) is the size code it was judged for as its place in ``codes``, else NONE. ``count`` (n,) is the
-    count on the tray, TOO_LIGHT or TOO_HEAVY, 0 without a tray or a class. ``outlet`` (n,) is the place of the outlet in
-    the spec, NONE for what is packed. ``broken`` bool (classes, limits, n): the limits a fruit breaks of each class
-    better than its own. ``unsure`` bool (limits, n): the limits of its own class that could not be judged.
-    ``severities`` (severities, n) are numbers of steps, NONE where not known. ``sizes`` are the different answers of
-    the size table, ``size`` (n,) the place of each fruit's own. ``by_rank`` (ranks, n) has the class for each code the
-    fruit may be judged for, NONE past the last.
+    count on the tray, TOO_LIGHT or TOO_HEAVY, 0 without a tray or a class. ``outlet`` (n,) is the place of the outlet
+    in the spec, NONE for what is packed. ``severities`` (severities, n) are numbers of steps, NONE where not known.
+    ``sizes`` are the different answers of the size table, ``size`` (n,) the place of each fruit's own.
+
+    Read ``broken``, ``unsure`` and ``by_code`` rather than what they are kept as: ``broken_bits`` and ``unsure_bits``
+    hold eight fruit a byte; ``by_rank`` (ranks, n) has the class for each code the fruit may be judged for, NONE past
+    the last, and no row where no fruit may be judged for two.
     """
 
     plan: Plan
@@ -54,14 +55,24 @@ class Graded:
     judged_as: "Ints"
     count: "Ints"
     outlet: "Ints"
-    broken: "Bools"
-    unsure: "Bools"
+    broken_bits: "Bytes"
+    unsure_bits: "Bytes"
     severities: "Ints"
     by_rank: "Ints"
 
     def __len__(self) -> int:
         """The number of fruit."""
         return len(self.columns)
+
+    @property
+    def broken(self) -> "Bools":
+        """The limits a fruit breaks of each class better than its own, bool (classes, limits, n)."""
+        return _unpacked(self.broken_bits, len(self))
+
+    @property
+    def unsure(self) -> "Bools":
+        """The limits of its own class that could not be judged, bool (limits, n)."""
+        return _unpacked(self.unsure_bits, len(self))
 
     @property
     def codes(self) -> tuple[str, ...]:
@@ -83,7 +94,7 @@ class Graded:
 
         has = self.has_code
         found: Ints = np.full((len(self.codes), len(self)), NONE)
-        for codes, places in zip(self.groups.codes, self.by_rank, strict=True):
+        for codes, places in zip(self.groups.codes, self.by_rank if len(self.by_rank) else [self.place], strict=True):
             code = codes[self.groups.of]
             rows = np.flatnonzero(code != NONE)
             rows = rows[has[code[rows], rows]]
@@ -121,7 +132,7 @@ class Graded:
             Missed(each.id, spec.limits[way_of.limit].id, way.value, way.at_least, way.allowed)
             for number, each in enumerate(spec.classes[: int(self.place[place])])
             for way_of in (table.checks[check] for check in table.classes[number])
-            if self.broken[number, way_of.limit, place]
+            if self.broken_bits[number, way_of.limit, place // 8] >> (7 - place % 8) & 1
             for way in judged.reason(each.id, way_of).ways
         )
 
@@ -131,6 +142,12 @@ class Graded:
     def _class_at(self, place: int) -> str | None:
         classes = self.plan.spec.classes
         return classes[place].id if place < len(classes) else None
+
+
+def _unpacked(bits: "Bytes", length: int) -> "Bools":
+    import numpy as np  # noqa: PLC0415
+
+    return np.unpackbits(bits, axis=-1, count=length).view(bool)
 
 
 class _FiguresOfOne:

@@ -7,7 +7,8 @@ from fractions import Fraction
 from itertools import groupby
 
 from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
-from shedgrade.domain.grading.one import borne_out, grade
+from shedgrade.domain.grading.many.columns import columns_of
+from shedgrade.domain.grading.many.grading import grade_many
 from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
@@ -124,30 +125,66 @@ def what_moves(
     """
     if before.crop.id != after.crop.id:
         raise ValueError(f"one spec is for {before.crop.name} and the other for {after.crop.name}")
-    pairs = [(each, _verdict(before, each, trays[0]), _verdict(after, each, trays[1])) for each in fruit]
+    loads = [_Load(places, some, load, (before, after), trays) for places, some, load in _by_load(fruit)]
+    moved = sorted((each for load in loads for each in load.moved()), key=lambda each: each.place)
     return WhatMoves(
         before=before,
         after=after,
-        fruit=len(pairs),
-        by_class=Counter((one.class_id, other.class_id) for _, one, other in pairs),
-        moved=tuple(_moved(before, after, pairs)),
-        unsure_before=sum(bool(one.not_judged) for _, one, _ in pairs),
-        unsure_after=sum(bool(other.not_judged) for _, _, other in pairs),
-        worth=None if value is None else _worth(pairs, value),
+        fruit=sum(len(load.places) for load in loads),
+        by_class=sum((load.by_class for load in loads), Counter[tuple[str | None, str | None]]()),
+        moved=tuple(moved),
+        unsure_before=sum(load.before.number_unsure for load in loads),
+        unsure_after=sum(load.after.number_unsure for load in loads),
+        worth=None if value is None else _worth([pair for load in loads for pair in load.pairs()], value),
     )
 
 
-_Pairs = list[tuple[StoredFruit, Verdict, Verdict]]
+_Pairs = list[tuple[Fruit, Verdict, Verdict]]
 
 
-def _verdict(spec: Spec, stored: StoredFruit, tray: TrayType | None) -> Verdict:
-    return grade(spec, stored.fruit, tray, borne_out(spec, stored.fruit, stored.code, stored.load), stored.load)
+def _by_load(fruit: Iterable[StoredFruit]) -> Iterator[tuple[list[int], list[StoredFruit], Load]]:
+    """The fruit of each load, with their places among all."""
+    found: dict[Load, list[tuple[int, StoredFruit]]] = {}
+    for place, each in enumerate(fruit):
+        found.setdefault(each.load, []).append((place, each))
+    for load, of in found.items():
+        yield [place for place, _ in of], [each for _, each in of], load
 
 
-def _moved(before: Spec, after: Spec, pairs: _Pairs) -> Iterator[Moved]:
-    for place, (_, one, other) in enumerate(pairs):
-        if one.class_id != other.class_id:
-            yield Moved(place, one, other, _why(before, after, one, other))
+class _Load:
+    """The fruit of one load under both specs."""
+
+    def __init__(
+        self,
+        places: list[int],
+        fruit: list[StoredFruit],
+        load: Load,
+        specs: tuple[Spec, Spec],
+        trays: tuple[TrayType | None, TrayType | None],
+    ) -> None:
+        self.places = places
+        self.fruit = fruit
+        columns = columns_of([each.fruit for each in fruit], [each.code for each in fruit])
+        self.before, self.after = (
+            grade_many(spec, columns, tray, load) for spec, tray in zip(specs, trays, strict=True)
+        )
+        self.classes = list(zip(self.before.class_ids(), self.after.class_ids(), strict=True))
+        self.by_class = Counter(self.classes)
+
+    def pair(self, number: int) -> tuple[Fruit, Verdict, Verdict]:
+        """One of the fruit with both verdicts."""
+        return self.fruit[number].fruit, self.before.verdict(number), self.after.verdict(number)
+
+    def pairs(self) -> _Pairs:
+        """All of them."""
+        return [self.pair(number) for number in range(len(self.fruit))]
+
+    def moved(self) -> Iterator[Moved]:
+        """Those that change their class."""
+        for number, (before, after) in enumerate(self.classes):
+            if before != after:
+                _, one, other = self.pair(number)
+                yield Moved(self.places[number], one, other, _why(self.before.spec, self.after.spec, one, other))
 
 
 def _why(before: Spec, after: Spec, one: Verdict, other: Verdict) -> str:
@@ -166,7 +203,7 @@ def _stopped(spec: Spec, verdict: Verdict, class_id: str | None) -> str:
 
 
 def _worth(pairs: _Pairs, value: Value) -> Worth:
-    each = [(value(stored.fruit, one), value(stored.fruit, other)) for stored, one, other in pairs]
+    each = [(value(fruit, one), value(fruit, other)) for fruit, one, other in pairs]
     priced = [(one, other) for one, other in each if one is not None and other is not None]
     return Worth(
         before=sum((one for one, _ in priced), Fraction(0)),

@@ -246,12 +246,14 @@ def _sure(marks: Marks, measure: Measure, taking: Taking) -> "Bools":
     """The marks known to be in one of the states."""
     words = taking.columns.states
     bits = sum(1 << words.index(state) for state in measure.states if state in words)
-    return (marks.states != NOT_TAKEN) & ((marks.states & bits) != 0)
+    found: Bools = (marks.states != NOT_TAKEN) & ((marks.states & bits) != 0)
+    return found
 
 
 def _may(marks: Marks, measure: Measure, taking: Taking) -> "Bools":
     """These, and the marks of whose state nobody knows."""
-    return (marks.states == NOT_TAKEN) | _sure(marks, measure, taking)
+    found: Bools = (marks.states == NOT_TAKEN) | _sure(marks, measure, taking)
+    return found
 
 
 def _may_grow(extent: "Bytes | None", more: "Bools") -> "Bytes | None":

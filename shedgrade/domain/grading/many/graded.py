@@ -13,10 +13,11 @@ from shedgrade.domain.grading.one import Judged, borne_out, grade
 from shedgrade.domain.grading.plan import Plan
 from shedgrade.domain.grading.takes import Sizes, Taken
 from shedgrade.domain.grading.verdict import Verdict
+from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
 
 if TYPE_CHECKING:
-    from shedgrade.domain.grading.many.whole import Bools, Bytes, Ints
+    from shedgrade.domain.grading.many.whole import Bits, Bools, Ints
 
 
 class Missed(NamedTuple):
@@ -55,8 +56,8 @@ class Graded:
     judged_as: "Ints"
     count: "Ints"
     outlet: "Ints"
-    broken_bits: "Bytes"
-    unsure_bits: "Bytes"
+    broken_bits: "Bits"
+    unsure_bits: "Bits"
     severities: "Ints"
     by_rank: "Ints"
 
@@ -105,6 +106,23 @@ class Graded:
         """The figures of the fruit at places from ``first`` to before ``last``."""
         return Taking(self.plan, self.columns.part(first, last), self.sizes, self.size[first:last])
 
+    @property
+    def spec(self) -> Spec:
+        """The spec they were judged under."""
+        return self.plan.spec
+
+    @property
+    def number_unsure(self) -> int:
+        """How many fruit have a limit of their class that could not be judged."""
+        import numpy as np  # noqa: PLC0415
+
+        return int(np.bitwise_count(np.bitwise_or.reduce(self.unsure_bits)).sum())
+
+    def class_ids(self) -> list[str | None]:
+        """The class of each fruit, None for no class."""
+        ids = [*(each.id for each in self.spec.classes), None]
+        return [ids[place] for place in self.place.tolist()]
+
     def class_id(self, place: int) -> str | None:
         """The class of the fruit at a place."""
         return self._class_at(int(self.place[place]))
@@ -113,17 +131,17 @@ class Graded:
         """How many fruit make each class, None for no class; classes without fruit are left out."""
         import numpy as np  # noqa: PLC0415
 
-        number = np.bincount(self.place, minlength=len(self.plan.spec.classes) + 1)
+        number = np.bincount(self.place, minlength=len(self.spec.classes) + 1)
         return Counter({self._class_at(place): int(fruit) for place, fruit in enumerate(number) if fruit})
 
     def verdict(self, place: int) -> Verdict:
         """The whole verdict on the fruit at a place, with its sentences and sources; worked out anew."""
-        spec, load, fruit = self.plan.spec, self.plan.load, self.columns.fruit(place)
+        spec, load, fruit = self.spec, self.plan.load, self.columns.fruit(place)
         return grade(spec, fruit, self.tray, borne_out(spec, fruit, self.columns.code(place), load), load)
 
     def missed(self, place: int) -> tuple[Missed, ...]:
         """Why the fruit at a place missed the better classes, from its columns: a line for each way of each limit."""
-        spec, judged_as = self.plan.spec, int(self.judged_as[place])
+        spec, judged_as = self.spec, int(self.judged_as[place])
         code = None if judged_as == NONE else self.codes[judged_as]
         figures = _FiguresOfOne(self.taking(place, place + 1))
         judged = Judged(self.plan, self.plan.seen(self.columns.fruit(place)), figures, code)
@@ -140,11 +158,11 @@ class Graded:
         return not self.sizes[self.size[place]].missing
 
     def _class_at(self, place: int) -> str | None:
-        classes = self.plan.spec.classes
+        classes = self.spec.classes
         return classes[place].id if place < len(classes) else None
 
 
-def _unpacked(bits: "Bytes", length: int) -> "Bools":
+def _unpacked(bits: "Bits", length: int) -> "Bools":
     import numpy as np  # noqa: PLC0415
 
     return np.unpackbits(bits, axis=-1, count=length).view(bool)

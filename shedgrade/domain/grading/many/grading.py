@@ -175,7 +175,7 @@ class _Block:
         for number, each in reversed(list(enumerate(spec.outlets))):
             for limit_id in numbers.keys() & each.takes:
                 everywhere = np.bitwise_and.reduce(whole.broken_bits[:, numbers[limit_id], self.bits])
-                _put(outlet, np.unpackbits(everywhere, count=self.length), number)
+                _put(outlet, np.unpackbits(everywhere, count=self.length).view(bool), number)
 
     def _severities(self) -> None:
         for number, place in enumerate(self.whole.plan.severities):

@@ -8,13 +8,14 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 if TYPE_CHECKING:
-    from numpy import bool_, int8
+    from numpy import bool_, int8, uint8
     from numpy.typing import NDArray
 
     Ints: TypeAlias = NDArray[Any]
     """Whole numbers, int64 or object."""
     Bools: TypeAlias = NDArray[bool_]
     Bytes: TypeAlias = NDArray[int8]
+    Bits: TypeAlias = NDArray[uint8]
 
 MOST = 2**63 - 1
 End = tuple[int, int, bool]

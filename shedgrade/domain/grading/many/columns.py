@@ -158,9 +158,8 @@ def columns_of(fruit: Sequence[Fruit], codes: Sequence[str | None] = ()) -> Colu
         raise ValueError(
             f"{len(codes)} size codes for {len(fruit)} fruit: give one for each, None where none was named"
         )
-    looked, looked_for = _places_of([one.looked_for for one in fruit])
-    label, labels = _places_of([code for code in codes if code is not None])
-    numbers = {code: number for number, code in enumerate(labels)}
+    looked, looked_for = _different([one.looked_for for one in fruit])
+    label, labels = places_of(codes)
     marks, words = _marks_of(fruit)
     return Columns(
         _column([one.weight_dg for one in fruit]),
@@ -170,12 +169,20 @@ def columns_of(fruit: Sequence[Fruit], codes: Sequence[str | None] = ()) -> Colu
         looked_for or (None,),
         _measures_of(fruit),
         words,
-        _column([NOT_TAKEN if code is None else numbers[code] for code in codes]) if label else None,
+        label,
         labels,
     )
 
 
-def _places_of(values: "Sequence[_T]") -> "tuple[list[int], tuple[_T, ...]]":
+def places_of(words: Sequence[str | None]) -> "tuple[Ints | None, tuple[str, ...]]":
+    """For each word (n,) its place among the different ones, NOT_TAKEN for None, and these; no array where all are
+    None."""
+    numbers, different = _different([None, *words])
+    named = tuple(word for word in different if word is not None)
+    return _column(numbers[1:]) - 1 if named else None, named
+
+
+def _different(values: "Sequence[_T]") -> "tuple[list[int], tuple[_T, ...]]":
     """For each value its place among the different ones, and these."""
     places: dict[_T, int] = {}
     return [places.setdefault(value, len(places)) for value in values], tuple(places)

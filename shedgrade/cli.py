@@ -32,7 +32,7 @@ def demo(
 
     refuse_taken(host, port)
     settings, database = prepare(port, keep=keep)
-    run(settings, database, host, port, greeting)
+    run(settings, database, host, port, lambda place: greeting(place.say("The demo season")))
 
 
 @app.command()
@@ -54,11 +54,15 @@ def password(
     database: DatabaseUrl = None,
 ) -> None:
     """Give somebody a new password, on the shed's own machine: for a manager who has forgotten theirs."""
+    from shedgrade.domain.sign_in import PASSWORD_RULE
     from shedgrade.web.rescue import give_password
 
-    typed = typer.prompt("New password", hide_input=True, confirmation_prompt=True)
-    give_password(name, typed, database)
-    typer.echo(f"{name} signs in by the new password from now on; who came in by the old one is out.")
+    def ask() -> str:
+        typer.echo(PASSWORD_RULE)
+        return str(typer.prompt("New password", hide_input=True, confirmation_prompt=True))
+
+    named = give_password(name, ask, database)
+    typer.echo(f"{named} signs in by the new password from now on; who came in by the old one is out.")
 
 
 @app.command()

@@ -1,7 +1,7 @@
 """Receiving fruit: bin types and tares, a truck's docket, its consignments, and the wet empties after tipping."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date, datetime
 
 from sqlalchemy import func
@@ -13,6 +13,7 @@ from shedgrade.domain.net import Tare as MeanTare
 from shedgrade.storage import quotes
 from shedgrade.storage.history import tell
 from shedgrade.storage.intake import ConsignmentWhole, docket_numbered, mean_tare
+from shedgrade.storage.stale import change_of
 from shedgrade.storage.tables import (
     Bin,
     BinType,
@@ -109,18 +110,26 @@ class WeighingFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class ConsignmentFacts:
-    """The fruit of one block and one pick, as it was received. ``pulp_ddeg`` in tenths of a degree Celsius."""
+class PickFacts:
+    """What is written about a pick, and may be put right later: nothing of it is weighed or changes what is paid.
+    ``pulp_ddeg`` in tenths of a degree Celsius."""
 
-    block_id: int
-    market_id: int
     picked_from: datetime
     picked_to: datetime
-    received_at: datetime
-    weighings: tuple[WeighingFacts, ...]
     team: str = ""
     pulp_ddeg: int | None = None
     grower_bins: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ConsignmentFacts:
+    """The fruit of one block and one pick, as it was received."""
+
+    block_id: int
+    market_id: int
+    received_at: datetime
+    weighings: tuple[WeighingFacts, ...]
+    pick: PickFacts
 
 
 def add_bin_type(session: Session, name: str) -> BinType:
@@ -175,13 +184,9 @@ def add_consignment(session: Session, docket_id: int, facts: ConsignmentFacts, r
         spec_version_id=market.spec_version_id,
         destination=market.destination,
         presentation=market.presentation,
-        picked_from=facts.picked_from,
-        picked_to=facts.picked_to,
         received_at=facts.received_at,
         received_by_id=received_by_id,
-        team=facts.team,
-        pulp_ddeg=facts.pulp_ddeg,
-        grower_bins=facts.grower_bins,
+        **asdict(facts.pick),
     )
     bins, gross_g = (sum(getattr(each, name) for each in facts.weighings) for name in ("bins", "gross_g"))
     tell(consignment, bins=bins, gross_g=gross_g)
@@ -216,6 +221,27 @@ def weigh_empties(
     session.add(row)
     session.flush()
     return row
+
+
+def change_docket(session: Session, docket: Docket, number: str, truck: str, reason: str, version: int) -> None:
+    """Put a docket's number and truck right. NumberTakenError if another docket has the number, StaleError if somebody
+    saved meanwhile."""
+    taken = docket_numbered(session, number)
+    if taken is not None and taken.id != docket.id:
+        raise NumberTakenError(number, taken.id or 0)
+    change_of(docket, version)
+    docket.number, docket.truck = number, truck
+    tell(docket, why=reason)
+    session.add(docket)
+
+
+def change_pick(session: Session, consignment: Consignment, facts: PickFacts, reason: str, version: int) -> None:
+    """Put right what is written about a consignment's pick; StaleError if somebody saved meanwhile."""
+    change_of(consignment, version)
+    for name, value in asdict(facts).items():
+        setattr(consignment, name, value)
+    tell(consignment, why=reason)
+    session.add(consignment)
 
 
 def void_consignment(

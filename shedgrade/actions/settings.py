@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from sqlmodel import Session
 
@@ -20,7 +21,7 @@ class DayPastError(ValueError):
 class RuleFacts:
     """What a rule is to be from a day on, and where that comes from."""
 
-    value: int
+    value: int | str
     valid_from: date
     source: str
 
@@ -34,7 +35,7 @@ class Setter:
     today: date
 
 
-def set_rule(session: Session, rule: Rule, facts: RuleFacts, version: int, by: Setter) -> SettingRow:
+def set_rule(session: Session, rule: Rule[Any], facts: RuleFacts, version: int, by: Setter) -> SettingRow:
     """Keep a rule's value from a day on; the rows before it stay. DayPastError for a day before today, StaleError if
     somebody set the rule since it was at ``version`` (:func:`.storage.settings.version_of`)."""
     if facts.valid_from < by.today:
@@ -44,12 +45,12 @@ def set_rule(session: Session, rule: Rule, facts: RuleFacts, version: int, by: S
     row = SettingRow(
         key=rule.key,
         valid_from=facts.valid_from,
-        value=facts.value,
+        value=str(facts.value),
         source=facts.source,
         set_at=by.now,
         set_by_id=by.person_id,
     )
-    tell(row, held_before=settings.in_force(session, rule, facts.valid_from))
+    tell(row, held_before=str(settings.in_force(session, rule, facts.valid_from)))
     session.add(row)
     session.flush()
     return row

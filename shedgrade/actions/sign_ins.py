@@ -9,6 +9,8 @@ from sqlmodel import Session
 
 from shedgrade.domain.sign_in import Tried
 from shedgrade.storage import sign_ins
+from shedgrade.storage.history import note
+from shedgrade.storage.nouns import SIGN_IN
 from shedgrade.storage.sign_ins import hashed
 from shedgrade.storage.tables import PersonRow, SignIn, Tablet
 
@@ -66,11 +68,34 @@ def renew(session: Session, row: SignIn, now: datetime) -> Opened:
     return Opened(row.id or 0, token)
 
 
+def fall_idle(session: Session, row: SignIn, since: datetime) -> None:
+    """Nobody has been there since then: the token opens nothing until its person is back; it still says whose it is."""
+    row.seen_at = min(row.seen_at, since)
+    session.add(row)
+    session.flush()
+
+
+def put_aside(session: Session, row: SignIn) -> None:
+    """Leave a sign-in open for its person to be let back in, and make the token that somebody holds open nothing."""
+    row.token_sha256 = hashed(secrets.token_urlsafe(_TOKEN_BYTES))
+    session.add(row)
+    session.flush()
+
+
 def end(session: Session, row: SignIn, by_id: int, now: datetime) -> None:
     """End a sign-in; one that has ended stays as it was."""
     if row.ended_at is None:
         row.ended_at, row.ended_by_id = now, by_id
         session.add(row)
+
+
+def end_on_device(session: Session, row: SignIn, by_id: int, now: datetime) -> None:
+    """End a sign-in out of the list of devices, and say so in the history of the person whose it is."""
+    if row.ended_at is not None:
+        return
+    tablet = session.get(Tablet, row.tablet_id) if row.tablet_id is not None else None
+    note(session, SIGN_IN, row.person_id, {"device": tablet.name if tablet else row.browser}, deed="removed")
+    end(session, row, by_id, now)
 
 
 def register_tablet(session: Session, name: str, by_id: int, now: datetime) -> Opened:

@@ -200,13 +200,15 @@ def _consignment(
     facts = intake.ConsignmentFacts(
         block_id=names.blocks[load_of["block"]],
         market_id=names.markets[load_of["market"]],
-        picked_from=picked_from,
-        picked_to=picked_to,
         received_at=received,
         weighings=tuple(_weighings(session, names, load_of, received, random)),
-        team=load_of.get("team", f"{_grower_of(story, load_of)} crew"),
-        pulp_ddeg=entry.temperature(load_of["pulp"]) if "pulp" in load_of else None,
-        grower_bins=load_of.get("counted"),
+        pick=intake.PickFacts(
+            picked_from=picked_from,
+            picked_to=picked_to,
+            team=load_of.get("team", f"{_grower_of(story, load_of)} crew"),
+            pulp_ddeg=entry.temperature(load_of["pulp"]) if "pulp" in load_of else None,
+            grower_bins=load_of.get("counted"),
+        ),
     )
     row = intake.add_consignment(session, docket_id, facts, names.people["Line supervisor"])
     names.newest[load_of["block"]] = row.id or 0

@@ -39,11 +39,11 @@ def demo_settings(database: str) -> Settings:
     return Settings(database=database, shed_name=story.tables["shed"], clock_shift=shift, demo=True)
 
 
-def greeting(address: str) -> str:
+def greeting(said: str) -> str:
     """Where the demo is, and who to open it as."""
     names = ", ".join(person["name"] for person in season().tables["person"])
     return (
-        f"The demo season is at {address}\n"
+        f"{said}\n"
         f"Open it there and pick who you are: {names}, or a grower.\n"
         "Every name and figure in it is invented. Stop it with Ctrl-C."
     )

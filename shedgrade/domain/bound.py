@@ -56,6 +56,7 @@ _BASE = {
     Unit.NUMBER: Fraction(1),
 }
 
+_LARGEST_BOTTOM = 99  # of a fraction that is said as one
 _LONGEST = 200  # of a bound's text, so that reading stays quick
 
 # A figure is whole, decimal, a fraction or whole and fraction; its length is capped so that reading stays quick.
@@ -173,10 +174,10 @@ class _End(NamedTuple):
 
 
 def say_exact(value: Fraction, unit: Unit) -> str:
-    """The end of a bound as people read it; a third stays a third."""
+    """The end of a bound as people read it; a third stays a third, the area of a circle gets decimals."""
     unit = Unit.CM2 if unit is Unit.CIRCLES else unit
     figure = value / unit.base
-    if (figure * 100).denominator == 1:
+    if (figure * 100).denominator == 1 or figure.denominator > _LARGEST_BOTTOM:
         return say(value, unit)
     return f"{written_figure(figure)}{units.THIN}{unit.replace('cm2', 'cm²')}".rstrip(units.THIN)
 

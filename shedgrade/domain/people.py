@@ -50,6 +50,43 @@ WHO_MAY: dict[Deed, frozenset[Role]] = {
 }
 
 
+THE_SHED = "the shed"
+
+
+@dataclass(frozen=True, slots=True)
+class Doer:
+    """Who did something; ``grower_id`` is the grower they speak for, if any.
+
+    It is told by ``told_to`` alone: written straight into a text it is the shed, so that no name slips out.
+    """
+
+    name: str
+    grower_id: int | None = None
+
+    def told_to(self, reader: "Person") -> str:
+        """Who it was, as this reader may know: the name or "the shed"."""
+        return self.name if self.known_to(reader) else THE_SHED
+
+    def known_to(self, reader: "Person") -> bool:
+        """Whether this reader may know the name. A grower knows their own people; the shed's people, and the program,
+        they know only as the shed."""
+        own = self.grower_id is not None and self.grower_id == reader.grower_id
+        return own or reader.may(Deed.SEE_SHED)
+
+    def __str__(self) -> str:
+        """The shed."""
+        return THE_SHED
+
+
+# On a shed tablet their PIN is good for a shift; whose roles open more than the bench and the dock gives it each time.
+_BY_A_TAP = frozenset({Role.GRADER, Role.SUPERVISOR})
+
+
+def tap_is_enough(roles: Collection[Role]) -> bool:
+    """Whether on a tablet a tap on the name brings somebody back in who gave the PIN this shift."""
+    return bool(roles) and _BY_A_TAP.issuperset(roles)
+
+
 @dataclass(frozen=True, slots=True)
 class Person:
     """Somebody using the shed's records; ``grower_id`` is the grower they speak for, if any."""
@@ -64,9 +101,38 @@ class Person:
         return not self.roles.isdisjoint(WHO_MAY[deed])
 
     @property
+    def doer(self) -> Doer:
+        """Them as who did something."""
+        return Doer(self.name, self.grower_id)
+
+    @property
     def role_words(self) -> str:
         """The roles as people say them, in a fixed order."""
         return ", ".join(role.words for role in Role if role in self.roles)
+
+
+def ways_in(*, password: bool, pin: bool) -> str:
+    """What somebody signs in with: "password and PIN", one of them, or "" for neither."""
+    return " and ".join(word for has, word in ((password, "password"), (pin, "PIN")) if has)
+
+
+def leaving_words(ways: str) -> str:
+    """What marking somebody as left does, who signs in with these ``ways_in``."""
+    stays = "Whoever has left stays in the books beside what they did."
+    if not ways:
+        return f"{stays} They could not sign in anyway."
+    return f"{stays} They are signed out everywhere at once, and their {ways} {_open(ways)} nothing any more."
+
+
+def left_words(ways: str) -> str:
+    """What marking somebody as back does, who signed in with these ``ways_in``."""
+    if not ways:
+        return "They had neither a password nor a PIN: give one once they are marked as back, or they cannot sign in."
+    return f"Once marked as back, their {ways} {_open(ways)} the records again."
+
+
+def _open(ways: str) -> str:
+    return "open" if " and " in ways else "opens"
 
 
 def mistakes_about_roles(roles: Collection[Role], grower_id: int | None) -> dict[str, str]:

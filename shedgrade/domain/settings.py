@@ -1,56 +1,143 @@
 """Rates and rules the shed sets for itself: each a dated row with a note of where it comes from, never a constant."""
 
+from abc import ABC, abstractmethod
 from calendar import isleap
 from dataclasses import dataclass
 from datetime import MAXYEAR, date
+from typing import Generic, TypeVar
 
 from shedgrade.domain import entry
 from shedgrade.domain.units import THIN
 
+V = TypeVar("V")
+
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(ABC, Generic[V]):
     """One thing the shed can set: ``default`` holds until a row is stored, ``source`` says where that comes from.
     ``name`` is a sentence that ``say`` completes."""
 
     key: str
     name: str
-    unit: str
-    default: int
+    default: V
     source: str
+
+    @property
+    @abstractmethod
+    def accepts(self) -> str:
+        """What can be typed, in a sentence."""
+
+    @property
+    def unit(self) -> str:
+        """What stands behind the value; "" for words."""
+        return ""
+
+    @abstractmethod
+    def parse(self, text: str) -> V:
+        """What was typed, as a value of this rule; ValueError, whose text is the sentence shown."""
+
+    @abstractmethod
+    def read(self, stored: str) -> V:
+        """A value as it is stored."""
+
+    @abstractmethod
+    def say(self, value: V) -> str:
+        """A value as people say it."""
+
+    def say_stored(self, stored: str) -> str:
+        """A stored value as people say it."""
+        return self.say(self.read(stored))
+
+    def say_default(self) -> str:
+        """What holds until another is set, as people say it."""
+        return self.say(self.default)
+
+
+@dataclass(frozen=True, slots=True)
+class NumberRule(Rule[int]):
+    """A whole number of units, within bounds; ``units`` is the word for several."""
+
+    units: str
     least: int
     most: int
 
+    @property
+    def accepts(self) -> str:
+        """From 1 to 99."""
+        return f"From {self.least} to {self.most}."
+
+    @property
+    def unit(self) -> str:
+        """The word for several."""
+        return self.units
+
     def parse(self, text: str) -> int:
-        """What was typed, as a value of this rule; EntryError outside the range."""
+        """EntryError outside the bounds."""
         return entry.whole(text, least=self.least, most=self.most)
+
+    def read(self, stored: str) -> int:
+        """The number."""
+        return int(stored)
 
     def say(self, value: int) -> str:
         """A value with its unit: 6 years, 1 year."""
-        return f"{value}{THIN}{self.unit if value != 1 else self.unit.removesuffix('s')}"
+        return f"{value}{THIN}{self.units if value != 1 else self.units.removesuffix('s')}"
 
 
-KEEPING_YEARS = Rule(
+@dataclass(frozen=True, slots=True)
+class WordsRule(Rule[str]):
+    """A name, in at most ``longest`` letters."""
+
+    longest: int
+
+    @property
+    def accepts(self) -> str:
+        """At most 80 letters."""
+        return f"At most {self.longest} letters."
+
+    def parse(self, text: str) -> str:
+        """The words, spaces made plain; ValueError if they are too many."""
+        words = " ".join(text.split())
+        if len(words) > self.longest:
+            raise ValueError(f"That is {len(words)} letters long; at most {self.longest} fit.")
+        return words
+
+    def read(self, stored: str) -> str:
+        """The words."""
+        return stored
+
+    def say(self, value: str) -> str:
+        """The words."""
+        return value
+
+
+SHED_NAME = WordsRule(
+    "shed-name", "The shed is called", "The shed", "the name the program was started with (SHEDGRADE_SHED)", 80
+)
+KEEPING_YEARS = NumberRule(
     "keeping-years",
     "Trading records are kept",
-    "years",
     6,
     "Horticulture trading statements and agreements in Australia: 6 years; farm-assurance codes ask for less. "
     "Take the longest that applies to you.",
+    "years",
     1,
     99,
 )
-IDLE_MINUTES = Rule(
-    "idle-minutes", "A shed tablet locks when nobody touches it for", "minutes", 10, "our own choice", 1, 240
+IDLE_MINUTES = NumberRule(
+    "idle-minutes", "A shed tablet locks when nobody touches it for", 10, "our own choice", "minutes", 1, 240
 )
-SHIFT_HOURS = Rule(
-    "shift-hours", "A PIN typed on a shed tablet is good for", "hours", 12, "our own choice: a long shift", 1, 24
+SHIFT_HOURS = NumberRule(
+    "shift-hours", "A PIN typed on a shed tablet is good for", 12, "our own choice: a long shift", "hours", 1, 24
 )
-SIGN_IN_DAYS = Rule(
-    "sign-in-days", "A browser signed in by password stays so for", "days", 30, "our own choice", 1, 365
+SIGN_IN_DAYS = NumberRule(
+    "sign-in-days", "A browser signed in by password stays so for", 30, "our own choice", "days", 1, 365
 )
 
-RULES = {rule.key: rule for rule in (KEEPING_YEARS, IDLE_MINUTES, SHIFT_HOURS, SIGN_IN_DAYS)}
+AnyRule = NumberRule | WordsRule
+RULES: dict[str, AnyRule] = {
+    rule.key: rule for rule in (SHED_NAME, KEEPING_YEARS, IDLE_MINUTES, SHIFT_HOURS, SIGN_IN_DAYS)
+}
 
 
 def years_after(day: date, years: int) -> date:

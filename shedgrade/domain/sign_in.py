@@ -23,7 +23,18 @@ LONGEST_NAME = 80
 FREE_FAILURES = 5
 FREE_OF_SENDER = 30
 PIN_FAILURES = 20
-_FEWEST_DIFFERENT = 3
+# Our own choices; the sentences below say them whole, and every form where one is chosen shows its sentence.
+_FEWEST_LETTERS = 5
+_FEWEST_DIGITS = 4
+_RUN = 3
+PASSWORD_RULE = (
+    f"{SHORTEST_PASSWORD} to {LONGEST_PASSWORD} letters, figures or spaces, at least {_FEWEST_LETTERS} of them "
+    "different; three or four words do well."
+)
+PIN_RULE = (
+    f"{PIN_DIGITS} digits, at least {_FEWEST_DIGITS} of them different, and nowhere three in a row that count up or "
+    "down, like 123 or 321."
+)
 _FIRST_WAIT_S = 2
 _LONGEST_WAIT = timedelta(minutes=15)
 _IPV6_HOST_BITS = 64
@@ -88,12 +99,9 @@ def name_key(text: str) -> str:
 def password(text: str) -> str:
     """A new password; ValueError says what is asked of it."""
     if not SHORTEST_PASSWORD <= len(text) <= LONGEST_PASSWORD:
-        raise ValueError(
-            f"That is {len(text)} letters long. Use {SHORTEST_PASSWORD} to {LONGEST_PASSWORD}; "
-            "three or four words do well."
-        )
-    if len(set(text)) < SHORTEST_PASSWORD // 2:
-        raise ValueError("That repeats itself. Three or four words do well.")
+        raise ValueError(f"That is {len(text)} letters long. Use {PASSWORD_RULE}")
+    if len(set(text)) < _FEWEST_LETTERS:
+        raise ValueError(f"That repeats itself. Use {PASSWORD_RULE}")
     return text
 
 
@@ -101,10 +109,16 @@ def pin(text: str) -> str:
     """A new PIN; ValueError says what is asked of it."""
     digits = pin_digits(text)
     if not (digits.isascii() and digits.isdigit() and len(digits) == PIN_DIGITS):
-        raise ValueError(f"A PIN is {PIN_DIGITS} digits, such as 402817.")
-    if len(set(digits)) < _FEWEST_DIFFERENT or digits in "01234567890" or digits in "09876543210":
-        raise ValueError("That PIN is easy to guess. Take one without a run or a repeat.")
+        raise ValueError(f"A PIN is {PIN_RULE}")
+    if len(set(digits)) < _FEWEST_DIGITS or _counts(digits):
+        raise ValueError(f"That PIN is easy to guess. A PIN is {PIN_RULE}")
     return digits
+
+
+def _counts(digits: str) -> bool:
+    """Whether somewhere in it digits in a row count up or down."""
+    runs = ("0123456789", "9876543210")
+    return any(digits[at : at + _RUN] in run for at in range(len(digits) - _RUN + 1) for run in runs)
 
 
 def pin_digits(text: str) -> str:

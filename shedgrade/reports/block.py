@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlmodel import Session
@@ -15,9 +15,10 @@ from shedgrade.reports.net import net_of
 from shedgrade.reports.season import LookedAt, Season, season_of
 from shedgrade.reports.shares import ConsignmentShares, shares_of
 from shedgrade.reports.tray_choice import ChosenTray, chosen_tray
-from shedgrade.storage import draws, growers, intake, loads, specs
+from shedgrade.storage import draws, growers, intake, loads, samples, specs
 from shedgrade.storage.growers import BlockOfGrower
 from shedgrade.storage.intake import ConsignmentWhole
+from shedgrade.storage.samples import VoidedLook
 
 if TYPE_CHECKING:
     from shedgrade.storage.tables import Sample
@@ -25,12 +26,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class BlockConsignment:
-    """One consignment of the block; ``shares`` is None while no fruit of it was looked at."""
+    """One consignment of the block; ``shares`` is None while no fruit of it was looked at that counts. ``voided_looks``
+    are its samples that count no longer."""
 
     whole: ConsignmentWhole
     net_g: int
     spec: Spec
     shares: ConsignmentShares | None
+    voided_looks: tuple[VoidedLook, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +63,10 @@ def block_report(session: Session, person: Person, block_id: int) -> BlockReport
         for whole in wholes
     ]
     looked = [look for _, look in looks if look is not None]
+    voided_looks = samples.voided_looks(session, ids)
+    rows = tuple(replace(row, voided_looks=voided_looks.get(row.whole.id, ())) for row, _ in looks)
     voided = tuple(whole for whole in every if whole.voided)
-    return BlockReport(found, tuple(row for row, _ in looks), season_of(looked) if looked else None, voided)
+    return BlockReport(found, rows, season_of(looked) if looked else None, voided)
 
 
 def _trays(session: Session, wholes: Sequence[ConsignmentWhole], fruit: Mapping[int, ByBin]) -> dict[int, ChosenTray]:

@@ -6,22 +6,23 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
-from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.people import Person
 from shedgrade.reports.told_values import Say, rows_named
 from shedgrade.reports.told_words import did
 from shedgrade.storage.history import Told
-from shedgrade.storage.names import names_of
-
-THE_SHED = "the shed"
+from shedgrade.storage.names import Row, names_of, samples_called
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One change: when (UTC), by whom as this reader may know them, and the whole sentence."""
+    """One change: when (UTC), by whom as this reader may know them, and the whole sentence. ``linked`` are those of its
+    words that call the sample ``sample_id``."""
 
     at: datetime
     by: str
     sentence: str
+    sample_id: int | None = None
+    linked: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,25 +34,38 @@ class Reader:
     moment: Callable[[datetime], str]
 
     def by(self, told: Told) -> str:
-        """Who made a change. A grower is told the shed's people only as the shed, and the program likewise; their own
-        people by name."""
-        if self.person.may(Deed.SEE_SHED) or self._of_theirs(told):
-            return told.by
-        return THE_SHED
+        """Who made a change, as they may know."""
+        return told.doer.told_to(self.person)
 
     def where(self, told: Told) -> str:
         """On which device, for those who hear by whom."""
-        return told.where if self.person.may(Deed.SEE_SHED) or self._of_theirs(told) else ""
-
-    def _of_theirs(self, told: Told) -> bool:
-        return told.by_grower_id is not None and told.by_grower_id == self.person.grower_id
+        return told.where if told.doer.known_to(self.person) else ""
 
 
-def lines_of(session: Session, changes: Sequence[Told], reader: Reader) -> list[Line]:
-    """The changes as sentences, in the order given."""
-    names = names_of(session, {row for told in changes for row in rows_named(told)})
-    say = Say(names, reader.day, reader.moment)
-    return [Line(told.at, reader.by(told), _sentence(told, say, reader)) for told in _roles_together(changes)]
+def lines_of(session: Session, changes: Sequence[Told], reader: Reader, *, one_sample: bool = False) -> list[Line]:
+    """The changes as sentences, in the order given; ``one_sample`` where all are of one, which then needs no name.
+    Whoever and whatever has got another name since is called by both."""
+    names = names_of(session, {row for told in changes for row in (*rows_named(told), *_person(told))})
+    samples = {} if one_sample else samples_called(session, {(told.noun, told.row_id) for told in changes})
+    lines = []
+    for told in _roles_together(changes):
+        then = names.then(told.at)
+        by = then[_person(told)[0]] if names.before.keys() & _person(told) else told.by
+        lines.append(_line(replace(told, by=by), Say(then, reader.day, reader.moment, samples), reader))
+    return lines
+
+
+def _person(told: Told) -> list[Row]:
+    return [] if told.person_id is None else [("person", told.person_id)]
+
+
+def _line(told: Told, say: Say, reader: Reader) -> Line:
+    sentence, called = _sentence(told, say, reader), say.samples.get((told.noun, told.row_id))
+    if called is None:
+        return Line(told.at, reader.by(told), sentence)
+    words = (say.sample(told), f"a sample of {say.value('question', called.question)}")
+    linked = next((each for each in words if each in sentence), "")
+    return Line(told.at, reader.by(told), sentence, called.id, linked)
 
 
 def _sentence(told: Told, say: Say, reader: Reader) -> str:

@@ -62,19 +62,20 @@ def _judged(spec: Spec, drawn: DrawnFruit, tray: TrayType | None, load: Load, pr
     verdict = grade(spec, drawn.fruit, tray, borne_out(spec, drawn.fruit, drawn.size_code, load), load)
     count = None if verdict.count is None else verdict.count.count
     outlet_id = None if verdict.outlet is None else verdict.outlet.id
-    value = None if prices is None else _value(prices, tray, verdict.class_id, count, outlet_id, drawn.fruit.weight_dg)
+    value = None if prices is None else value_of(prices, tray, verdict, drawn.fruit.weight_dg)
     return Judged(
         drawn, verdict, GradedFruit(drawn.fruit.weight_dg, verdict.class_id, count, outlet_id, verdict.packed, value)
     )
 
 
-def _value(
-    prices: Prices, tray: TrayType | None, class_id: str | None, count: int | None, outlet_id: str | None, weight: int
-) -> Fraction | None:
-    if outlet_id is not None:
-        per_kg = prices.outlet_kg_minor.get(outlet_id)
-        return None if per_kg is None else loose_value(per_kg, weight)
-    price = _tray_price(prices.tray_minor, tray, class_id, count)
+def value_of(prices: Prices, tray: TrayType | None, verdict: Verdict, weight_dg: int) -> Fraction | None:
+    """What a fruit is worth by its verdict, in minor units: its share of a tray, or by weight where it goes loose. None
+    where it has no price."""
+    if verdict.outlet is not None:
+        per_kg = prices.outlet_kg_minor.get(verdict.outlet.id)
+        return None if per_kg is None else loose_value(per_kg, weight_dg)
+    count = None if verdict.count is None else verdict.count.count
+    price = _tray_price(prices.tray_minor, tray, verdict.class_id, count)
     return None if price is None or count is None else tray_value(price, count)
 
 

@@ -17,6 +17,7 @@ from shedgrade.reports.tray_choice import TrayChoice, chosen_tray
 from shedgrade.storage import draws, loads, samples, specs
 from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.storage.markets import Prices
+from shedgrade.storage.samples import VoidedLook
 
 __all__ = [
     "Cell",
@@ -37,12 +38,13 @@ Cells = Mapping[tuple[str, int], Estimate]
 @dataclass(frozen=True, slots=True)
 class Looked:
     """What was looked at: fruit and bins of the intake samples. ``others`` are the samples that do not count here, as
-    (question, fruit)."""
+    (question, fruit), ``voided`` those that count nowhere."""
 
     n_fruit: int
     n_draws: int
     sample_ids: tuple[int, ...]
     others: tuple[tuple[str, int], ...]
+    voided: tuple[VoidedLook, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,4 +118,5 @@ def _looked(session: Session, consignment_id: int, n_fruit: int, n_draws: int) -
         if line.sample.question != "intake":
             others[line.sample.question] += line.fruit
     counted = tuple(line.sample.id or 0 for line in lines if line.sample.question == "intake")
-    return Looked(n_fruit, n_draws, counted, tuple(others.items()))
+    voided = samples.voided_looks(session, [consignment_id]).get(consignment_id, ())
+    return Looked(n_fruit, n_draws, counted, tuple(others.items()), voided)

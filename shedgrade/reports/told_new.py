@@ -110,10 +110,10 @@ def _setting(after: Any, say: Say) -> Did:
     rule = RULES.get(after["key"])
     name = after["key"] if rule is None else f"{rule.name[0].lower()}{rule.name[1:]}"
     new, old = (
-        None if value is None else str(value) if rule is None else rule.say(value)
+        None if value is None else str(value) if rule is None else rule.say_stored(str(value))
         for value in (after["value"], after.get("held_before"))
     )
-    before = f", {old} before" if old else ""
+    before = f" instead of {old}" if old else ""
     head = f"set a rule from {say.value('valid_from', after['valid_from'])}"
     return Did(head, f"{name} {new}{before}. Where that comes from: {after['source']}")
 

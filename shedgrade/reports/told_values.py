@@ -1,7 +1,7 @@
 """How a column and its value are said in the history: ids by names, weights with units, days as people write them."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
 from typing import Any
@@ -10,7 +10,8 @@ from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec import library
 from shedgrade.domain.units import THIN, digits, say_area, say_hectares, say_mass, say_weight
 from shedgrade.storage.history import Told
-from shedgrade.storage.names import Row
+from shedgrade.storage.names import Row, SampleCalled
+from shedgrade.storage.nouns import SIGN_IN
 
 # The columns that point at another row, and the table it is in.
 _POINTS = {
@@ -27,7 +28,13 @@ _POINTS = {
     "carried_from_id": "spec_version",
     "person_id": "person",
 }
-_TOLD_BY_NAME = {"person": "person", "tablet": "tablet", "spec": "spec_version", "spec draft": "spec_draft"}
+_TOLD_BY_NAME = {
+    "person": "person",
+    SIGN_IN: "person",
+    "tablet": "tablet",
+    "spec": "spec_version",
+    "spec draft": "spec_draft",
+}
 _LABELS = {
     "crop_id": "fruit",
     "area_m2": "area",
@@ -38,6 +45,8 @@ _LABELS = {
     "picked_to": "end of picking",
     "pulp_ddeg": "pulp temperature",
     "grower_bins": "bins the grower counted",
+    "number": "docket number",
+    "team": "picking team",
 }
 _UNITS = ("_id", "_m2", "_mm2", "_dg", "_ddeg", "_g", "_bp")
 _DAYS = frozenset({"valid_from", "valid_until", "weighed_on", "read_on", "taken_on"})
@@ -62,15 +71,24 @@ def label(column: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Say:
-    """Says values: ``names`` holds the rows of ``rows_named``, ``day`` and ``moment`` say times in the shed's own."""
+    """Says values: ``names`` holds the rows of ``rows_named``, ``day`` and ``moment`` say times in the shed's own;
+    ``samples`` are those that are told beside others, and so by what they are drawn from and when they were started."""
 
     names: Mapping[Row, str]
     day: Callable[[date], str]
     moment: Callable[[datetime], str]
+    samples: Mapping[Row, SampleCalled] = field(default_factory=dict)
 
     def name(self, table: str, row_id: int) -> str:
         """What a row is called."""
         return self.names.get((table, row_id), f"{table.replace('_', ' ')} {row_id}")
+
+    def sample(self, told: Told) -> str:
+        """The sample that a change was made of or in; "" where there is one only."""
+        called = self.samples.get((told.noun, told.row_id))
+        if called is None:
+            return ""
+        return f"the sample of {self.value('question', called.question)} started {self.moment(called.started_at)}"
 
     def value(self, column: str, value: Any) -> str:
         """A value in words; "" for an empty one."""

@@ -1,18 +1,23 @@
 """What each kind of change is called, as the part of a sentence that follows who did it."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from shedgrade.domain.people import Role
+from shedgrade.domain.units import digits
 from shedgrade.reports.told_new import ADDED, Did
 from shedgrade.reports.told_specs import of_spec
 from shedgrade.reports.told_values import Say, label
 from shedgrade.storage.history import Told
+from shedgrade.storage.nouns import SIGN_IN
 
 
 def did(told: Told, say: Say) -> Did:
     """One change in words."""
     if told.noun in ("spec", "spec draft"):
         return of_spec(told, say)
+    if told.noun == SIGN_IN:
+        return Did(_ended(told, say.name("person", told.row_id)))
     if word := _own_word(told, say):
         return Did(word)
     return ADDED[told.noun](told.after, say) if told.deed == "added" else Did(_changed(told, say))
@@ -26,9 +31,34 @@ def _own_word(told: Told, say: Say) -> str:
         return f"ended the tablet {say.name('tablet', told.row_id)}"
     if told.after.get("withdrawn_at"):
         return "withdrew it"
-    if told.deed != "voided" and not told.after.get("voided_at"):
-        return ""
-    return f"voided fruit {told.after.get('number', '')}".strip() if told.noun == "fruit" else f"voided the {told.noun}"
+    if told.deed == "measured":
+        return f"measured {_fruit(told.after)}{_in_sample(told, say)}"
+    return _voided(told, say) if told.deed == "voided" or told.after.get("voided_at") else ""
+
+
+def _voided(told: Told, say: Say) -> str:
+    if told.noun == "fruit":
+        return f"voided fruit {told.after.get('number', '')}".strip() + _in_sample(told, say)
+    return f"voided {say.sample(told) or f'the {told.noun}'}"
+
+
+def _in_sample(told: Told, say: Say) -> str:
+    name = say.sample(told)
+    return f" of {name}" if name else ""
+
+
+def _fruit(after: Mapping[str, int]) -> str:
+    """The fruit somebody measured in a row; where others measured some between, how many they were."""
+    first, last, count = (after[each] for each in ("first", "last", "count"))
+    if count == 1:
+        return f"fruit {first}"
+    span = f"fruit {digits(first)} to {digits(last)}"
+    return span if count == last - first + 1 else f"{digits(count)} of the {span}"
+
+
+def _ended(told: Told, name: str) -> str:
+    whose = "their own sign-in" if told.person_id == told.row_id else f"the sign-in of {name}"
+    return f"ended {whose} on {told.after['device']}"
 
 
 def _changed(told: Told, say: Say) -> str:

@@ -10,6 +10,7 @@ from sqlalchemy.orm import aliased
 from sqlmodel import Session, SQLModel, col
 
 from shedgrade.domain.grading.facts import Fruit
+from shedgrade.domain.people import Doer
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.samples import Voided, defects_by_fruit, looked_for, measures_by_fruit
 from shedgrade.storage.tables import Bin, Draw, FruitRow, PersonRow, Sample
@@ -76,7 +77,7 @@ class MeasuredFruit:
     draw_name: str
     fruit: Fruit
     size_code: str | None
-    measured_by: str
+    measured_by: Doer
     measured_at: datetime
     voided: Voided | None
 
@@ -104,8 +105,8 @@ def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> Ben
         fruit=row[17],
         voided=row[18],
         consignment_voided=row[19] is not None,
-        sample_voided=Voided(row[22], row[20], row[21]) if row[20] is not None else None,
-        load_state=tuple(row[23:26]),
+        sample_voided=Voided(Doer(row[22], row[23]), row[20], row[21]) if row[20] is not None else None,
+        load_state=tuple(row[24:27]),
     )
 
 
@@ -153,6 +154,7 @@ def _statement() -> sqlalchemy.Select[Any]:
             sample.voided_at,
             sample.void_reason,
             person.name,
+            person.grower_id,
             # Maturity tests are voided, never deleted or changed, so two counts say which state they are in.
             block.version,
             sqlalchemy.select(func.count(test.id)).where(of_load).scalar_subquery(),
@@ -197,6 +199,13 @@ def fruit_with(session: Session, fruit_id: int) -> MeasuredFruit:
     if not found:
         raise MissingError
     return found[0]
+
+
+def last_voided(session: Session, sample_id: int) -> MeasuredFruit | None:
+    """The fruit of the sample that was voided last, if any was."""
+    query = _MEASURED.where(col(FruitRow.sample_id) == sample_id, col(FruitRow.voided_at).is_not(None))
+    found = _measured(session, query.order_by(col(FruitRow.voided_at).desc(), col(FruitRow.id).desc()).limit(1))
+    return found[0] if found else None
 
 
 def fruit_of_key(session: Session, entry_key: str) -> MeasuredFruit | None:
@@ -256,6 +265,8 @@ _MEASURED = (
         col(FruitRow.voided_at),
         col(FruitRow.void_reason),
         col(Draw.number),
+        col(PersonRow.grower_id),
+        col(_VOIDED_BY.grower_id),
     )
     .join(Draw, col(Draw.id) == FruitRow.draw_id)
     .join(Sample, col(Sample.id) == FruitRow.sample_id)
@@ -279,9 +290,9 @@ def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -
             draw_name=draw_name(row[4], row[14]),
             fruit=Fruit(row[5], row[6], defects.get(row[0], ()), looked_for(row[8]), measures.get(row[0], ())),
             size_code=row[7],
-            measured_by=row[9],
+            measured_by=Doer(row[9], row[15]),
             measured_at=row[10],
-            voided=Voided(row[11], row[12], row[13]) if row[12] is not None else None,
+            voided=Voided(Doer(row[11], row[16]), row[12], row[13]) if row[12] is not None else None,
         )
         for row in rows
     ]

@@ -40,6 +40,17 @@ class Database:
         self.writer = self._engine("BEGIN IMMEDIATE")
         self.reader = self._engine("BEGIN")
 
+    @property
+    def where(self) -> str:
+        """Where the data are: the path of the SQLite file, or the address without its password."""
+        url = make_url(self.url)
+        return url.database or "" if self.on_sqlite else url.render_as_string(hide_password=True)
+
+    @property
+    def is_there(self) -> bool:
+        """Whether there is something to open: an SQLite file would be made by opening it."""
+        return not self.on_sqlite or Path(self.where).is_file()
+
     def _engine(self, begin: str) -> Engine:
         # hide_parameters: what the database says of a row it refused goes to the log, the row's values do not, among
         # which may be the hash of a password.

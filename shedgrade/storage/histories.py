@@ -3,28 +3,31 @@
 from sqlmodel import Session, col, select
 
 from shedgrade.storage.intake import ConsignmentWhole
+from shedgrade.storage.nouns import SIGN_IN
 from shedgrade.storage.tables import FruitRow, MaturityTest, PriceList, Sample
 
 Named = list[tuple[str, int]]
 
-# What the shed itself keeps: its rules, tablets, bins, trays and specs.
-OF_THE_SHED = ("setting", "tablet", "bin type", "tare", "tray type", "spec", "spec draft")
+# What the shed itself keeps, each with the list it stands on.
+OF_THE_SHED = ("setting", "tablet")
+OF_BINS = ("bin type", "tare")
+OF_TRAYS = ("tray type",)
+OF_SPECS = ("spec", "spec draft")
 
 
 def of_consignment(session: Session, whole: ConsignmentWhole) -> Named:
     """The consignment, its docket, its wet empties, its maturity tests, its samples and their voided fruit."""
-    samples = session.exec(select(Sample.id).where(Sample.consignment_id == whole.id)).all()
     return [
         ("docket", whole.docket.id or 0),
         ("consignment", whole.id),
         *(("wet empties", each.id or 0) for each in whole.empties),
         *(("maturity test", test_id) for test_id in _tests_of(session, whole.id)),
-        *(named for sample_id in samples for named in of_sample(session, sample_id or 0)),
+        *(named for sample_id in samples_of(session, whole.id) for named in of_sample(session, sample_id)),
     ]
 
 
 def of_sample(session: Session, sample_id: int) -> Named:
-    """The sample and its voided fruit; what was measured says itself by whom and when."""
+    """The sample and its voided fruit; what was measured is told by :mod:`.measured`."""
     voided = select(FruitRow.id).where(FruitRow.sample_id == sample_id, col(FruitRow.voided_at).is_not(None))
     return [("sample", sample_id), *(("fruit", fruit_id or 0) for fruit_id in session.exec(voided))]
 
@@ -32,6 +35,16 @@ def of_sample(session: Session, sample_id: int) -> Named:
 def _tests_of(session: Session, consignment_id: int) -> list[int]:
     tests = select(MaturityTest.id).where(MaturityTest.consignment_id == consignment_id)
     return [each or 0 for each in session.exec(tests)]
+
+
+def samples_of(session: Session, consignment_id: int) -> list[int]:
+    """The ids of a consignment's samples."""
+    return [each or 0 for each in session.exec(select(Sample.id).where(Sample.consignment_id == consignment_id))]
+
+
+def of_person(person_id: int) -> Named:
+    """The person, and the sign-ins of theirs that were ended in the list of devices."""
+    return [("person", person_id), (SIGN_IN, person_id)]
 
 
 def of_market(session: Session, market_id: int) -> Named:

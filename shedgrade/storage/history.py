@@ -18,6 +18,7 @@ from sqlalchemy.orm import InstanceState, UOWTransaction
 from sqlalchemy.orm.attributes import flag_dirty
 from sqlmodel import Session, SQLModel, col, select
 
+from shedgrade.domain.people import Doer
 from shedgrade.storage.nouns import NOT_TOLD, NOUNS, SECRETS, WRITTEN_ONCE
 from shedgrade.storage.tables import Change, PersonRole, PersonRow, SpecConfirmation, SpecRetirement, Tablet
 
@@ -52,6 +53,11 @@ class Told:
     person_id: int | None = None
     by_grower_id: int | None = None
     on_tablet: bool = False
+
+    @property
+    def doer(self) -> Doer:
+        """Who made it, to be told to somebody."""
+        return Doer(self.by, self.by_grower_id)
 
     @property
     def where(self) -> str:

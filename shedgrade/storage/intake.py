@@ -14,7 +14,7 @@ from sqlmodel import Session, col, select
 
 from shedgrade.domain import net
 from shedgrade.domain.odd_bins import BinsNet
-from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.people import Deed, Doer, Person
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.tables import (
     Bin,
@@ -33,7 +33,7 @@ from shedgrade.storage.tables import (
 )
 
 Part = TypeVar("Part", Bin, EmptiesWeighing, Weighing)
-_Head = tuple[Consignment, Docket, Block, Grower, Market, str, str | None]
+_Head = tuple[Consignment, Docket, Block, Grower, Market, Doer, Doer | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +49,8 @@ class ConsignmentWhole:
     block: Block
     grower: Grower
     market: Market
-    received_by: str
-    voided_by: str | None
+    received_by: Doer
+    voided_by: Doer | None
     weighings: tuple[Weighing, ...]
     bins: tuple[Bin, ...]
     empties: tuple[EmptiesWeighing, ...]
@@ -243,7 +243,17 @@ def fruit_counts(session: Session, consignment_ids: Iterable[int]) -> dict[int, 
 def _heads(session: Session, person: Person, where: Sequence[ColumnElement[bool]], most: int | None) -> list[_Head]:
     voider = aliased(PersonRow)
     query = (
-        sqlalchemy.select(Consignment, Docket, Block, Grower, Market, col(PersonRow.name), col(voider.name))
+        sqlalchemy.select(
+            Consignment,
+            Docket,
+            Block,
+            Grower,
+            Market,
+            col(PersonRow.name),
+            col(PersonRow.grower_id),
+            col(voider.name),
+            col(voider.grower_id),
+        )
         .join(Docket, col(Docket.id) == Consignment.docket_id)
         .join(Block, col(Block.id) == Consignment.block_id)
         .join(Grower, col(Grower.id) == Block.grower_id)
@@ -256,7 +266,9 @@ def _heads(session: Session, person: Person, where: Sequence[ColumnElement[bool]
     )
     if not person.may(Deed.SEE_SHED):
         query = query.where(col(Block.grower_id) == (person.grower_id or 0))
-    return list(session.execute(query))
+    return [
+        (*row[:5], Doer(row[5], row[6]), Doer(row[7], row[8]) if row[7] else None) for row in session.execute(query)
+    ]
 
 
 def _wholes(

@@ -8,6 +8,7 @@ from sqlmodel import Session, col, select
 
 from shedgrade.domain.crop import Crop, CropMeasure
 from shedgrade.domain.maturity import Mean, mean_of
+from shedgrade.domain.people import Doer
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.samples import Voided
 from shedgrade.storage.tables import MaturityReading, MaturityTest, PersonRow
@@ -19,7 +20,7 @@ class MaturityWhole:
     the mean was written), and who voided it."""
 
     row: MaturityTest
-    tested_by: str
+    tested_by: Doer
     means: tuple[tuple[CropMeasure, Mean, tuple[Fraction, ...]], ...]
     voided: Voided | None
 
@@ -28,7 +29,7 @@ def tests_of(session: Session, consignment_id: int, crop: Crop) -> list[Maturity
     """Every test of a consignment, the newest first, voided ones too. The consignment's own loader says who may see."""
     voider = aliased(PersonRow)
     query = (
-        select(MaturityTest, PersonRow.name, voider.name)
+        select(MaturityTest, PersonRow, voider)
         .join(PersonRow, col(PersonRow.id) == MaturityTest.tested_by_id)
         .join(voider, col(voider.id) == MaturityTest.voided_by_id, isouter=True)
         .where(MaturityTest.consignment_id == consignment_id)
@@ -39,12 +40,20 @@ def tests_of(session: Session, consignment_id: int, crop: Crop) -> list[Maturity
     return [
         MaturityWhole(
             row,
-            by,
+            Doer(by.name, by.grower_id),
             tuple(_means(row, readings.get(row.id or 0, []), crop)),
-            None if row.voided_at is None else Voided(voided_by or "", row.voided_at, row.void_reason),
+            _voided(row, voided_by),
         )
         for row, by, voided_by in rows
     ]
+
+
+def _voided(row: MaturityTest, by: PersonRow | None) -> Voided | None:
+    return (
+        None
+        if by is None or row.voided_at is None
+        else Voided(Doer(by.name, by.grower_id), row.voided_at, row.void_reason)
+    )
 
 
 def row_of(session: Session, consignment_id: int, test_id: int) -> MaturityTest:

@@ -31,6 +31,9 @@ NOUNS: Mapping[type[SQLModel], str] = {
     tables.Tablet: "tablet",
 }
 
+# The ending of a sign-in is told of the person whose it was, under this name and their id.
+SIGN_IN = "sign-in"
+
 # Rows that come with one of these and are never changed afterwards: what came is told with it. A session that changes
 # or removes one is refused.
 WRITTEN_ONCE: Mapping[type[SQLModel], str] = {
@@ -51,7 +54,7 @@ NOT_RECORDED: Mapping[type[SQLModel], str] = {
     tables.MarketTray: "its market tells the tray types it takes, before and after, as one change",
     tables.Draw: "the bin or tray that fruit of its sample came from: it stays from the first fruit on",
     tables.PostedForm: "no record: it keeps a form sent twice from being stored twice",
-    tables.SignIn: "says itself who, where, from when to when and who ended it, in the list of devices",
+    tables.SignIn: "says itself who, where, from when to when; ending it in the list of devices is noted",
     tables.FailedTries: "no record: a count that makes guessing slow",
     tables.Change: "the history itself",
 }

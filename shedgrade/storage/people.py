@@ -51,6 +51,14 @@ def person_whole(session: Session, person_id: int, *, to_change: bool = False) -
     return _whole(row, roles_of(session, person_id), grower.name if grower else "")
 
 
+def here(session: Session, person_id: int) -> PersonWhole:
+    """One person who has not left; MissingError."""
+    whole = person_whole(session, person_id)
+    if not whole.row.active:
+        raise MissingError
+    return whole
+
+
 def roles_of(session: Session, person_id: int) -> dict[Role, PersonRole]:
     """The roles one person has, as they are stored."""
     rows = session.exec(select(PersonRole).where(PersonRole.person_id == person_id))

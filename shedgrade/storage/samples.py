@@ -9,7 +9,7 @@ from sqlalchemy import func
 from sqlmodel import Session, col
 
 from shedgrade.domain.grading.facts import Defect, Fruit
-from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.people import Deed, Doer, Person
 from shedgrade.domain.sampling.question import Question
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.tables import (
@@ -33,7 +33,7 @@ _NOTHING = "-"
 class Voided:
     """Who voided a fruit or a sample, when and why."""
 
-    by: str
+    by: Doer
     at: datetime
     reason: str
 
@@ -63,7 +63,7 @@ class SampleLine:
     tray_name: str
     fruit: int
     draws: int
-    voided_by: str | None = None
+    voided_by: Doer | None = None
 
     @property
     def voided(self) -> bool:
@@ -79,6 +79,15 @@ class SampleLine:
     def words(self) -> str:
         """How much was looked at."""
         return self.question.fruit_from(self.fruit, self.draws)
+
+
+@dataclass(frozen=True, slots=True)
+class VoidedLook:
+    """A voided sample in which ``fruit`` fruit had been measured: somebody looked, and nothing of it counts."""
+
+    sample_id: int
+    fruit: int
+    voided: Voided
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,15 +141,45 @@ def samples_of(session: Session, consignment_id: int) -> list[SampleLine]:
             func.count(col(FruitRow.id)),
             func.count(sqlalchemy.distinct(col(FruitRow.draw_id))),
             col(PersonRow.name),
+            col(PersonRow.grower_id),
         )
         .join(PersonRow, col(PersonRow.id) == Sample.voided_by_id, isouter=True)
         .join(TrayTypeRow, col(TrayTypeRow.id) == Sample.tray_type_id, isouter=True)
         .join(FruitRow, counting, isouter=True)
         .where(col(Sample.consignment_id) == consignment_id)
-        .group_by(col(Sample.id), col(TrayTypeRow.name), col(PersonRow.name))
+        .group_by(col(Sample.id), col(TrayTypeRow.name), col(PersonRow.id))
         .order_by(col(Sample.id))
     )
-    return [SampleLine(*row) for row in session.execute(query)]
+    return [
+        SampleLine(sample, tray_name, fruit, draws, Doer(name, grower_id) if name else None)
+        for sample, tray_name, fruit, draws, name, grower_id in session.execute(query)
+    ]
+
+
+def voided_looks(session: Session, consignment_ids: Collection[int]) -> dict[int, tuple[VoidedLook, ...]]:
+    """By consignment id, its voided intake samples that held fruit, oldest first; one query."""
+    query = (
+        sqlalchemy.select(
+            col(Sample.consignment_id),
+            col(Sample.id),
+            func.count(col(FruitRow.id)),
+            col(PersonRow.name),
+            col(PersonRow.grower_id),
+            col(Sample.voided_at),
+            col(Sample.void_reason),
+        )
+        .join(PersonRow, col(PersonRow.id) == Sample.voided_by_id)
+        .join(FruitRow, col(FruitRow.sample_id) == Sample.id)
+        .where(col(Sample.consignment_id).in_(consignment_ids), col(Sample.question) == Question.INTAKE.value)
+        .where(col(FruitRow.voided_at).is_(None))
+        .group_by(col(Sample.id), col(PersonRow.id))
+        .order_by(col(Sample.id))
+    )
+    found: dict[int, tuple[VoidedLook, ...]] = {}
+    for consignment_id, sample_id, fruit, name, grower_id, at, reason in session.execute(query):
+        look = VoidedLook(sample_id, fruit, Voided(Doer(name, grower_id), at, reason))
+        found[consignment_id] = (*found.get(consignment_id, ()), look)
+    return found
 
 
 def drawn_fruit(session: Session, *, consignment_ids: Collection[int], question: str = "intake") -> list[DrawnFruit]:

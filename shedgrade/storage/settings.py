@@ -2,12 +2,15 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any, TypeVar
 
 import sqlalchemy
 from sqlmodel import Session, SQLModel, col, func, select
 
 from shedgrade.domain.settings import KEEPING_YEARS, Rule, years_after
 from shedgrade.storage.tables import PersonRow, SettingRow
+
+V = TypeVar("V")
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,13 +22,13 @@ class SetValue:
     replaced: bool
 
 
-def in_force(session: Session, rule: Rule, day: date) -> int:
+def in_force(session: Session, rule: Rule[V], day: date) -> V:
     """The value of a rule on a day: the latest stored that has begun, else its default."""
     found = session.connection().execute(_IN_FORCE, {"key": rule.key, "day": day}).first()
-    return rule.default if found is None else int(found[0])
+    return rule.default if found is None else rule.read(found[0])
 
 
-def values_of(session: Session, rule: Rule) -> list[SetValue]:
+def values_of(session: Session, rule: Rule[Any]) -> list[SetValue]:
     """What was stored for a rule, the latest day first; of one day, what was entered last."""
     query = (
         select(SettingRow, PersonRow.name)
@@ -40,7 +43,7 @@ def values_of(session: Session, rule: Rule) -> list[SetValue]:
     return values
 
 
-def version_of(session: Session, rule: Rule) -> int:
+def version_of(session: Session, rule: Rule[Any]) -> int:
     """How often a rule was set, and one: what a form for it was opened at."""
     query = select(func.count()).select_from(SettingRow).where(SettingRow.key == rule.key)
     return session.exec(query).one() + 1
@@ -53,7 +56,8 @@ def kept_until(session: Session, moment: datetime) -> date:
     shortens nothing that was promised.
     """
     made = moment.date()
-    later = [value.row.value for value in values_of(session, KEEPING_YEARS) if _counts_after(value, made)]
+    values = values_of(session, KEEPING_YEARS)
+    later = [KEEPING_YEARS.read(value.row.value) for value in values if _counts_after(value, made)]
     return years_after(made, max([in_force(session, KEEPING_YEARS, made), *later]))
 
 

@@ -8,10 +8,10 @@ import sqlalchemy
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlmodel import Session, SQLModel, col, or_, select
 
-from shedgrade.domain.people import Deed, Person, Role
+from shedgrade.domain.people import Deed, Person, Role, tap_is_enough
 from shedgrade.domain.sign_in import FORGIVEN_AFTER, Tried, name_key
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.tables import FailedTries, PersonRow, SignIn, Tablet
+from shedgrade.storage.tables import FailedTries, PersonRole, PersonRow, SignIn, Tablet
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,14 +129,27 @@ def held_by(session: Session, token: str) -> SignIn | None:
     ).first()
 
 
+def ever_held_by(session: Session, token: str) -> SignIn | None:
+    """The sign-in this token opens or opened before it ended; None if there never was one."""
+    return session.exec(select(SignIn).where(SignIn.token_sha256 == hashed(token))).first() if token else None
+
+
 def names_on(session: Session, tablet_id: int, since: datetime) -> list[NameOnTablet]:
-    """Who finds their name on this tablet: everybody with a PIN, and whoever has proved who they are on it since then.
-    By name, so that each stands in the same place every day."""
-    here = on_shift(session, tablet_id, since)
+    """Who finds their name on this tablet: everybody with a PIN, and whoever has proved who they are on it since then
+    and may come back by a tap. By name, so that each stands in the same place every day."""
+    here = _by_a_tap(session, on_shift(session, tablet_id, since))
     query = select(PersonRow).where(
         col(PersonRow.active), or_(PersonRow.pin_hash != "", col(PersonRow.id).in_(list(here)))
     )
     return [NameOnTablet(row, here.get(row.id or 0)) for row in session.exec(query.order_by(PersonRow.name))]
+
+
+def _by_a_tap(session: Session, here: dict[int, SignIn]) -> dict[int, SignIn]:
+    """Those of them whose roles let a tap be enough."""
+    roles: dict[int, list[Role]] = {person_id: [] for person_id in here}
+    for row in session.exec(select(PersonRole).where(col(PersonRole.person_id).in_(list(here)))):
+        roles[row.person_id].append(Role(row.role))
+    return {person_id: row for person_id, row in here.items() if tap_is_enough(roles[person_id])}
 
 
 def on_shift(session: Session, tablet_id: int, since: datetime) -> dict[int, SignIn]:

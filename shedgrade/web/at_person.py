@@ -41,23 +41,27 @@ class PersonForm:
         """The keeper as an action knows them: their own sign-in outlasts what they do."""
         return Giver(self.keeper.id, self.request.state.signed_in.id, self.shed.clock.real_now())
 
-    def attempt(self, answers: Answers, deed: Callable[[], None], location: str = "") -> Response:
-        """Do it and show the answer at ``location``, the person's own page if left out; or say why not."""
+    def attempt(
+        self, answers: Answers, deed: Callable[[], None], done_word: str, location: str = "", on: str = "page"
+    ) -> Response:
+        """Do it and say so (``done_words.DONE``) at ``location``, the person's own page if left out; or say why not."""
         try:
             deed()
         except PersonError as mistake:
             answers.refuse(mistake.field, str(mistake))
-            return self.refused(answers)
+            return self.refused(answers, on=on)
         except StaleError:
-            return self.refused(answers, stale=True)
-        return done(self.request, self.session, self.keeper, self.posted, location or f"/people/{self.whole.person.id}")
+            return self.refused(answers, on=on, stale=True)
+        answer = f"{location or f'/people/{self.whole.person.id}'}?done={done_word}"
+        return done(self.request, self.session, self.keeper, self.posted, answer)
 
-    def refused(self, answers: Answers, *, stale: bool = False) -> Response:
-        """The person's page again: what was typed, what is wrong, or what somebody else saved meanwhile."""
+    def refused(self, answers: Answers, *, on: str = "page", stale: bool = False) -> Response:
+        """The page it was sent from again (``people/<on>.html``): what was typed, what is wrong, or what somebody else
+        saved meanwhile."""
         ask_again(answers)
         stored = self._stored_now() if stale else ""
         view = refused_view(person_view(self.session, self.shed.clock, self.keeper, self.whole), answers, stored)
-        return page(self.request, "people/page.html", view, status=409 if stale else 422)
+        return page(self.request, f"people/{on}.html", view, status=409 if stale else 422)
 
     def _stored_now(self) -> str:
         return stored_now(self.request, self.session, "person", self.whole.person.id, said(self.whole))

@@ -1,5 +1,6 @@
 """The bench of a sample as a page, or as the fragment of it that htmx asked for."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from fastapi import Request
@@ -7,9 +8,9 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from shedgrade.domain.sampling.question import Question
-from shedgrade.reports.sample import graded_rows, rules_of, tally_of
+from shedgrade.reports.sample import GradedRow, graded_rows, rules_of, tally_of
 from shedgrade.storage import bench
-from shedgrade.storage.bench import BenchSample
+from shedgrade.storage.bench import BenchSample, MeasuredFruit
 from shedgrade.web.bench_view import MARK, NOTHING_REFUSED, SEEN, STATE, TAKEN, Refused, bench_view, kept
 from shedgrade.web.fields import publishes
 from shedgrade.web.pages import page, wants_fragment
@@ -48,9 +49,19 @@ def bench_page(
     rows = graded_rows(rules, bench.last_fruit(session, sample.id, LAST_ROWS))
     bins = bench.bins_of_sample(session, sample.id) if Question(sample.question) is Question.INTAKE else []
     view = bench_view(sample, rules.spec, tally, rows, bins, refused)
+    view = replace(view, side=replace(view.side, just_voided=_just_voided(session, sample, rows)))
     if not wants_fragment(request):
         return page(request, "samples/bench.html", view, status=status)
     return page(request, "samples/_bench.html", replace(view, side=replace(view.side, said=said)), status=status)
+
+
+def _just_voided(session: Session, sample: BenchSample, rows: Sequence[GradedRow]) -> MeasuredFruit | None:
+    """The fruit that was voided last, if none was measured after that."""
+    found = bench.last_voided(session, sample.id) if sample.voided else None
+    if found is None or found.voided is None:
+        return None
+    newest = rows[0].measured
+    return found if newest.voided or found.voided.at >= newest.measured_at else None
 
 
 def closed(sample: BenchSample) -> str:

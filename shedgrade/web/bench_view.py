@@ -10,12 +10,13 @@ from shedgrade.domain.bound import Unit, say
 from shedgrade.domain.crop import Crop, CropMeasure, DefectKind, Measured
 from shedgrade.domain.grading.facts import Defect, Fruit
 from shedgrade.domain.grading.verdict import Verdict
+from shedgrade.domain.people import Doer
 from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec.asked import asked
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import BP, digits, say_area, say_percent, say_weight
 from shedgrade.reports.sample import GradedRow, Tally
-from shedgrade.storage.bench import BenchSample, OpenDraw, SampleBin
+from shedgrade.storage.bench import BenchSample, MeasuredFruit, OpenDraw, SampleBin
 from shedgrade.storage.samples import Voided
 from shedgrade.web.pages import new_form_key
 from shedgrade.web.posted import Posted
@@ -40,7 +41,7 @@ class FruitWords:
     count: str
     why: tuple[tuple[str, str], ...]
     not_judged: tuple[str, ...]
-    measured_by: str
+    measured_by: Doer
     measured_at: datetime
     voided: Voided | None
 
@@ -104,7 +105,8 @@ class TallyWords:
 class SideView:
     """What changes with each fruit: the last one, the tally, and what the next form carries. ``notice`` is a sentence
     that is no field's fault, ``meant`` what a refused weight was likely meant to be; ``rows`` are fruit entered last,
-    the newest first; ``empties`` tells the form to stand empty again; ``said`` is what has just changed."""
+    the newest first; ``just_voided`` is a fruit that was voided after that; ``empties`` tells the form to stand empty
+    again; ``said`` is what has just changed."""
 
     sample: BenchSample
     tally: TallyWords
@@ -116,11 +118,12 @@ class SideView:
     notice: str = ""
     meant: str = ""
     empties: bool = True
+    just_voided: MeasuredFruit | None = None
 
     @property
     def last(self) -> FruitWords | None:
-        """The fruit entered last, if it still counts."""
-        return self.rows[0] if self.rows and self.rows[0].voided is None else None
+        """The fruit entered last, if that is what was done last: not where one was voided since."""
+        return self.rows[0] if self.rows and self.just_voided is None else None
 
 
 @dataclass(frozen=True, slots=True)

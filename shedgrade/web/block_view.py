@@ -10,6 +10,7 @@ from shedgrade.domain.units import say_mass, say_percent
 from shedgrade.reports.block import BlockConsignment, BlockReport
 from shedgrade.reports.season import Season
 from shedgrade.storage.intake import ConsignmentWhole
+from shedgrade.storage.samples import VoidedLook
 from shedgrade.web import block_words as words
 from shedgrade.web import ranges
 from shedgrade.web.charts import BarChart, BarRow, bar_row, described
@@ -45,6 +46,7 @@ class ConsignmentLine:
     found: str
     packed: BarRow | None
     parts: tuple[Part, ...]
+    voided_looks: tuple[VoidedLook, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +127,7 @@ def _line(each: BlockConsignment, season: Season | None, day: LocalDay) -> Consi
         found="" if season is None else words.found_on(season, whole.id),
         packed=None if shares is None else bar_row("Into trays", shares.packed_by_number),
         parts=() if shares is None else tuple(_parts(each, shares.classes.items())),
+        voided_looks=each.voided_looks,
     )
 
 

@@ -1,5 +1,6 @@
 """The sentences of a block's page: to its grower in the second person, to the shed by the block's name."""
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from shedgrade.domain.sampling.estimate import Method
@@ -7,6 +8,7 @@ from shedgrade.domain.units import digits, say_percent
 from shedgrade.reports.block import BlockReport
 from shedgrade.reports.season import CauseOfBlock, Season
 from shedgrade.reports.shares import ConsignmentShares
+from shedgrade.storage.samples import VoidedLook
 from shedgrade.web import ranges
 
 _BY_LOAD = "each consignment counted by how much fruit it brought"
@@ -26,8 +28,16 @@ def answer(report: BlockReport, season: Season | None) -> str:
     if not report.consignments:
         return f"Nothing of {block} has come in yet"
     if season is None:
-        return f"Nobody has looked at fruit of {block} yet"
+        return unseen(block, [look for each in report.consignments for look in each.voided_looks])
     return f"{_packed(season, block)}{_cause(season)}"
+
+
+def unseen(fruit: str, voided: Sequence[VoidedLook]) -> str:
+    """What is said instead of a result: that nobody looked, or that what was looked at was voided."""
+    if not voided:
+        return f"Nobody has looked at fruit of {fruit} yet"
+    were = "the sample was" if len(voided) == 1 else f"all {len(voided)} samples were"
+    return f"There are no results for {fruit}: {were} voided"
 
 
 def lead(season: Season, fruit: str) -> list[str]:

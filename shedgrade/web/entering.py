@@ -8,18 +8,21 @@ from sqlmodel import Session
 
 from shedgrade.actions import sign_ins as actions
 from shedgrade.actions.sign_ins import Opened
+from shedgrade.domain.people import tap_is_enough
 from shedgrade.domain.settings import SHIFT_HOURS, SIGN_IN_DAYS
 from shedgrade.domain.sign_in import Tried
-from shedgrade.storage import settings, sign_ins
+from shedgrade.storage import people, settings, sign_ins
 from shedgrade.storage.tables import SignIn, Tablet
 from shedgrade.web import cookies
 from shedgrade.web.browsers import browser_words
 from shedgrade.web.pages import own_page, see
 from shedgrade.web.proving import Proof
-from shedgrade.web.whoami import COOKIE, TABLET_COOKIE, tablet_here
+from shedgrade.web.whoami import COOKIE, SEEN_EVERY, TABLET_COOKIE, idle_after, tablet_here
 
 # As long as browsers keep a cookie at most; the shed ends a tablet when it wants to.
 TABLET_STAYS = timedelta(days=400)
+# A token is held so much longer than it opens anything: it still says whose a form is that comes too late.
+_STILL_HELD = timedelta(days=1)
 _EVER = datetime.min.replace(tzinfo=UTC)
 
 
@@ -35,13 +38,27 @@ def enter(
     _end_what_was_here(request, session, person_id, tablet, now)
     browser = browser_words(request.headers.get("user-agent", ""))
     opened = actions.sign_in(session, person_id, browser, now, tablet.id if tablet else None)
-    return _hand_over(request, session, opened, tablet, after)
+    return _let_in(request, session, opened, tablet, after)
 
 
 def go_on(request: Request, session: Session, row: SignIn, tablet: Tablet, after: str) -> RedirectResponse:
     """Let somebody of this shift back in on this tablet, under a new token, commit, and send them on."""
     now = request.app.state.shed.clock.real_now()
-    return _hand_over(request, session, actions.renew(session, row, now), tablet, after)
+    _put_aside_other(request, session, row.person_id)
+    return _let_in(request, session, actions.renew(session, row, now), tablet, after)
+
+
+def hand_over(request: Request, session: Session, row: SignIn, *, by_itself: bool = False) -> None:
+    """Let the next person come to this tablet. Whoever may come back by a tap keeps their shift under a token that
+    nobody holds; anybody else is out, and so is whoever sits at a browser of their own. A tablet that locks
+    ``by_itself`` holds its token: another window may have a form half-typed, and it is to be known whose."""
+    now = request.app.state.shed.clock.real_now()
+    if row.tablet_id is None or not tap_is_enough(people.person(session, row.person_id).roles):
+        actions.end(session, row, row.person_id, now)
+    elif by_itself:
+        actions.fall_idle(session, row, now - idle_after(session, request) - 2 * SEEN_EVERY)
+    else:
+        actions.put_aside(session, row)
 
 
 def leave(request: Request, session: Session) -> RedirectResponse:
@@ -69,13 +86,19 @@ def _end_what_was_here(
     held = sign_ins.held_by(session, request.cookies.get(COOKIE, ""))
     if held is not None and (tablet is None or held.tablet_id != tablet.id):
         actions.end(session, held, person_id, now)
+    _put_aside_other(request, session, person_id)
     if tablet is not None and (own := sign_ins.on_shift(session, tablet.id or 0, _EVER).get(person_id)):
         actions.end(session, own, person_id, now)
 
 
-def _hand_over(
-    request: Request, session: Session, opened: Opened, tablet: Tablet | None, after: str
-) -> RedirectResponse:
+def _put_aside_other(request: Request, session: Session, person_id: int) -> None:
+    """Whoever was in here before hands over to the next, also where they walked away and the tablet fell idle."""
+    held = sign_ins.held_by(session, request.cookies.get(COOKIE, ""))
+    if held is not None and held.person_id != person_id:
+        hand_over(request, session, held)
+
+
+def _let_in(request: Request, session: Session, opened: Opened, tablet: Tablet | None, after: str) -> RedirectResponse:
     today = request.app.state.shed.clock.today()
     answer = see(own_page(after))
     if tablet is None:
@@ -83,6 +106,6 @@ def _hand_over(
     else:
         stays = timedelta(hours=settings.in_force(session, SHIFT_HOURS, today))
         cookies.keep(request, answer, TABLET_COOKIE, request.cookies[TABLET_COOKIE], TABLET_STAYS)
-    cookies.keep(request, answer, COOKIE, opened.token, stays)
+    cookies.keep(request, answer, COOKIE, opened.token, stays + _STILL_HELD)
     session.commit()
     return answer

@@ -24,19 +24,24 @@ Read = Callable[[int, int], list[Told]]
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """What a history is of: in words, with the page it belongs to and what that page is called."""
+    """What a history is of: in words, with the page it belongs to and what that page is called; ``one_sample`` where
+    that is a sample."""
 
     words: str
     back: str
     back_words: str
+    one_sample: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
-    """One change and the time of day it was made."""
+    """One change and the time of day it was made: its words, of which ``linked`` lead to ``href``, and those after."""
 
     time: str
     words: str
+    linked: str = ""
+    after: str = ""
+    href: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +65,8 @@ def history_view(
     """The view of a hundred changes."""
     clock = the_shed(request).clock
     found = changes(PAGE + 1, skip)
-    lines = lines_of(session, found[:PAGE], Reader(person, say_day, lambda moment: say_moment(clock.local(moment))))
+    reader = Reader(person, say_day, lambda moment: say_moment(clock.local(moment)))
+    lines = lines_of(session, found[:PAGE], reader, one_sample=about.one_sample)
     return HistoryView(
         title=f"History of {about.words}",
         about=about,
@@ -79,8 +85,15 @@ def _answer(lines: list[Line], clock: Clock, skip: int) -> str:
 
 
 def _by_day(lines: list[Line], clock: Clock) -> list[tuple[date, list[Sentence]]]:
-    local = [(clock.local(line.at), line.sentence) for line in lines]
+    local = [(clock.local(line.at), line) for line in lines]
     return [
-        (day, [Sentence(f"{moment:%H:%M}", sentence) for moment, sentence in some])
+        (day, [_with_link(f"{moment:%H:%M}", line) for moment, line in some])
         for day, some in groupby(local, key=lambda each: each[0].date())
     ]
+
+
+def _with_link(time: str, line: Line) -> Sentence:
+    if not line.linked:
+        return Sentence(time, line.sentence)
+    before, _, after = line.sentence.partition(line.linked)
+    return Sentence(time, before, line.linked, after, f"/samples/{line.sample_id}")

@@ -82,7 +82,7 @@ def _same_weights(whole: ConsignmentWhole, facts: ConsignmentFacts) -> bool:
 def _same_pick(whole: ConsignmentWhole, facts: ConsignmentFacts) -> bool:
     row, bins = whole.consignment, sum(each.bins for each in facts.weighings)
     stored = row.picked_from, row.picked_to, len(whole.bins)
-    return not whole.voided and stored == (facts.picked_from, facts.picked_to, bins)
+    return not whole.voided and stored == (facts.pick.picked_from, facts.pick.picked_to, bins)
 
 
 def _doubt(whole: ConsignmentWhole, words: str) -> Doubt:

@@ -22,15 +22,6 @@ INTAKE_FIELDS = (
 _NET_CHANGED = "The net is another one now than the one you were shown. Look at it below, then save again."
 _NET_FIRST = "Look at the net below first, then save."
 
-_LABELS = {
-    "number": "Docket number",
-    "market": "Meant for",
-    "team": "Picking team",
-    "pulp": "Pulp temperature",
-    "grower-bins": "Grower's own count",
-}
-_ROW_LABELS = {"bins": "bins in it", "type": "bin type", "gross": "gross", "labels": "labels"}
-
 
 @dataclass(frozen=True, slots=True)
 class IntakeFormView:
@@ -55,16 +46,6 @@ class IntakeFormView:
     def row_words(self) -> list[str]:
         """What each row of weighings is called."""
         return row_words(self.typed)
-
-    @property
-    def labels(self) -> dict[str, str]:
-        """What fields are called, where their name does not say it."""
-        rows = {
-            f"{name}-{row}": f"{words}, {label}"
-            for row, words in enumerate(self.row_words, 1)
-            for name, label in _ROW_LABELS.items()
-        }
-        return _LABELS | rows
 
 
 class IntakeForm:
@@ -117,7 +98,7 @@ class IntakeForm:
         view = IntakeFormView(title, action, self.lists, self.docket, typed, errors, taken=self.taken)
         if received is None:
             return view
-        counts = bin_count_words(received.facts.grower_bins, received.panel.net.bins)
+        counts = bin_count_words(received.facts.pick.grower_bins, received.panel.net.bins)
         doubts = self._doubts(received)
         odd = odd_doubt(received.panel)
         return replace(

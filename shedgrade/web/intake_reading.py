@@ -6,9 +6,9 @@ from datetime import datetime, timedelta
 
 from sqlmodel import Session
 
-from shedgrade.actions.intake import ConsignmentFacts, DocketFacts, NumberTakenError
+from shedgrade.actions.intake import ConsignmentFacts, DocketFacts, NumberTakenError, PickFacts
 from shedgrade.domain import entry
-from shedgrade.domain.people import Person
+from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.spec import library
 from shedgrade.domain.units import THIN, digits
 from shedgrade.storage import growers, intake, markets
@@ -30,11 +30,12 @@ _MOST_BINS = 999
 
 @dataclass(frozen=True, slots=True)
 class Offered:
-    """What the form's lists hold."""
+    """What the form's lists hold, and whether who receives may see the markets' own page."""
 
     blocks: list[BlockOfGrower]
     markets: list[MarketWhole]
     bin_types: list[BinType]
+    sees_markets: bool
 
     @property
     def block_options(self) -> list[tuple[int, str]]:
@@ -63,7 +64,12 @@ class Received:
 
 def offered(session: Session, person: Person) -> Offered:
     """Blocks, markets and bin types to choose from."""
-    return Offered(growers.blocks_for(session, person), markets.markets(session), intake.bin_types(session))
+    return Offered(
+        growers.blocks_for(session, person),
+        markets.markets(session),
+        intake.bin_types(session),
+        person.may(Deed.SEE_MARKETS),
+    )
 
 
 def read_number(session: Session, answers: Answers) -> Docket | None:
@@ -82,24 +88,17 @@ def read_intake(
     truck = "" if on_docket else answers.text("truck", needed=False, longest=40)
     received_at = _moment(answers, "received", clock)
     block, market = _block_and_market(answers, lists)
-    picked_from, picked_to = _pick(answers, clock, received_at)
-    team = answers.text("team", needed=False, longest=80)
-    pulp_ddeg = answers.read("pulp", _pulp, needed=False)
-    grower_bins = answers.read("grower-bins", _bin_count, needed=False)
+    pick = read_pick(answers, clock, received_at)
     scales = _scales(session, lists, clock, received_at)
     weighings = read_weighings(answers, scales)
-    if not answers.fine or not (block and market and picked_from and picked_to and received_at):
+    if not answers.fine or not (block and market and pick and received_at):
         return None
     facts = ConsignmentFacts(
         block_id=block.block.id or 0,
         market_id=market.id,
-        picked_from=picked_from,
-        picked_to=picked_to,
         received_at=received_at,
         weighings=weighings,
-        team=team,
-        pulp_ddeg=pulp_ddeg,
-        grower_bins=grower_bins,
+        pick=pick,
     )
     docket = None if on_docket else DocketFacts(answers.text("number"), truck, received_at)
     panel = panel_for(weighings, scales)
@@ -120,7 +119,18 @@ def _block_and_market(answers: Answers, lists: Offered) -> tuple[BlockOfGrower |
     return block, market
 
 
-def _pick(answers: Answers, clock: Clock, received_at: datetime | None) -> tuple[datetime | None, datetime | None]:
+def read_pick(answers: Answers, clock: Clock, received_at: datetime | None) -> PickFacts | None:
+    """What is written about the pick; None if its moments were refused."""
+    picked_from, picked_to = _picked(answers, clock, received_at)
+    team = answers.text("team", needed=False, longest=80)
+    pulp_ddeg = answers.read("pulp", _pulp, needed=False)
+    grower_bins = answers.read("grower-bins", _bin_count, needed=False)
+    if picked_from is None or picked_to is None:
+        return None
+    return PickFacts(picked_from, picked_to, team, pulp_ddeg, grower_bins)
+
+
+def _picked(answers: Answers, clock: Clock, received_at: datetime | None) -> tuple[datetime | None, datetime | None]:
     picked_from, picked_to = _moment(answers, "picked-from", clock), _moment(answers, "picked-to", clock)
     if picked_from and picked_to and picked_from > picked_to:
         answers.refuse(

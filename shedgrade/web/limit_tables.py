@@ -6,10 +6,11 @@ from fractions import Fraction
 from itertools import groupby
 
 from shedgrade.domain.bound import Bound
+from shedgrade.domain.grading.words import steps_allowed
 from shedgrade.domain.source import Mark, Source
 from shedgrade.domain.spec.guards import besides_class_and_size, listed
 from shedgrade.domain.spec.limit import Level, Limit, Row, Way
-from shedgrade.domain.spec.measure import Take
+from shedgrade.domain.spec.measure import Measure, Take
 from shedgrade.domain.spec.model import Spec
 from shedgrade.web.measure_words import measured
 
@@ -91,7 +92,7 @@ def _unsized(spec: Spec, limits: Sequence[Limit]) -> list[LimitTable]:
 
 def _sized(spec: Spec, limit: Limit) -> LimitTable:
     by_class = [
-        _spanned([_cell(limit, limit.row_for(each.id, size)) for size in _sizes(spec)]) for each in spec.classes
+        _spanned([_cell(spec, limit, limit.row_for(each.id, size)) for size in _sizes(spec)]) for each in spec.classes
     ]
     lines = [
         LimitLine(size, "", "", [column[place] for column in by_class], "") for place, size in enumerate(_sizes(spec))
@@ -101,7 +102,7 @@ def _sized(spec: Spec, limit: Limit) -> LimitTable:
 
 def _row_by_row(spec: Spec, limit: Limit) -> LimitTable:
     """Every row with the fruit it speaks of: the first that fits decides. Other ways to satisfy it follow."""
-    table = _table(spec, limit, *_ROWS, _rows(spec, limit, limit.rows))
+    table = _table(spec, limit, *_ROWS, _rows(spec, limit, limit.ways[0]))
     ways = [_way(spec, limit, way) for way in limit.or_else]
     return replace(table, ways=ways)
 
@@ -110,10 +111,10 @@ _ROWS = ("Class", ["Size", "Which fruit", "Allowed"])
 
 
 def _way(spec: Spec, limit: Limit, way: Way) -> LimitTable:
-    return LimitTable("or", measured(spec, way.measure, limit.name), "", "", *_ROWS, _rows(spec, limit, way.rows))
+    return LimitTable("or", measured(spec, way.measure, limit.name), "", "", *_ROWS, _rows(spec, limit, way))
 
 
-def _rows(spec: Spec, limit: Limit, rows: Sequence[Row]) -> list[LimitLine]:
+def _rows(spec: Spec, limit: Limit, way: Way) -> list[LimitLine]:
     return [
         LimitLine(
             listed([spec.grade_class(each).name for each in row.classes]) or "every class",
@@ -121,12 +122,12 @@ def _rows(spec: Spec, limit: Limit, rows: Sequence[Row]) -> list[LimitLine]:
             "",
             [
                 Cell(listed(row.sizes) or "every size", "", ""),
-                Cell(besides_class_and_size(spec, row) or ("all" if row is rows[0] else "all others"), "", ""),
-                _cell(limit, row),
+                Cell(besides_class_and_size(spec, row) or ("all" if row is way.rows[0] else "all others"), "", ""),
+                _cell(spec, limit, row, way.measure),
             ],
             "",
         )
-        for row in rows
+        for row in way.rows
     ]
 
 
@@ -153,24 +154,27 @@ def _by_size(limit: Limit) -> bool:
 
 
 def _cells(spec: Spec, limit: Limit, size: str | None) -> list[Cell]:
-    return [_cell(limit, limit.row_for(each.id, size)) for each in spec.classes]
+    return [_cell(spec, limit, limit.row_for(each.id, size)) for each in spec.classes]
 
 
-def _cell(limit: Limit, row: Row | None) -> Cell:
+def _cell(spec: Spec, limit: Limit, row: Row | None, measure: Measure | None = None) -> Cell:
     if row is None:
         return Cell("no rule", "", "")
-    allowed = _allowed(limit, row)
+    allowed = _allowed(spec, measure or limit.measure, row)
     return Cell(allowed, own_source(row.source, limit.source), _own_note(row.source, limit.source))
 
 
-def _allowed(limit: Limit, row: Row) -> str:
+def _allowed(spec: Spec, measure: Measure, row: Row) -> str:
     """The bound in words that stand by themselves: "none" and "no limit" look alike in a column and mean opposites."""
     if row.to.is_any:
         return "any amount allowed"
     if row.to.is_nil:
         return "none allowed"
-    if limit.measure.take is Take.CODES and row.to == _AT_LEAST_ONE:
+    if measure.take is Take.CODES and row.to == _AT_LEAST_ONE:
         return "must have a size"
+    if measure.take is Take.SEVERITY:
+        severity = next(each for each in spec.severities if each.id == measure.of[0])
+        return steps_allowed(severity, row.to).removesuffix(" is allowed")
     return row.to.says()
 
 

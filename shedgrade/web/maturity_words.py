@@ -6,6 +6,7 @@ from datetime import date, datetime
 from shedgrade.domain.bound import say
 from shedgrade.domain.crop import CropMeasure
 from shedgrade.domain.maturity import Mean
+from shedgrade.domain.people import Doer
 from shedgrade.domain.units import say_day
 from shedgrade.storage.maturity import MaturityWhole
 from shedgrade.storage.samples import Voided
@@ -24,14 +25,14 @@ class MeanWords:
 
 @dataclass(frozen=True, slots=True)
 class MaturityLine:
-    """One test as it is read; ``tested_by`` is "" for those who do not see names."""
+    """One test as it is read."""
 
     id: int
     taken_on: date
     fruit: int
     cut: bool
     tested_at: datetime
-    tested_by: str
+    tested_by: Doer
     means: tuple[MeanWords, ...]
     voided: Voided | None
 
@@ -41,7 +42,7 @@ class MaturityLine:
         return f"{'Voided test' if self.voided else 'Test'} of {say_day(self.taken_on)}"
 
 
-def test_line(test: MaturityWhole, *, by_name: bool) -> MaturityLine:
+def test_line(test: MaturityWhole) -> MaturityLine:
     """A test in words."""
     row = test.row
     return MaturityLine(
@@ -50,7 +51,7 @@ def test_line(test: MaturityWhole, *, by_name: bool) -> MaturityLine:
         fruit=row.fruit,
         cut=row.cut,
         tested_at=row.tested_at,
-        tested_by=test.tested_by if by_name else "",
+        tested_by=test.tested_by,
         means=tuple(
             _mean_words(measure, mean, tuple(say(each, measure.unit) for each in figures))
             for measure, mean, figures in test.means

@@ -2,7 +2,8 @@
 
 from shedgrade.domain.bound import Unit, say_exact
 from shedgrade.domain.crop import TakenOn
-from shedgrade.domain.spec.guards import listed, named
+from shedgrade.domain.grading.words import named
+from shedgrade.domain.spec.guards import listed
 from shedgrade.domain.spec.limit import Severity
 from shedgrade.domain.spec.measure import COLOUR_STAGE, WEIGHT, By, Measure, Reference, Take
 from shedgrade.domain.spec.model import Spec

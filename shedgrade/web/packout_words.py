@@ -5,6 +5,7 @@ from fractions import Fraction
 from shedgrade.reports.findings import Findings
 from shedgrade.reports.packout import PackoutReport
 from shedgrade.web import ranges
+from shedgrade.web.block_words import unseen
 from shedgrade.web.packout_lines import class_name
 
 
@@ -12,7 +13,7 @@ def answer(report: PackoutReport) -> str:
     """The page's heading: what it packs out, and what marked most fruit down."""
     block = report.whole.block.name
     if report.findings is None:
-        return f"Nobody has looked at fruit of {block} in this consignment yet"
+        return unseen(f"{block} in this consignment", report.looked.voided)
     pack_out = ranges.share(report.findings.packout.pack_out)
     cause = _cause_words(report.findings)
     return f"{block} would pack out {pack_out.both}{f'; {cause}' if cause else ''}"

@@ -2,18 +2,28 @@
 
 import secrets
 from collections.abc import Collection
+from contextlib import nullcontext
 from datetime import datetime
-from functools import lru_cache
+from functools import lru_cache, partial
+from http import HTTPStatus
 
 from fastapi import Request
-from fastapi.responses import HTMLResponse, RedirectResponse
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from sqlalchemy.exc import SQLAlchemyError
 
 from shedgrade import paths
 from shedgrade.domain import units
 from shedgrade.domain.people import Deed, Person
+from shedgrade.domain.settings import SHED_NAME
+from shedgrade.storage import settings
 from shedgrade.web.clock import Clock
+from shedgrade.web.done_words import said_when_done
+from shedgrade.web.labels import Labels
+from shedgrade.web.put_back import put_back
+from shedgrade.web.state import the_shed
 
+KEPT_COOKIE = "kept"
 say_day = units.say_day
 
 _NAV: tuple[tuple[str, str, Deed], ...] = (
@@ -66,6 +76,8 @@ def environment(clock: Clock) -> Environment:
         day=say_day,
         local_day=lambda moment: say_day(clock.local(moment).date()),
         moment=lambda moment: say_moment(clock.local(moment)),
+        # Sign-ins go by the real clock; told beside the demo's own day they would seem to lie months ahead.
+        real_moment=lambda moment: say_moment(clock.local(moment + clock.shift)),
         typed_moment=lambda moment: f"{clock.local(moment):%Y-%m-%dT%H:%M}",
     )
     env.globals.update(form_key=new_form_key)
@@ -106,15 +118,52 @@ def page(request: Request, template: str, view: object, *, status: int = 200) ->
     shed = request.app.state.shed
     person: Person | None = getattr(request.state, "person", None)
     env: Environment = request.app.state.templates
-    html = env.get_template(template).render(
+    labels = Labels()
+    draw = partial(
+        env.get_template(template).render,
         page=view,
         person=person,
         nav=nav_for(person, request.url.path),
-        shed_name=shed.settings.shed_name,
+        shed_name=shed_name(request),
         demo_day=say_day(shed.clock.today()) if shed.settings.demo else None,
         lock_after=getattr(request.state, "lock_after", None),
+        done=said_when_done(request),
+        is_answer=request.method == "POST",
+        labels=labels,
     )
-    return HTMLResponse(html, status)
+    html = draw()
+    if labels.asked_early:
+        html = draw()
+    if person is not None and request.method == "GET":
+        html = _with_kept(request, person, html)
+    return HTMLResponse(html, status, _retry_after(request) if status == HTTPStatus.TOO_MANY_REQUESTS else None)
+
+
+def shed_name(request: Request) -> str:
+    """What the shed is called today. A page that says what broke is drawn even where the database is what broke."""
+    shed = the_shed(request)
+    open_session = getattr(request.state, "session", None)
+    try:
+        with nullcontext(open_session) if open_session else shed.database.reading() as session:
+            return settings.in_force(session, shed.started_with(SHED_NAME), shed.clock.today())
+    except SQLAlchemyError:
+        return shed.settings.shed_name
+
+
+def _with_kept(request: Request, person: Person, html: str) -> str:
+    """The page with what this person had typed before they were locked out, where it has the form."""
+    shed, browser = request.app.state.shed, request.cookies.get(KEPT_COOKIE, "")
+    notice = request.app.state.templates.get_template("parts/_put_back.html")
+    for form in shed.kept.of(browser, person.id, shed.clock.real_now()):
+        if filled := put_back(html, form, lambda left_over: notice.render(left_over=left_over)):
+            shed.kept.drop(browser, person.id, [form])
+            html = filled.html
+    return html
+
+
+def _retry_after(request: Request) -> dict[str, str]:
+    """In whole seconds, as RFC 9110 section 10.2.3 says it."""
+    return {"Retry-After": str(request.state.retry_after)}
 
 
 def wants_fragment(request: Request) -> bool:
@@ -127,6 +176,13 @@ def own_page(address: str) -> str:
     browser mends it."""
     ours = address.startswith("/") and not address.startswith(("//", "/sign-in")) and "\\" not in address
     return address if ours and address.isprintable() else "/"
+
+
+def lead(request: Request, location: str) -> Response:
+    """Send the browser on to a page, also where htmx asked for a part: the whole page goes there."""
+    if request.headers.get("hx-request") == "true":
+        return Response(status_code=204, headers={"HX-Redirect": location})
+    return see(location)
 
 
 def see(location: str) -> RedirectResponse:

@@ -18,6 +18,7 @@ SECRETS = ("password", "pin")
 # Named in a handler before its session: hashing is slow, and no session is held meanwhile.
 GivenPassword = Annotated[NewSecret, Depends(new_secret("password", sign_in.password))]
 GivenPin = Annotated[NewSecret, Depends(new_secret("pin", sign_in.pin))]
+_WHAT_A_GROWER_SEES = "see the blocks of the grower they speak for, how their fruit graded and what it brings in money"
 TYPE_AGAIN = "Type it again: it is not kept in the form."
 
 
@@ -71,7 +72,7 @@ def _what_it_may(role: Role) -> str:
     deeds = [deed for deed in Deed if role in WHO_MAY[deed]]
     if len(deeds) == len(Deed):
         return "everything here"
-    return ", ".join(deed.value for deed in deeds) or "see the blocks of the grower they speak for"
+    return ", ".join(deed.value for deed in deeds) or _WHAT_A_GROWER_SEES
 
 
 def _roles(answers: Answers) -> frozenset[Role]:

@@ -5,14 +5,16 @@ from dataclasses import dataclass, field, replace
 
 from sqlmodel import Session
 
-from shedgrade.domain.people import Person
-from shedgrade.domain.sign_in import PIN_DIGITS, SHORTEST_PASSWORD
+from shedgrade.domain.people import Person, leaving_words, left_words, ways_in
+from shedgrade.domain.sign_in import PASSWORD_RULE, PIN_RULE
 from shedgrade.storage.history import Told, changes_of
 from shedgrade.storage.people import PersonWhole
+from shedgrade.storage.tables import PersonRow
 from shedgrade.web.answers import Answers
 from shedgrade.web.clock import Clock
 from shedgrade.web.pages import say_moment
 from shedgrade.web.person_form import grower_choices, role_choices, ticked, without_secrets
+from shedgrade.web.stored_now import differing
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +27,8 @@ class PersonFormView:
     ticked: Collection[str] = ()
     errors: Mapping[str, str] = field(default_factory=dict)
     roles: list[tuple[str, str]] = field(default_factory=role_choices)
-    shortest: int = SHORTEST_PASSWORD
-    digits: int = PIN_DIGITS
+    password_rule: str = PASSWORD_RULE
+    pin_rule: str = PIN_RULE
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,13 @@ class PersonView:
     pin_given: str
     version: int
     stored_now: str = ""
+    differs: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def leaving(self) -> str:
+        """What marking them as left, or as back, does."""
+        row = self.whole.row
+        return leaving_words(_ways(row)) if row.active else left_words(_ways(row))
 
 
 def person_view(session: Session, clock: Clock, keeper: Person, whole: PersonWhole) -> PersonView:
@@ -59,8 +68,16 @@ def refused_view(view: PersonView, answers: Answers, stored: str) -> PersonView:
     form = replace(view.form, errors=answers.errors)
     if "name" in answers.typed:
         form = replace(form, typed=without_secrets(answers.typed), ticked=ticked(answers.typed))
-    version = view.version if stored else answers.version()
-    return replace(view, form=form, stored_now=stored, version=version)
+    if not stored:
+        return replace(view, form=form, version=answers.version())
+    return replace(view, form=form, stored_now=stored, differs=_differing(view.whole, form))
+
+
+def _differing(whole: PersonWhole, form: PersonFormView) -> dict[str, str]:
+    row, roles = whole.row, {role.value for role in whole.person.roles}
+    stored = {"name": row.name, "grower": str(row.grower_id or "")}
+    differs = differing(form.typed, stored, {"grower": whole.grower_name or "Nobody"})
+    return differs | ({"roles": whole.person.role_words} if set(form.ticked) != roles else {})
 
 
 def said(whole: PersonWhole) -> str:
@@ -75,10 +92,11 @@ def said(whole: PersonWhole) -> str:
 
 def signs_in_by(whole: PersonWhole) -> str:
     """How somebody can sign in, in words; "" if they cannot."""
-    if not whole.row.active:
-        return ""
-    ways = [word for secret, word in ((whole.row.password_hash, "password"), (whole.row.pin_hash, "PIN")) if secret]
-    return " and ".join(ways)
+    return _ways(whole.row) if whole.row.active else ""
+
+
+def _ways(row: PersonRow) -> str:
+    return ways_in(password=bool(row.password_hash), pin=bool(row.pin_hash))
 
 
 def _given(told: list[Told], column: str, clock: Clock) -> str:

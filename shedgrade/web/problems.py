@@ -4,7 +4,6 @@ import logging
 import secrets
 from dataclasses import dataclass
 from http import HTTPStatus
-from urllib.parse import quote
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -16,6 +15,7 @@ from starlette.exceptions import HTTPException
 from shedgrade.storage import posted as forms
 from shedgrade.storage.database import is_taken
 from shedgrade.storage.missing import MissingError
+from shedgrade.web.coming_late import ENDED, LOCKED, late_form, to_the_door
 from shedgrade.web.once import AlreadyDoneError, key_of
 from shedgrade.web.pages import own_page, page, see
 from shedgrade.web.whoami import IdleError, NobodyYetError, NotAllowedError
@@ -44,13 +44,10 @@ def not_allowed(request: Request, problem: Exception) -> HTMLResponse:
     return page(request, "problem.html", view, status=403)
 
 
-def nobody_yet(request: Request, _problem: Exception) -> Response:
-    """First say who you are; afterwards the page that was asked for is shown."""
-    after = own_page(_page_asked_for(request))
-    address = "/sign-in" if after == "/" else f"/sign-in?next={quote(after)}"
-    if request.headers.get("hx-request") == "true":  # the whole page goes there, not the part htmx would fill
-        return Response(status_code=204, headers={"HX-Redirect": address})
-    return see(address)
+async def nobody_yet(request: Request, problem: Exception) -> Response:
+    """First say who you are; afterwards the page that was asked for is shown, and what was sent stands in its form."""
+    why = LOCKED if isinstance(problem, IdleError) else ENDED if problem.args else ""
+    return to_the_door(request, own_page(_page_asked_for(request)), why, await late_form(request))
 
 
 def _page_asked_for(request: Request) -> str:

@@ -122,7 +122,8 @@ async def _prove(shed: Shed, request: Request, secret: str, find: Callable[[Sess
     try:
         account = await run_in_threadpool(_begin, shed, sender, find)
     except TooManyTriesError as slowed:
-        return Proof(sentence=_wait_words(slowed.wait), status=429)
+        request.state.retry_after = _seconds(slowed.wait)
+        return Proof(sentence=_wait_words(request.state.retry_after), status=429)
     except PinClosedError:
         return Proof(sentence=CLOSED, status=403)
     written = rules.pin_digits(secret) if account.tried.kind == "pin" else secret
@@ -163,6 +164,9 @@ def _own(session: Session, person_id: int) -> _Account:
     return _Account(Tried.pin(person_id), person_id, row.pin_hash)
 
 
-def _wait_words(wait: timedelta) -> str:
-    seconds = -(-wait // timedelta(seconds=1))
+def _seconds(wait: timedelta) -> int:
+    return -(-wait // timedelta(seconds=1))
+
+
+def _wait_words(seconds: int) -> str:
     return f"Too many tries. Wait {seconds} second{'' if seconds == 1 else 's'}."

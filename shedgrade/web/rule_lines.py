@@ -5,7 +5,7 @@ from datetime import date
 
 from sqlmodel import Session
 
-from shedgrade.domain.settings import Rule
+from shedgrade.domain.settings import AnyRule
 from shedgrade.storage import settings
 from shedgrade.storage.settings import SetValue
 
@@ -26,23 +26,23 @@ class RuleLine:
 class RuleView:
     """A rule with its values, the latest day first."""
 
-    rule: Rule
+    rule: AnyRule
     in_force: RuleLine
     lines: list[RuleLine]
 
 
-def rule_view(session: Session, rule: Rule, today: date) -> RuleView:
+def rule_view(session: Session, rule: AnyRule, today: date) -> RuleView:
     """A rule as it stands today."""
     lines: list[RuleLine] = []
     for value in settings.values_of(session, rule):
         lines.append(_line(rule, value, _state(value, today, lines)))
-    lines.append(RuleLine(rule.say(rule.default), "earlier" if _begun(lines) else "in force", rule.source))
+    lines.append(RuleLine(rule.say_default(), "earlier" if _begun(lines) else "in force", rule.source))
     return RuleView(rule, next(line for line in lines if line.state == "in force"), lines)
 
 
-def _line(rule: Rule, value: SetValue, state: str) -> RuleLine:
+def _line(rule: AnyRule, value: SetValue, state: str) -> RuleLine:
     row = value.row
-    return RuleLine(rule.say(row.value), state, row.source, row.valid_from, value.by)
+    return RuleLine(rule.say_stored(row.value), state, row.source, row.valid_from, value.by)
 
 
 def _state(value: SetValue, today: date, later: list[RuleLine]) -> str:

@@ -15,6 +15,7 @@ from shedgrade.settings import SettingError, Settings, from_environment
 from shedgrade.storage import people
 from shedgrade.storage.database import Database
 from shedgrade.storage.migrate import NewerSchemaError, upgrade
+from shedgrade.web.addresses import Where, where
 from shedgrade.web.app import create_app
 
 
@@ -27,16 +28,16 @@ def serve_own(host: str, port: int, database: str | None) -> None:
     except (NewerSchemaError, SettingError, OperationalError) as mistake:
         sys.exit(f"shedgrade cannot start: {getattr(mistake, 'orig', None) or mistake}")
     token = make_ready(opened)
-    run(settings, opened, host, port, lambda address: greeting(address, token), token)
+    run(settings, opened, host, port, lambda place: greeting(place, token), token)
 
 
-def greeting(address: str, set_up_token: str) -> str:
+def greeting(place: Where, set_up_token: str) -> str:
     """Where it is, and where nobody is in the books yet, the address that takes the first person in."""
-    lines = [f"shedgrade is at {address}"]
+    lines = [place.say("shedgrade")]
     if set_up_token:
         lines += [
-            "Nobody is in the books yet. Open it on this machine, or from another one with this address, which works",
-            f"until the first shed manager is taken in: {address}/set-up?token={set_up_token}",
+            "Nobody is in the books yet. Open this address, which works until the first shed manager is taken in:",
+            place.pages(f"/set-up?token={set_up_token}"),
         ]
     return "\n".join(lines)
 
@@ -63,15 +64,14 @@ def run(
     database: Database,
     host: str,
     port: int,
-    greeting: Callable[[str], str],
+    greeting: Callable[[Where], str],
     set_up_token: str = "",
 ) -> None:
-    """Serve until stopped; the greeting, made from the address, is printed once the port is ours."""
+    """Serve until stopped; the greeting, made from where it is, is printed once the port is ours."""
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s %(message)s")
-    shown = f"[{host}]" if ":" in host else {"0.0.0.0": "localhost"}.get(host, host)  # noqa: S104 - only how it is said
     server = _Server(
         uvicorn.Config(create_app(settings, database, set_up_token), host=host, port=port, log_level="warning"),
-        greeting(f"http://{shown}:{port}"),
+        greeting(where(host, port)),
     )
     server.run()
 

@@ -1,6 +1,6 @@
 """The ways to sign in, as this browser is offered them."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from fastapi import Request
@@ -12,9 +12,16 @@ from shedgrade.domain.sign_in import PIN_DIGITS
 from shedgrade.storage import people, sign_ins
 from shedgrade.storage.sign_ins import NameOnTablet
 from shedgrade.storage.tables import Tablet
-from shedgrade.web.pages import page
+from shedgrade.web.coming_late import ENDED, LOCKED
+from shedgrade.web.pages import KEPT_COOKIE, page
 from shedgrade.web.state import Shed
 from shedgrade.web.whoami import good_since
+
+_WHY = {
+    LOCKED: "Locked: nobody had touched this tablet for a while.",
+    ENDED: "Your sign-in had ended: its time was over, or it was ended on another device.",
+}
+_KEPT = "What {name} had typed was not saved. Sign in as {name}, and it is put back into its form."
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +34,7 @@ class PasswordView:
     errors: Mapping[str, str] = field(default_factory=dict)
     notice: str = ""
     other_ways: str = ""
+    why: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +45,7 @@ class NamesView:
     next: str
     tablet: str
     names: tuple[tuple[int, str, bool], ...]
+    why: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +58,7 @@ class PinView:
     name: str
     digits: int = PIN_DIGITS
     error: str = ""
+    why: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +69,7 @@ class PickView:
     next: str
     everyone: tuple[Person, ...]
     notice: str = ""
+    why: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +118,8 @@ def password_page(
     status: int = 200,
 ) -> HTMLResponse:
     """Ask for name and password."""
-    view = PasswordView("Sign in", after, name, errors or {}, notice, "/sign-in" if has_other_ways else "")
+    other = "/sign-in" if has_other_ways else ""
+    view = PasswordView("Sign in", after, name, errors or {}, notice, other, _why(request))
     return page(request, "sign_in/password.html", view, status=status)
 
 
@@ -115,14 +127,15 @@ def pin_page(
     request: Request, person_id: int, name: str, after: str, error: str = "", *, status: int = 200
 ) -> HTMLResponse:
     """Ask for a PIN."""
-    view = PinView(f"PIN of {name}", after, person_id, name, error=error)
+    view = PinView(f"PIN of {name}", after, person_id, name, error=error, why=_why(request))
     return page(request, "sign_in/pin.html", view, status=status)
 
 
 def pick_page(request: Request, session: Session, after: str, notice: str = "", *, status: int = 200) -> HTMLResponse:
     """Ask who is using the demo."""
     everyone = tuple(whole.person for whole in _in_order(session) if whole.row.active)
-    return page(request, "sign_in/pick.html", PickView("Pick who you are", after, everyone, notice), status=status)
+    view = PickView("Pick who you are", after, everyone, notice, _why(request))
+    return page(request, "sign_in/pick.html", view, status=status)
 
 
 def nobody_page(request: Request) -> HTMLResponse:
@@ -136,4 +149,12 @@ def _in_order(session: Session) -> list[people.PersonWhole]:
 
 def _names_page(request: Request, tablet: Tablet, names: list[NameOnTablet], after: str) -> HTMLResponse:
     keys = tuple((each.row.id or 0, each.row.name, each.on_shift is not None) for each in names)
-    return page(request, "sign_in/names.html", NamesView("Tap your name", after, tablet.name, keys))
+    return page(request, "sign_in/names.html", NamesView("Tap your name", after, tablet.name, keys, _why(request)))
+
+
+def _why(request: Request) -> list[str]:
+    """Why somebody is asked who they are, and whose typed words wait here."""
+    shed: Shed = request.app.state.shed
+    waiting = shed.kept.waiting(request.cookies.get(KEPT_COOKIE, ""), shed.clock.real_now())
+    said = [_WHY[why]] if (why := request.query_params.get("why", "")) in _WHY else []
+    return said + [_KEPT.format(name=name) for name in waiting]

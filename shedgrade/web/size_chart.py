@@ -141,7 +141,7 @@ def _bar(each: _Held, line: _Line) -> BandBar:
 def _words(scale: Scale, start: int, end: int, names: Sequence[str]) -> str:
     """The stretch in the figures of the table: whole grams where it rounds to them."""
     step = _PER_STEP if scale.rounding not in (Rounding.NONE, Rounding.HALF_UP_TO_THE_WHOLE) else 1
-    first, last = (say(round_half_up(Fraction(each, step)) * step, scale.unit) for each in (start, end - 1))
+    first, last = (say(Fraction(round_half_up(Fraction(each, step)) * step), scale.unit) for each in (start, end - 1))
     figures = first if first == last else f"{first} to {last}"
     return f"{figures}: {' or '.join(names)}" if names else figures
 

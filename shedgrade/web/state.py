@@ -1,28 +1,36 @@
 """What the running program holds, and how a handler gets at it."""
 
-from collections.abc import AsyncIterator
-from dataclasses import dataclass
+from collections.abc import AsyncIterator, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
 from typing import Annotated, cast
 
 from fastapi import Depends, Request
 from sqlmodel import Session
 
+from shedgrade.domain.settings import WordsRule
 from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.storage.history import act_as_nobody
 from shedgrade.web.clock import Clock
+from shedgrade.web.kept import KeptForms
 from shedgrade.web.posted import Posted, read_posted
 
 
 @dataclass(frozen=True, slots=True)
 class Shed:
-    """The one running program: its settings, database and clock, and the token that opens the set-up page from
-    another machine ("" opens nothing)."""
+    """The one running program: its settings, database and clock, the token that opens the set-up page from another
+    machine ("" opens nothing), and what people had typed when their sign-in ended."""
 
     settings: Settings
     database: Database
     clock: Clock
     set_up_token: str = ""
+    kept: KeptForms = field(default_factory=KeptForms)
+
+    def started_with(self, rule: WordsRule) -> WordsRule:
+        """The rule of the shed's name; until one is set it is what the program was started with."""
+        return replace(rule, default=self.settings.shed_name)
 
 
 def the_shed(request: Request) -> Shed:
@@ -32,7 +40,7 @@ def the_shed(request: Request) -> Shed:
 
 async def read_session(request: Request) -> AsyncIterator[Session]:
     """A session that only reads."""
-    with the_shed(request).database.reading() as session:
+    with the_shed(request).database.reading() as session, _drawn_with(request, session):
         yield session
 
 
@@ -41,7 +49,19 @@ async def write_session(request: Request, _posted: Annotated[Posted, Depends(rea
     form is asked for first, so that a slow sender never holds up the others."""
     with the_shed(request).database.writing() as session:
         act_as_nobody(session)
-        yield session
+        with _drawn_with(request, session):
+            yield session
+
+
+@contextmanager
+def _drawn_with(request: Request, session: Session) -> Iterator[None]:
+    """While it is open, pages ask this session for what stands in their frame (``pages.page``), and open none besides:
+    whoever holds one connection and waits for another can wait for somebody who does the same."""
+    request.state.session = session
+    try:
+        yield
+    finally:
+        request.state.session = None
 
 
 CurrentShed = Annotated[Shed, Depends(the_shed)]

@@ -5,7 +5,9 @@ sending the form again puts what was typed in its place; on any other refusal th
 or a mistake in a field would let it overwrite what its reader has never seen.
 """
 
+from collections.abc import Mapping
 from datetime import datetime
+from types import MappingProxyType
 
 from fastapi import Request
 from sqlmodel import Session
@@ -26,9 +28,21 @@ def stored_now(request: Request, session: Session, noun: str, row_id: int, store
     return f"{saved}. Stored now: {stored}"
 
 
+def differing(
+    typed: Mapping[str, str], stored: Mapping[str, str], words: Mapping[str, str] = MappingProxyType({})
+) -> dict[str, str]:
+    """By field what is stored where something else was typed, to be shown beside it (``differs`` of a form's view).
+    ``stored`` holds what the form would hold if it was opened now, ``words`` how that is said where it is a key."""
+    return {
+        name: words.get(name) or value or "nothing"
+        for name, value in stored.items()
+        if " ".join(typed.get(name, "").split()) != value
+    }
+
+
 def saved_by(told: Told, person: Person, clock: Clock) -> str:
     """Who saved it, when and where; whoever has two windows open hears "You saved this yourself"."""
-    by = "You saved this yourself" if told.person_id == person.id else f"{told.by} saved this"
+    by = "You saved this yourself" if told.person_id == person.id else f"{told.doer.told_to(person)} saved this"
     where = f", {told.where}" if told.where else ""
     return f"{by} {_when(clock.local(told.at), clock)}{where}"
 

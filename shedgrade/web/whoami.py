@@ -21,11 +21,11 @@ from shedgrade.web.state import ReadSession, Shed, the_shed
 
 COOKIE = "sign_in"
 TABLET_COOKIE = "tablet"
-_SEEN_EVERY = timedelta(minutes=1)
+SEEN_EVERY = timedelta(minutes=1)
 
 
 class NobodyYetError(Exception):
-    """Nobody is signed in in this browser, or their time is over."""
+    """Nobody is signed in in this browser; with an argument: somebody was, and it was ended or ran out."""
 
 
 class IdleError(Exception):
@@ -56,7 +56,8 @@ def person_in(session: Session, request: Request, *, even_idle: bool = False) ->
     try:
         here = sign_ins.signed_in(session, request.cookies.get(COOKIE, ""))
     except MissingError as mistake:
-        raise NobodyYetError from mistake
+        was_here = sign_ins.ever_held_by(session, request.cookies.get(COOKIE, "")) is not None
+        raise NobodyYetError(*(["ended"] if was_here else [])) from mistake
     _refuse_over(session, here, shed.clock)
     if not _is_idle(session, request, here, now):
         _note_seen(shed, session, here, now)
@@ -71,7 +72,7 @@ def _refuse_over(session: Session, here: SignedIn, clock: Clock) -> None:
     """A browser's password is good for days, a tablet's PIN for a shift."""
     good = _in_browser_since if here.tablet_id is None else _on_tablet_since
     if here.proved_at < good(session, clock):
-        raise NobodyYetError
+        raise NobodyYetError("ran out")
 
 
 def good_since(session: Session, clock: Clock) -> Good:
@@ -92,16 +93,20 @@ def _is_idle(session: Session, request: Request, here: SignedIn, now: datetime) 
     Presence is noted once a minute, so this much more is given: whoever is there is never locked out early."""
     if here.tablet_id is None:
         return False
-    today = the_shed(request).clock.today()
-    idle = timedelta(minutes=settings.in_force(session, IDLE_MINUTES, today))
+    idle = idle_after(session, request)
     request.state.lock_after = int(idle.total_seconds())
-    return now - here.seen_at > idle + _SEEN_EVERY
+    return now - here.seen_at > idle + SEEN_EVERY
+
+
+def idle_after(session: Session, request: Request) -> timedelta:
+    """How long a tablet is left alone before it locks."""
+    return timedelta(minutes=settings.in_force(session, IDLE_MINUTES, the_shed(request).clock.today()))
 
 
 def _note_seen(shed: Shed, session: Session, here: SignedIn, now: datetime) -> None:
     """Once a minute is enough; a stamp of presence, not a record, so it does not wait for a form, and is given up
     where a long form keeps SQLite to itself. A session that writes stamps by itself: it would wait for itself."""
-    if now - here.seen_at <= _SEEN_EVERY:
+    if now - here.seen_at <= SEEN_EVERY:
         return
     if session.get_bind() is shed.database.writer:
         sign_ins.note_seen(session, here.id, now)

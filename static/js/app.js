@@ -1,5 +1,6 @@
 // What the pages do beyond plain forms. Each module watches the document, so swapped-in parts need no wiring.
 import "./once.js";
+import "./back.js";
 import "./flash.js";
 import "./focus-next.js";
 import "./lock.js";

@@ -1,6 +1,6 @@
 // After a fruit is saved its form stands empty again, and the next thing typed (by a scale, or on the pad) belongs in
 // the marked box. A refused field comes first. On a tablet the keys are back where the hand knows them, also after a
-// defect from further down; on a telephone the result is below the button, and is looked at there.
+// defect from further down; on a telephone the result is above the button, and is brought into sight there.
 
 const tablet = matchMedia("(width >= 760px)");
 
@@ -9,6 +9,8 @@ function empty(form) {
     if (field.type === "radio" || field.type === "checkbox") field.checked = false;
     else if (field.type !== "hidden") field.value = "";
   });
+  if ("unsaved" in form.dataset) form.querySelector(":scope > .notice")?.remove(); // what was put back is saved now
+  delete form.dataset.unsaved;
 }
 
 document.addEventListener("htmx:after:swap", (event) => {
@@ -19,6 +21,7 @@ document.addEventListener("htmx:after:swap", (event) => {
     saved.removeAttribute("data-empties");
     if (tablet.matches) scrollTo({ top: 0 });
   }
+  if (!tablet.matches) document.getElementById("last")?.scrollIntoView({ block: "nearest" });
   const refused = document.querySelector("#bench input[aria-invalid]");
   (refused ?? document.querySelector("[data-focus-next]"))?.focus({ preventScroll: true });
   refused?.select(); // what is typed now takes its place

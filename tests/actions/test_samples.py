@@ -9,6 +9,7 @@ from shedgrade.actions import samples as actions
 from shedgrade.actions.draws import next_draw
 from shedgrade.actions.samples import UNDONE, EntryKeyTakenError, FruitEntry, VoidedAlreadyError
 from shedgrade.domain.grading.facts import Defect, Fruit
+from shedgrade.domain.people import Doer
 from shedgrade.storage.bench import bench_sample, fruit_with, last_fruit
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Draw, FruitDefect, FruitRow
@@ -35,7 +36,7 @@ def test_the_first_fruit_opens_the_first_bin(database: Database) -> None:
         draw = session.get_one(Draw, stored.draw.id)
         assert (draw.number, draw.label, draw.bin_id) == (1, "bin 1", season.bins_of(session, made.consignment)[0])
         (fruit,) = last_fruit(session, made.sample, 5)
-        assert (fruit.number, fruit.fruit, fruit.draw_name, fruit.measured_by) == (1, FRUIT, "bin 1", "Bench two")
+        assert (fruit.number, fruit.fruit, fruit.draw_name, fruit.measured_by) == (1, FRUIT, "bin 1", Doer("Bench two"))
 
 
 def test_fruit_go_into_the_draw_they_name_or_the_one_opened_last(database: Database) -> None:
@@ -86,7 +87,7 @@ def test_a_voided_fruit_stays_with_who_when_and_why(database: Database) -> None:
         actions.void_fruit(session, fruit_id, UNDONE, made.grader, season.RECEIVED)
         voided = fruit_with(session, fruit_id).voided
         assert voided is not None
-        assert (voided.by, voided.at, voided.reason) == ("Bench two", season.RECEIVED, UNDONE)
+        assert (voided.by, voided.at, voided.reason) == (Doer("Bench two"), season.RECEIVED, UNDONE)
         with pytest.raises(VoidedAlreadyError):
             actions.void_fruit(session, fruit_id, "wrong scale", made.grader, season.RECEIVED)
         sample = bench_sample(session, made.sample)

@@ -32,7 +32,7 @@ def test_keeps_each_value_with_who_set_it(shed: Database) -> None:
         session.commit()
     with shed.reading() as session:
         values = settings.values_of(session, KEEPING_YEARS)
-        assert [(each.row.value, each.row.source, each.by) for each in values] == [
+        assert [(int(each.row.value), each.row.source, each.by) for each in values] == [
             (8, "a buyer's rule", "Ada Thorne"),
             (7, "our own choice", "Ada Thorne"),
         ]

@@ -12,7 +12,9 @@ from shedgrade.actions.sign_ins import PinClosedError, TabletNameTakenError, Too
 from shedgrade.domain.sign_in import FREE_FAILURES, FREE_OF_SENDER, PIN_FAILURES, Tried
 from shedgrade.storage import sign_ins
 from shedgrade.storage.database import Database
+from shedgrade.storage.history import Actor, act_as, changes_of
 from shedgrade.storage.missing import MissingError
+from shedgrade.storage.nouns import SIGN_IN
 from shedgrade.storage.people import person_whole
 from shedgrade.storage.tables import FailedTries, SignIn, Tablet
 from tests.support.signing import NOON, somebody
@@ -46,6 +48,53 @@ def test_renewing_makes_the_old_token_open_nothing(database: Database) -> None:
         assert (new.id, sign_ins.signed_in(session, new.token).id) == (old.id, old.id)
         with pytest.raises(MissingError):
             sign_ins.signed_in(session, old.token)
+
+
+def test_put_aside_it_stays_open_and_no_token_opens_it(database: Database) -> None:
+    ada = somebody(database, "Ada")
+    with database.writing() as session:
+        opened = actions.sign_in(session, ada, "", NOON)
+        row = session.get_one(SignIn, opened.id)
+        actions.put_aside(session, row)
+        assert row.ended_at is None
+        assert sign_ins.ever_held_by(session, opened.token) is None
+
+
+def test_fallen_idle_its_token_says_whose_it_is_and_nobody_was_there_later(database: Database) -> None:
+    ada = somebody(database, "Ada")
+    with database.writing() as session:
+        opened = actions.sign_in(session, ada, "", NOON)
+        row = session.get_one(SignIn, opened.id)
+        actions.fall_idle(session, row, NOON - timedelta(minutes=2))
+        assert row.seen_at == NOON - timedelta(minutes=2)
+        actions.fall_idle(session, row, NOON)
+        assert row.seen_at == NOON - timedelta(minutes=2)
+        assert sign_ins.ever_held_by(session, opened.token) is row
+
+
+def test_an_ended_token_still_says_whose_it_was(database: Database) -> None:
+    ada = somebody(database, "Ada")
+    with database.writing() as session:
+        opened = actions.sign_in(session, ada, "", NOON)
+        actions.end(session, session.get_one(SignIn, opened.id), ada, NOON)
+        held = sign_ins.ever_held_by(session, opened.token)
+        assert held is not None
+        assert held.person_id == ada
+        assert (sign_ins.held_by(session, opened.token), sign_ins.ever_held_by(session, "")) == (None, None)
+
+
+def test_ending_on_a_device_is_told_once(database: Database) -> None:
+    ada, bo = somebody(database, "Ada"), somebody(database, "Bo")
+    with database.writing() as session:
+        act_as(session, Actor(bo, "Office", NOON))
+        tablet = actions.register_tablet(session, "Bench 1", bo, NOON)
+        row = session.get_one(SignIn, actions.sign_in(session, ada, "Firefox", NOON, tablet.id).id)
+        for _ in range(2):
+            actions.end_on_device(session, row, bo, NOON)
+        session.flush()
+        (told,) = changes_of(session, [(SIGN_IN, ada)])
+        assert (told.by, told.device, told.after, told.deed) == ("Bo", "Office", {"device": "Bench 1"}, "removed")
+        assert row.ended_by_id == bo
 
 
 def test_ending_twice_keeps_who_ended_it_first(database: Database) -> None:

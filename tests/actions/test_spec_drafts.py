@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from typing import cast
 
 import pytest
 from sqlmodel import Session
@@ -12,6 +13,7 @@ from shedgrade.actions import spec_drafts as drafts
 from shedgrade.actions.spec_drafts import DraftError, Writer
 from shedgrade.actions.specs import publish, put_back, retire
 from shedgrade.domain.bound import Bound
+from shedgrade.domain.crop import Crop
 from shedgrade.domain.source import Mark
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.model import Spec
@@ -52,7 +54,7 @@ def with_band(spec: Spec, name: str, to: str) -> Spec:
 
 
 @pytest.mark.parametrize("crop", library.crops().values(), ids=lambda crop: crop.id)
-def test_a_draft_from_nothing_is_a_spec_that_can_be_written_and_read(session: Session, crop: library.Crop) -> None:
+def test_a_draft_from_nothing_is_a_spec_that_can_be_written_and_read(session: Session, crop: Crop) -> None:
     draft = drafts.begin(session, crop, "Our own, 2026", by(session))
     spec = found(session, draft).spec
     assert (spec.id, spec.title, spec.crop.id) == ("our-own-2026", "Our own, 2026", crop.id)
@@ -183,7 +185,7 @@ def test_a_mark_changed_in_the_next_version_needs_no_confirmation(session: Sessi
     version = own_from_memory(session)
     confirmations.confirm(session, version, ["size A"], reading(session))
     tree = tree_of(specs.spec_in(version))
-    tree["scale"]["mark"] = "read"
+    tree["scale"] = {**cast("dict[str, object]", tree["scale"]), "mark": "read"}
     draft = drafts.copy(session, version, "", by(session))
     drafts.change_draft(session, found(session, draft), read_tree(tree, library.crops()), 1)
     published = drafts.publish_draft(session, found(session, draft), 2, NOW)

@@ -74,7 +74,8 @@ def tap_ada(names: Page) -> None:
 
 
 def wait(page: Page, watch: Watch, minutes: int) -> None:
-    """Let nobody touch it."""
+    """Let nobody touch it, once its script counts the time."""
+    page.wait_for_load_state()
     watch.on(minutes=minutes)
     page.clock.fast_forward(f"{minutes:02}:00")
 
@@ -169,13 +170,23 @@ def test_a_mark_alone_is_a_fruit_too(at_bench: Page, watch: Watch) -> None:
 
 
 def test_a_part_of_the_bench_asked_for_after_the_end_leads_to_the_door(
-    at_bench: Page, watch: Watch, made: Bench
+    at_bench: Page, watch: Watch, made: Bench, sqlite_database: Database
 ) -> None:
     key_in(at_bench, "412")
     watch.on(hours=13)
     judge(at_bench)
     at_bench.wait_for_url(re.compile(rf"/sign-in\?next=/samples/{made.sample}"))
     expect(at_bench.locator("h1")).to_have_text("Tap your name")
+    press(at_bench, "Ada Birch")
+    at_bench.get_by_label("Your PIN").fill(PIN)
+    press(at_bench, "Sign in")
+    expect(at_bench.locator(WEIGHT)).to_have_value("412")
+    expect(at_bench.get_by_text("Nothing of it was saved yet.")).to_be_in_viewport(ratio=1)
+    expect(at_bench.locator(".person")).to_be_in_viewport(ratio=1)
+    assert fruit(sqlite_database) == 0
+    judge(at_bench)
+    expect(at_bench.locator("#tally")).to_contain_text("1 fruit")
+    expect(at_bench.get_by_text("Nothing of it was saved yet.")).to_have_count(0)
 
 
 def test_a_browser_of_ones_own_does_not_lock(
@@ -189,12 +200,171 @@ def test_a_browser_of_ones_own_does_not_lock(
     expect(page.locator(WEIGHT)).to_be_visible()
 
 
+# Any other form is kept, and comes back.
+
+
+@pytest.fixture
+def dock(page: Page, site: str, cookie: str, sue: int, made: Bench, watch: Watch) -> Page:
+    """Sue with an empty form for a truck, on a tablet whose time the test moves."""
+    register(page.context, site, cookie)
+    page.clock.install()
+    page.goto(f"{site}/sign-in?next=/dockets/new")
+    press(page, "Sue Marsh")
+    page.get_by_label("Your PIN").fill(PIN)
+    press(page, "Sign in")
+    expect(page.get_by_label("Docket number")).to_be_visible()
+    return page
+
+
+@pytest.fixture
+def sue(sqlite_database: Database, made: Bench) -> int:
+    return somebody(sqlite_database, "Sue Marsh", Role.SUPERVISOR, pin=PIN)
+
+
+def half_type(page: Page) -> None:
+    page.get_by_label("Docket number").fill("1042")
+    page.get_by_label("Picking team").fill("Night <team>")
+    page.locator("#f-gross-2").fill("1760")
+    page.locator("#f-part-2").check()
+
+
+def is_half_typed(page: Page) -> None:
+    expect(page.get_by_label("Docket number")).to_have_value("1042")
+    expect(page.get_by_label("Picking team")).to_have_value("Night <team>")
+    expect(page.locator("#f-gross-2")).to_have_value("1760")
+    expect(page.locator("#f-part-2")).to_be_checked()
+    expect(page.locator("form .notice")).to_contain_text("Nothing of it was saved yet.")
+
+
+def test_the_lock_is_announced_and_a_touch_puts_it_off(dock: Page, watch: Watch) -> None:
+    expect(dock.locator("#said")).to_be_empty()
+    wait(dock, watch, 9)
+    dock.clock.run_for(1_000)
+    expect(dock.locator("#said")).to_have_text("Nobody has touched this for 9 minutes. It locks in a minute.")
+    dock.evaluate("scrollTo(0, document.body.scrollHeight)")
+    expect(dock.locator("#said")).to_be_in_viewport(ratio=1)
+    assert axe(dock) == []
+    dock.mouse.click(5, 400)
+    expect(dock.locator("#said")).to_be_empty()
+    wait(dock, watch, 2)
+    expect(dock.locator("h1")).to_have_text("Receive a truck")
+
+
+def test_at_the_bench_it_is_said_that_the_fruit_comes_first(at_bench: Page, watch: Watch) -> None:
+    key_in(at_bench, "412")
+    wait(at_bench, watch, 9)
+    at_bench.clock.run_for(1_000)
+    expect(at_bench.locator("#said")).to_contain_text("It locks as soon as this fruit is saved.")
+
+
+def test_a_half_typed_load_outlives_the_lock(dock: Page, watch: Watch) -> None:
+    half_type(dock)
+    wait(dock, watch, 11)
+    expect(dock.locator("h1")).to_have_text("Tap your name")
+    expect(dock.locator("main")).to_contain_text("Locked: nobody had touched this tablet for a while.")
+    expect(dock.locator("main")).to_contain_text("Sign in as Sue Marsh, and it is put back into its form.")
+    expect(dock.locator(".person strong")).to_have_text("Nobody is signed in")
+    assert axe(dock) == []
+    press(dock, "Sue Marsh")
+    is_half_typed(dock)
+    assert axe(dock) == []
+
+
+def test_and_a_second_lock_and_somebody_between(dock: Page, watch: Watch, site: str) -> None:
+    half_type(dock)
+    wait(dock, watch, 11)
+    press(dock, "Sue Marsh")
+    is_half_typed(dock)
+    wait(dock, watch, 11)
+    press(dock, "Ada Birch")
+    dock.get_by_label("Your PIN").fill(PIN)
+    press(dock, "Sign in")
+    expect(dock.locator(".person strong")).to_have_text("Ada Birch")
+    assert "1042" not in dock.content()
+    dock.goto(f"{site}/me")
+    press(dock, "Hand over")
+    press(dock, "Sue Marsh")
+    dock.goto(f"{site}/dockets/new")
+    is_half_typed(dock)
+
+
+def test_a_load_whose_net_was_worked_out_outlives_it_too(dock: Page, watch: Watch) -> None:
+    """The page answers a form, so what was typed stands in it as if it had been drawn so."""
+    half_type(dock)
+    press(dock, "More rows")
+    dock.locator("#f-gross-9").fill("433")
+    press(dock, "Work out the net")
+    expect(dock.get_by_role("alert")).to_be_visible()
+    dock.wait_for_load_state()
+    wait(dock, watch, 11)
+    press(dock, "Sue Marsh")
+    is_half_typed(dock)
+    expect(dock.locator("#f-gross-9")).to_have_value("433")
+
+
+def test_while_the_server_does_not_answer_the_page_stays(dock: Page, watch: Watch) -> None:
+    half_type(dock)
+    dock.route("**/locking", lambda route: route.abort())
+    wait(dock, watch, 11)
+    dock.clock.run_for(3_000)
+    expect(dock.get_by_label("Docket number")).to_have_value("1042")
+    dock.unroute("**/locking")
+    dock.clock.run_for(2_000)
+    expect(dock.locator("h1")).to_have_text("Tap your name")
+    press(dock, "Sue Marsh")
+    is_half_typed(dock)
+
+
+def test_a_touch_in_another_window_puts_it_off_too(dock: Page, watch: Watch, site: str) -> None:
+    half_type(dock)
+    other = dock.context.new_page()
+    other.goto(f"{site}/specs")
+    wait(dock, watch, 9)
+    other.wait_for_load_state()
+    other.evaluate("new Promise((done) => setTimeout(done, 1200))")
+    other.mouse.click(5, 400)
+    other.evaluate("new Promise((done) => setTimeout(done, 200))")
+    wait(dock, watch, 2)
+    dock.clock.run_for(2_000)
+    expect(dock.get_by_label("Docket number")).to_have_value("1042")
+
+
+def test_after_handing_over_back_shows_nobody_s_page(dock: Page, site: str) -> None:
+    dock.goto(f"{site}/consignments")
+    dock.goto(f"{site}/me")
+    press(dock, "Hand over: the next person taps a name")
+    expect(dock.locator("h1")).to_have_text("Tap your name")
+    for _ in range(2):
+        dock.go_back()
+        expect(dock.locator("h1")).to_have_text("Tap your name")
+        expect(dock.locator(".person strong")).to_have_text("Nobody is signed in")
+
+
+def test_a_page_out_of_the_browser_s_memory_is_asked_for_anew(dock: Page) -> None:
+    dock.wait_for_load_state()
+    with dock.expect_navigation():
+        dock.evaluate("dispatchEvent(new PageTransitionEvent('pageshow', {persisted: true}))")
+
+
 @pytest.fixture
 def plain(browser: Browser, site: str, cookie: str) -> Iterator[Page]:
     """A tablet that runs no script."""
     with browser.new_context(java_script_enabled=False) as context:
         register(context, site, cookie)
         yield context.new_page()
+
+
+def test_a_load_sent_too_late_comes_back_without_scripts(plain: Page, site: str, sue: int, watch: Watch) -> None:
+    plain.goto(f"{site}/dockets/new")
+    press(plain, "Sue Marsh")
+    plain.get_by_label("Your PIN").fill(PIN)
+    press(plain, "Sign in")
+    half_type(plain)
+    watch.on(minutes=30)
+    press(plain, "Work out the net")
+    expect(plain.locator("main")).to_contain_text("Sign in as Sue Marsh, and it is put back into its form.")
+    press(plain, "Sue Marsh")
+    is_half_typed(plain)
 
 
 def test_all_of_it_works_without_scripts(

@@ -1,7 +1,7 @@
 """A refused fruit: what is wrong is in sight, no key has moved, and putting it right takes one touch."""
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from shedgrade.demo.season import spec_named
 from shedgrade.storage.database import Database
@@ -49,6 +49,52 @@ def test_three_mistakes_are_told_whole_and_no_key_moves(at_bench: Page) -> None:
     expect(alert).to_be_in_viewport(ratio=1)
     assert not alert.evaluate(_CUT_OFF)
     assert at_bench.evaluate(_KEYS) == before
+
+
+def mark_all(page: Page) -> None:
+    """Touch every key of a measured defect and give no figure."""
+    for box in page.locator("input[data-seen]").all():
+        box.check()
+
+
+def test_of_many_mistakes_the_first_are_told_and_nothing_is_scrolled_for(at_bench: Page) -> None:
+    measure(at_bench, 1, "440", STAGE)
+    before = at_bench.evaluate(_KEYS)
+    key_in(at_bench, "440", STAGE)
+    mark_all(at_bench)
+    judge(at_bench)
+    alert = at_bench.get_by_role("alert")
+    expect(alert.get_by_text("more, each marked on its key.")).to_be_in_viewport(ratio=1)
+    assert not alert.evaluate(_CUT_OFF)
+    assert alert.get_by_role("link").count() == 2
+    assert at_bench.locator(".key-error").count() == at_bench.locator("input[data-seen]").count()
+    assert [place[2:] for place in at_bench.evaluate(_KEYS)] == [place[2:] for place in before]
+
+
+def test_on_a_phone_what_came_of_it_stands_above_the_button(page: Page, site: str, sqlite_database: Database) -> None:
+    page.set_viewport_size({"width": 390, "height": 844})
+    ids = bench(sqlite_database, spec_named("kestrow-mango"))
+    sign_in(page.context, site, sqlite_database, ids.grader)
+    page.goto(f"{site}/samples/{ids.sample}")
+    measure(page, 1, "440", STAGE)
+    button = page.get_by_role("button", name="Judge this fruit")
+    for seen_there in (page.locator("#last-fruit"), page.get_by_role("button", name="Undo"), button):
+        expect(seen_there).to_be_in_viewport(ratio=1)
+    assert _top(page.locator("#last-fruit")) < _top(button)
+    key_in(page, "440", STAGE)
+    mark_all(page)
+    judge(page)
+    alert = page.get_by_role("alert")
+    expect(alert.get_by_role("heading")).to_be_in_viewport(ratio=1)
+    assert alert.get_by_role("link").count() == page.locator("input[data-seen]").count()
+    assert not alert.evaluate(_CUT_OFF)
+    assert _top(alert) < _top(button)
+
+
+def _top(of: Locator) -> float:
+    box = of.bounding_box()
+    assert box is not None
+    return box["y"]
 
 
 def test_what_was_likely_meant_is_one_touch_away(at_bench: Page) -> None:

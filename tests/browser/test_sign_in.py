@@ -45,7 +45,7 @@ def test_from_the_first_start_to_a_tablet_with_a_pin(sized: Page, site: str) -> 
     fine(page, "You are Maren Holt")
     take_a_pin(page)
     make_it_a_tablet(page)
-    press(page, "Maren Holt PIN first")
+    press(page, "Maren Holt asks the PIN")
     fine(page, "Maren Holt")
     page.get_by_label("Your PIN").fill("820461")
     press(page, "Sign in")
@@ -83,7 +83,7 @@ def test_signing_out_and_in_again(page: Page, site: str) -> None:
     page.get_by_label("The password again").fill(PASSWORD)
     press(page, "Take me in")
     page.goto(f"{site}/me")
-    press(page, "Sign out")
+    press(page, "Sign out: asks your password again")
     expect(page.locator("h1")).to_have_text("Sign in")
     page.go_back()
     expect(page.locator("h1")).to_have_text("Sign in")  # what was seen before is not kept

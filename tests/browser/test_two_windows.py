@@ -85,6 +85,6 @@ def test_the_second_window_can_leave_it_as_the_first_one_stored_it(
     ada.get_by_role("button", name="Save").click()
     bert.get_by_role("button", name="Save").click()
     expect(bert.locator(".notice")).to_contain_text("Stored now: Ridge 4")
-    bert.get_by_role("link", name="Leave it").click()
+    bert.get_by_role("link", name="Back", exact=True).click()
     expect(bert.get_by_role("heading", level=1)).to_contain_text("Growers")
     assert stored(sqlite_database, block_id) == "Ridge 4"

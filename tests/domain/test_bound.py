@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shedgrade.domain.bound import ANY, NIL, Bound, Unit
+from shedgrade.domain.bound import ANY, NIL, Bound, Unit, say_exact
 
 THIN = "\N{NARROW NO-BREAK SPACE}"
 
@@ -32,6 +32,15 @@ THIN = "\N{NARROW NO-BREAK SPACE}"
         ("any", 10**9, True),
         (">= 3", 3, True),
         (">= 3", 2, False),
+        ("<= 10 mm", 100, True),
+        ("<= 10 mm", 101, False),
+        (">= 6.2 Brix", 620, True),
+        (">= 6.2 Brix", 619, False),
+        # a circle of 6 mm covers 3.14159 x 3 x 3 = 28.27 mm²
+        ("<= 2 circles of 6 mm", 56, True),
+        ("<= 2 circles of 6 mm", 57, False),
+        ("<= 1 circle of 25.4 mm", 506, True),
+        ("<= 1 circle of 25.4 mm", 507, False),
     ],
 )
 def test_inclusive_means_inclusive(text: str, value: int | Fraction, *, allowed: bool) -> None:
@@ -53,6 +62,10 @@ def test_inclusive_means_inclusive(text: str, value: int | Fraction, *, allowed:
         (">= 33 1/3 %", f"at least 33 1/3{THIN}%"),
         (">= 1/3", "at least 1/3"),
         ("<= 4.5 cm2", f"at most 4.5{THIN}cm²"),
+        ("<= 10 mm", f"at most 10{THIN}mm"),
+        (">= 6.2 Brix", f"at least 6.2{THIN}Brix"),
+        ("<= 2 circles of 6 mm", "at most 2 circles of 6 mm"),
+        ("<= 1 circles of 25.4 mm", "at most 1 circle of 25.4 mm"),
     ],
 )
 def test_a_bound_is_said_in_plain_words(text: str, said: str) -> None:
@@ -72,6 +85,8 @@ def test_a_bound_is_said_in_plain_words(text: str, said: str) -> None:
             "<= 3 and <= 4",
             ">= 100 and <= 350 g",
         ),
+        *("<= 1 circle", "<= 1 circle of 0 mm", "<= 1 circle of 6 g", "<= 6 mm circles", f"<= 1{' ' * 300}g"),
+        *(">= 1 circle of 6 mm and <= 2 circles of 7 mm", "<= 6 brix"),
         *(">= 1 and >= 2 and >= 3", "<= 9999999999 g", "nil and any", "<= ٣"),
     ],
 )
@@ -87,6 +102,20 @@ figures = st.one_of(
     st.tuples(st.integers(1, 999), st.integers(1, 999)).map(lambda pair: f"{sum(pair)} {min(pair)}/{sum(pair)}"),
 )
 ends = st.tuples(st.sampled_from(["<=", "<", ">=", ">"]), figures, st.sampled_from(list(Unit)))
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["<= 2 circles of 6 mm", "> 1 circle of 12.5 mm", ">= 1/3 circles of 1/3 mm and < 7 circles of 1/3 mm", "<= 10 mm"],
+)
+def test_the_written_form_keeps_its_circles(text: str) -> None:
+    assert Bound.parse(text).text() == text
+
+
+def test_an_area_of_circles_is_said_in_decimals_where_it_is_compared_with_an_area() -> None:
+    bound = Bound.parse("<= 1 circle of 12 mm")
+    assert bound.high is not None
+    assert say_exact(bound.high, Unit.CM2) == say_exact(bound.high, Unit.CIRCLES) == f"1.13{THIN}cm²"
 
 
 @given(st.lists(ends, min_size=1, max_size=2))

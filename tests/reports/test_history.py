@@ -1,6 +1,7 @@
 """Each change as a sentence, with the names people know, for the shed and for a grower."""
 
 import re
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -13,7 +14,7 @@ from shedgrade.reports.told_new import ADDED
 from shedgrade.reports.told_values import Say, label
 from shedgrade.storage import tables
 from shedgrade.storage.database import Database
-from shedgrade.storage.history import Told
+from shedgrade.storage.history import Actor, Told, act_as
 from shedgrade.storage.nouns import NOT_TOLD, NOUNS
 from tests.support import season
 
@@ -124,13 +125,25 @@ NEW = {
             },
         ),
         (
-            "set a rule from 20.01.2026, on Bench tablet 1: trading records are kept 7 years, 6 years before. "
+            "set a rule from 20.01.2026, on Bench tablet 1: trading records are kept 7 years instead of 6 years. "
             "Where that comes from: a buyer asks"
         ),
     ),
     "rule of an older program": (
         told("setting", after={"key": "old-rule", "value": 3, "valid_from": "2026-01-20", "source": "us"}, device=""),
         "set a rule from 20.01.2026: old-rule 3. Where that comes from: us",
+    ),
+    "fruit in a row": (
+        told("fruit", "measured", after={"first": 1, "last": 23, "count": 23}, device=""),
+        "measured fruit 1 to 23",
+    ),
+    "fruit between others": (
+        told("fruit", "measured", after={"first": 1, "last": 23, "count": 12}, device=""),
+        "measured 12 of the fruit 1 to 23",
+    ),
+    "one fruit alone": (
+        told("fruit", "measured", after={"first": 4, "last": 4, "count": 1}, device=""),
+        "measured fruit 4",
     ),
     "person": (told("person", after={"name": "Sela", "active": True}), "took Sela into the books, on Bench tablet 1"),
     "tablet": (told("tablet", after={"name": "Dock tablet"}, device=""), "registered the tablet Dock tablet"),
@@ -325,6 +338,74 @@ def test_roles_of_one_save_are_told_together(sqlite_database: Database) -> None:
         "Ada gave Sela the role grader.",
         "Ada gave Sela the roles shed manager and marketer.",
         "Ada took from Sela the role grader.",
+    ]
+
+
+def rename(session: Session, row: Any, at: datetime, name: str) -> None:
+    act_as(session, Actor(None, "", at))
+    row.name = name
+    session.add(row)
+    session.flush()
+
+
+def test_who_got_another_name_is_called_by_both(sqlite_database: Database) -> None:
+    """Also whom and what a line speaks of; what came after the new name calls them by that alone."""
+    hour = timedelta(hours=1)
+    with sqlite_database.writing() as session:
+        grower = tables.Grower(id=4, name="Tallow Creek")
+        anna = tables.PersonRow(id=9, name="Anna")
+        session.add_all([grower, anna])
+        session.flush()
+        rename(session, anna, AT + hour, "Anna Berg")
+        rename(session, anna, AT + 2 * hour, "Anna Holm")
+        rename(session, grower, AT + hour, "Tallow Hill")
+        block = {"name": "Ridge 3", "grower_id": 4, "crop_id": "mango", "variety": "Keitt", "area_m2": 20_000}
+        by_anna: dict[str, Any] = {"by": "Anna Holm", "person_id": 9, "device": ""}
+        pin: dict[str, Any] = {"before": {}, "after": {"pin_hash": "new"}, "device": "", "by": "Ada"}
+        added = ": Mango, Keitt, 2 ha."
+        for change, expected in (
+            (
+                told("block", after=block, **by_anna),
+                f"Anna (now Anna Holm) added the block Ridge 3 of Tallow Creek (now Tallow Hill){added}",
+            ),
+            (
+                told("block", after=block, **by_anna, at=AT + 1.5 * hour),
+                f"Anna Berg (now Anna Holm) added the block Ridge 3 of Tallow Hill{added}",
+            ),
+            (
+                told("block", after=block, **by_anna, at=AT + 3 * hour),
+                f"Anna Holm added the block Ridge 3 of Tallow Hill{added}",
+            ),
+            (told("person", "changed", **pin), "Ada gave Anna (now Anna Holm) a new PIN."),
+        ):
+            assert sentence(session, change) == expected
+            assert "Anna" not in sentence(
+                session, replace(change, noun="grower", after={"name": "X"}, row_id=1), OWN_GROWER
+            )
+
+
+def test_a_sample_is_said_by_its_words_beside_others(sqlite_database: Database) -> None:
+    with sqlite_database.writing() as session:
+        market = season.market(session, season.spec_version(session))
+        load = season.consignment(session, season.block(session, season.grower(session)), market)
+        sample_id = season.sample(session, load)
+        fruit_id = season.fruit(session, season.draw(session, sample_id), 4120)
+        changes = [
+            told("sample", "changed", row_id=sample_id, after={"voided_at": "x"}, why="wrong load", device=""),
+            told("fruit", "voided", row_id=fruit_id, after={"number": 1}, why="dropped", device=""),
+            told("sample", row_id=sample_id, after={"question": "intake"}, device=""),
+        ]
+        named, alone = (lines_of(session, changes, reader(), one_sample=one) for one in (False, True))
+    words = "the sample of bins at intake started 14.01.2026 03:20"
+    assert [(line.sentence, line.sample_id, line.linked) for line in named] == [
+        (f"Shed manager voided {words}: wrong load.", sample_id, words),
+        (f"Shed manager voided fruit 1 of {words}: dropped.", sample_id, words),
+        ("Shed manager started a sample of bins at intake.", sample_id, "a sample of bins at intake"),
+    ]
+    assert [(line.sentence, line.linked) for line in alone] == [
+        ("Shed manager voided the sample: wrong load.", ""),
+        ("Shed manager voided fruit 1: dropped.", ""),
+        ("Shed manager started a sample of bins at intake.", ""),
     ]
 
 

@@ -10,7 +10,7 @@ from sqlmodel import Session
 
 from shedgrade.actions import intake as actions
 from shedgrade.actions.intake import DocketFacts, TareFacts, WeighingFacts
-from shedgrade.domain.people import Person, Role
+from shedgrade.domain.people import Doer, Person, Role
 from shedgrade.storage import intake
 from shedgrade.storage.database import Database
 from shedgrade.storage.missing import MissingError
@@ -38,7 +38,7 @@ def test_a_consignment_comes_whole(database: Database) -> None:
         together = WeighingFacts(3, ids.bin_type, ids.tare, 1_300_000, labels=("A1", "A2"), part=True)
         key = received(session, ids, WeighingFacts(1, ids.bin_type, ids.tare, 440_000), together)
         whole = intake.consignment_for(session, ids.supervisor, key)
-    assert (whole.id, whole.name, whole.received_by) == (key, "1042-1", "Dock")
+    assert (whole.id, whole.name, whole.received_by) == (key, "1042-1", Doer("Dock"))
     assert (whole.docket.truck, whole.block.name, whole.grower.name) == ("Old red", "Ridge 3", "Tallow Creek")
     assert whole.market.id == ids.market
     assert [weighing.gross_g for weighing in whole.weighings] == [440_000, 1_300_000]

@@ -4,7 +4,7 @@ import pytest
 
 from shedgrade.actions.samples import void_sample
 from shedgrade.domain.grading.facts import Defect, Fruit
-from shedgrade.domain.people import Person, Role
+from shedgrade.domain.people import Doer, Person, Role
 from shedgrade.storage import quotes
 from shedgrade.storage.bench import (
     OpenDraw,
@@ -19,7 +19,16 @@ from shedgrade.storage.database import Database
 from shedgrade.storage.draws import samples_of_all
 from shedgrade.storage.intake import fruit_counts
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.samples import Voided, drawn_fruit, looked_for, looked_for_text, sample_for, samples_of
+from shedgrade.storage.samples import (
+    Voided,
+    VoidedLook,
+    drawn_fruit,
+    looked_for,
+    looked_for_text,
+    sample_for,
+    samples_of,
+    voided_looks,
+)
 from tests.support import season
 from tests.support.bench import bench
 from tests.support.season import Mark
@@ -70,10 +79,12 @@ def test_a_voided_sample_feeds_nothing_and_stays_to_be_seen(database: Database) 
         assert (line.fruit, line.voided, line.voided_by, line.sample.void_reason) == (
             1,
             True,
-            "Bench two",
+            Doer("Bench two"),
             "wrong load",
         )
-        assert bench_sample(session, made.sample).sample_voided == Voided("Bench two", season.RECEIVED, "wrong load")
+        void = Voided(Doer("Bench two"), season.RECEIVED, "wrong load")
+        assert bench_sample(session, made.sample).sample_voided == void
+        assert voided_looks(session, ids) == {made.consignment: (VoidedLook(made.sample, 1, void),)}
         assert not void_sample(session, made.sample, "wrong tray", made.grader, season.RECEIVED)
 
 

@@ -15,8 +15,8 @@ from shedgrade.storage.tables import SettingRow
 MADE = datetime(2026, 1, 14, 23, 30, tzinfo=UTC)
 
 
-def put(session: Session, value: int, begins: date, rule: Rule = KEEPING_YEARS) -> None:
-    session.add(SettingRow(key=rule.key, valid_from=begins, value=value, source="a law", set_at=MADE, set_by_id=1))
+def put(session: Session, value: int, begins: date, rule: Rule[int] = KEEPING_YEARS) -> None:
+    session.add(SettingRow(key=rule.key, valid_from=begins, value=str(value), source="a law", set_at=MADE, set_by_id=1))
     session.flush()
 
 
@@ -42,7 +42,7 @@ def test_of_one_day_the_last_entered_counts_and_the_other_is_called_replaced(she
         put(session, 9, date(2026, 1, 1))
         put(session, 8, date(2026, 1, 1))
         assert settings.in_force(session, KEEPING_YEARS, date(2026, 1, 1)) == 8
-        told = [(each.row.value, each.replaced) for each in settings.values_of(session, KEEPING_YEARS)]
+        told = [(int(each.row.value), each.replaced) for each in settings.values_of(session, KEEPING_YEARS)]
         assert told == [(8, False), (9, True)]
 
 

@@ -29,6 +29,8 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/people": ((_MANAGER, ""),),
     "/people/new": ((_MANAGER, ""),),
     "/people/{person_id}": ((_MANAGER, ""),),
+    "/people/{person_id}/password": ((_MANAGER, ""),),
+    "/people/{person_id}/pin": ((_MANAGER, ""),),
     "/settings": ((_MANAGER, ""),),
     "/settings/{key}/new": ((_MANAGER, ""),),
     "/sign-in": ((_MANAGER, ""), (_MANAGER, "?by=password")),
@@ -45,6 +47,9 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/quotes/{quote_id}/history": ((_MARKETER, ""), (_MARKETER, "?skip=100")),
     "/people/{person_id}/history": ((_MANAGER, ""),),
     "/settings/history": ((_MANAGER, ""),),
+    "/bins/history": ((_SUPERVISOR, ""),),
+    "/trays/history": ((_MARKETER, ""),),
+    "/specs/history": ((_GROWER, ""),),
     "/blocks": ((_GROWER, ""),),
     "/blocks/new": ((_MANAGER, "?grower={grower_id}"),),
     "/blocks/{block_id}": ((_MANAGER, ""), (_GROWER, "")),
@@ -54,9 +59,11 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/bins/{bin_type_id}/tares/new": ((_SUPERVISOR, ""),),
     "/dockets/new": ((_SUPERVISOR, ""),),
     "/dockets/{docket_id}": ((_SUPERVISOR, ""),),
+    "/dockets/{docket_id}/edit": ((_SUPERVISOR, ""),),
     "/dockets/{docket_id}/consignments/new": ((_SUPERVISOR, ""),),
     "/consignments": ((_SUPERVISOR, ""), (_SUPERVISOR, "?until=2026-01-14")),
     "/consignments/{consignment_id}": ((_SUPERVISOR, ""), (_GROWER, "")),
+    "/consignments/{consignment_id}/edit": ((_SUPERVISOR, ""),),
     "/consignments/{consignment_id}/receipt": ((_SUPERVISOR, ""),),
     "/consignments/{consignment_id}/empties": ((_SUPERVISOR, ""),),
     "/consignments/{consignment_id}/sample-file": ((_GRADER, ""),),
@@ -89,6 +96,13 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/specs/new": ((_MANAGER, ""),),
     "/specs/import": ((_MANAGER, ""),),
     "/drafts/{draft_id}": ((_MANAGER, ""), (_GRADER, "")),
+    "/drafts/{draft_id}/trial": (
+        (_MANAGER, ""),
+        (_MANAGER, "?weight=412&mark-rub=2.5"),
+        (_MANAGER, "?weight=much"),
+    ),
+    "/drafts/{draft_id}/trial/samples/{sample_id}": ((_MANAGER, ""),),
+    "/drafts/{draft_id}/parts/{part}": ((_MANAGER, ""),),
     "/drafts/{draft_id}/comparison": ((_MANAGER, ""),),
     "/drafts/{draft_id}/history": ((_MANAGER, ""),),
 }
@@ -106,12 +120,15 @@ class Visit(NamedTuple):
 
 # What is said instead of a page: nothing there, not theirs, not their job.
 REFUSALS = (Visit(_MANAGER, "/nothing"), Visit(_GROWER, "/blocks/3"), Visit(_GRADER, "/quotes"))
+# A draft's parts have one form, drawn from as many descriptions.
+_OTHER_PARTS = ("title", "classes", "sizes", "limits", "new-limit", "tolerances", "outlets")
 EVERY_VISIT = (
     *(
-        Visit(person, (route + rest).replace("{key}", "keeping-years"))
+        Visit(person, (route + rest).replace("{key}", "keeping-years").replace("{part}", "limit-skin-marks"))
         for route, each in _VISITS.items()
         for person, rest in each
     ),
+    *(Visit(_MANAGER, f"/drafts/{{draft_id}}/parts/{part}") for part in _OTHER_PARTS),
     *REFUSALS,
 )
 

@@ -34,7 +34,7 @@ GOOD_ROWS: dict[str, Row] = {
         "id": 1,
         "key": "keeping-years",
         "valid_from": _DAY,
-        "value": 7,
+        "value": "7",
         "source": "a buyer asks",
         "set_at": _MEASURED,
         "set_by_id": 1,

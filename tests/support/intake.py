@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from sqlmodel import Session
 
-from shedgrade.actions.intake import ConsignmentFacts, TareFacts, WeighingFacts, add_bin_type, add_tare
+from shedgrade.actions.intake import ConsignmentFacts, PickFacts, TareFacts, WeighingFacts, add_bin_type, add_tare
 from shedgrade.domain.people import Person, Role
 from shedgrade.domain.spec import library
 from shedgrade.storage.database import Database
@@ -75,13 +75,9 @@ def facts(ids: Dock, *weighings: WeighingFacts) -> ConsignmentFacts:
     return ConsignmentFacts(
         block_id=ids.block,
         market_id=ids.market,
-        picked_from=RECEIVED.replace(hour=0),
-        picked_to=RECEIVED.replace(hour=2),
         received_at=RECEIVED,
         weighings=weighings or (WeighingFacts(1, ids.bin_type, ids.tare, 440_000),),
-        team="Night team",
-        pulp_ddeg=264,
-        grower_bins=1,
+        pick=PickFacts(RECEIVED.replace(hour=0), RECEIVED.replace(hour=2), "Night team", pulp_ddeg=264, grower_bins=1),
     )
 
 

@@ -44,6 +44,7 @@ POST /sign-in/pin                                   404     404     404     404 
 POST /sign-in/tapped                                404     404     404     404     404         404     404
 POST /sign-in/picked                                404     404     404     404     404         404     404
 POST /sign-out                                      in      in      in      in      in          in      in
+POST /locking                                       in      in      in      in      in          in      in
 GET  /set-up                                        404     404     404     404     404         404     404
 POST /set-up                                        404     404     404     404     404         404     404
 
@@ -77,15 +78,20 @@ GET  /bins/new                                      200     200     403     403 
 POST /bins                                          422     422     403     403     403         403     in
 GET  /bins/{bin_type_id}/tares/new                  200/404 200/404 403     403     403         403     in
 POST /bins/{bin_type_id}/tares                      422/404 422/404 403     403     403         403     in
+GET  /bins/history                                  200     200     200     200     403         200     in
 
 GET  /dockets/new                                   200     200     403     403     403         403     in
 POST /dockets                                       422     422     403     403     403         403     in
 GET  /dockets/{docket_id}                           200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /dockets/{docket_id}/edit                      200/404 200/404 403     403     403         403     in
+POST /dockets/{docket_id}                           422/404 422/404 403     403     403         403     in
 GET  /dockets/{docket_id}/consignments/new          200/404 200/404 403     403     403         403     in
 POST /dockets/{docket_id}/consignments              422/404 422/404 403     403     403         403     in
 
 GET  /consignments                                  200     200     200     200     403         200     in
 GET  /consignments/{consignment_id}                 200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /consignments/{consignment_id}/edit            200/404 200/404 403     403     403         403     in
+POST /consignments/{consignment_id}                 422/404 422/404 403     403     403         403     in
 GET  /consignments/{consignment_id}/receipt         200/404 200/404 200/404 200/404 200/404/404 200/404 in
 GET  /consignments/{consignment_id}/empties         200/404 200/404 403     403     403         403     in
 POST /consignments/{consignment_id}/empties         422/404 422/404 403     403     403         403     in
@@ -114,6 +120,7 @@ GET  /trays                                         200     403     403     200 
 GET  /trays/new                                     200     403     403     403     403         403     in
 GET  /trays/new?replacing=tray                      200/404 403     403     403     403         403     in
 POST /trays                                         422     403     403     403     403         403     in
+GET  /trays/history                                 200     403     403     200     403         403     in
 
 GET  /markets                                       200     403     403     200     403         403     in
 GET  /markets/new                                   200     403     403     403     403         403     in
@@ -140,7 +147,9 @@ GET  /people/new                                    200     403     403     403 
 POST /people                                        422     403     403     403     403         403     in
 GET  /people/{person_id}                            200/404 403     403     403     403         403     in
 POST /people/{person_id}                            422/404 403     403     403     403         403     in
+GET  /people/{person_id}/password                   200/404 403     403     403     403         403     in
 POST /people/{person_id}/password                   422/404 403     403     403     403         403     in
+GET  /people/{person_id}/pin                        200/404 403     403     403     403         403     in
 POST /people/{person_id}/pin                        422/404 403     403     403     403         403     in
 POST /people/{person_id}/leaving                    409/404 403     403     403     403         403     in
 POST /people/{person_id}/return                     409/404 403     403     403     403         403     in
@@ -152,6 +161,7 @@ POST /settings/{key}                                422/404 403     403     403 
 GET  /settings/history                              200     403     403     403     403         403     in
 
 GET  /specs                                         200     200     200     200     200         200     in
+GET  /specs/history                                 200     200     200     200     200         200     in
 GET  /specs/{spec_version_id}                       200/404 200/404 200/404 200/404 200/404     200/404 in
 GET  /specs/{spec_version_id}/file                  200/404 200/404 200/404 200/404 200/404     200/404 in
 GET  /specs/{spec_version_id}/comparison            200/404 200/404 200/404 200/404 200/404     200/404 in
@@ -173,6 +183,10 @@ GET  /drafts/{draft_id}                             200/404 200/404 200/404 200/
 GET  /drafts/{draft_id}/file                        200/404 200/404 200/404 200/404 403         200/404 in
 GET  /drafts/{draft_id}/comparison                  200/404 200/404 200/404 200/404 403         200/404 in
 GET  /drafts/{draft_id}/history                     200/404 200/404 200/404 200/404 403         200/404 in
+GET  /drafts/{draft_id}/trial                       200/404 200/404 200/404 200/404 403         200/404 in
+GET  /drafts/{draft_id}/trial/samples/{sample_id}   200/404 200/404 200/404 200/404 403         200/404 in
+GET  /drafts/{draft_id}/parts/{part}                200/404 403     403     403     403         403     in
+POST /drafts/{draft_id}/parts/{part}                422/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/publishing                  409/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/undoing                     422/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/putting-aside               409/404 403     403     403     403         403     in

@@ -2,6 +2,7 @@
 
 import pytest
 
+from shedgrade.actions.samples import void_sample
 from shedgrade.domain.people import Role
 from shedgrade.storage.database import Database
 from tests.support import season, worked
@@ -114,6 +115,45 @@ def test_nobody_has_looked_yet(sqlite_database: Database) -> None:
     text = said(visitor(sqlite_database, Role.GROWER, grower_id=case.grower), case.block)
     assert "Nobody has looked at fruit of Ridge 3 yet" in text
     assert "Nobody has looked at its fruit yet." in text
+
+
+def test_a_voided_sample_is_no_look_that_never_was(sqlite_database: Database) -> None:
+    with sqlite_database.writing() as session:
+        case = worked.consignment(session)
+        sample_id = worked.looked_at(session, case)
+        grader = season.shed_person(session, "Greta Grader")
+        assert void_sample(session, sample_id, "wrong load", grader, season.RECEIVED)
+        session.commit()
+    owner = visitor(sqlite_database, Role.GROWER, grower_id=case.grower)
+    text = said(owner, case.block)
+    assert "There are no results for Ridge 3: the sample was voided" in text
+    assert "A sample of 10 fruit was voided by the shed, Wed 14 Jan 2026, 03:20: wrong load" in text
+    assert "so there are no results until somebody looks again" in text
+    assert "Nobody has looked" not in text
+    links = [str(link["href"]) for link in parsed(owner.get(f"/blocks/{case.block}")).select(".consignment a")]
+    assert f"/samples/{sample_id}" in links
+    assert "voided by Greta Grader" in said(visitor(sqlite_database, Role.MARKETER), case.block)
+
+
+def test_a_voided_sample_without_fruit_was_no_look(sqlite_database: Database) -> None:
+    with sqlite_database.writing() as session:
+        case = worked.consignment(session)
+        sample_id = season.sample(session, case.consignment)
+        assert void_sample(session, sample_id, "wrong load", season.shed_person(session), season.RECEIVED)
+        session.commit()
+    text = said(visitor(sqlite_database, Role.GROWER, grower_id=case.grower), case.block)
+    assert "Nobody has looked at fruit of Ridge 3 yet" in text
+
+
+def test_several_voided_samples_are_counted(sqlite_database: Database) -> None:
+    with sqlite_database.writing() as session:
+        case = worked.consignment(session)
+        for _ in range(2):
+            sample_id = worked.looked_at(session, case)
+            assert void_sample(session, sample_id, "wrong load", season.shed_person(session), season.RECEIVED)
+        session.commit()
+    text = said(visitor(sqlite_database, Role.GROWER, grower_id=case.grower), case.block)
+    assert "There are no results for Ridge 3: all 2 samples were voided" in text
 
 
 def test_nothing_came_in_teaches(sqlite_database: Database) -> None:

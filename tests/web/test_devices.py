@@ -54,10 +54,10 @@ def test_a_copied_cookie_is_ended_by_its_owner_at_once(sqlite_database: Database
     assert thief.get("/devices").status_code == 200
     copied = next(each for each in endings(desk) if each != _here(desk))
     answer = desk.post(copied)
-    assert (answer.status_code, answer.headers["location"]) == (303, "/devices")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/devices?done=ended")
     for lost in (thief, phone):
-        assert lost.get("/devices").headers["location"] == "/sign-in?next=/devices"
-        assert lost.post("/me/pin", {"now": PIN}).headers["location"] == "/sign-in"
+        assert lost.get("/devices").headers["location"] == "/sign-in?next=/devices&why=ended"
+        assert lost.post("/me/pin", {"now": PIN}).headers["location"] == "/sign-in?why=ended"
     assert desk.get("/devices").status_code == 200
 
 
@@ -72,7 +72,7 @@ def _here(who: Visitor) -> str:
 def test_ending_it_here_leads_to_the_door(sqlite_database: Database, ada: int) -> None:
     phone = Visitor(sqlite_database, ada)
     phone.post(_here(phone))
-    assert phone.get("/devices").headers["location"] == "/sign-in?next=/devices"
+    assert phone.get("/devices").headers["location"] == "/sign-in?next=/devices&why=ended"
 
 
 def test_the_manager_ends_anybodys_and_it_is_kept_who_did(sqlite_database: Database, ada: int, maren: int) -> None:
@@ -83,6 +83,25 @@ def test_the_manager_ends_anybodys_and_it_is_kept_who_did(sqlite_database: Datab
     with sqlite_database.reading() as session:
         row = session.get_one(SignIn, int(own.split("/")[2]))
         assert row.ended_by_id == maren
+
+
+def told(keeper: Visitor, person_id: int) -> list[str]:
+    page = parsed(keeper.get(f"/people/{person_id}/history"))
+    lines = [" ".join(each.get_text(" ").split()[1:]) for each in page.select(".history li")]
+    return [each for each in lines if "sign-in" in each]
+
+
+def test_who_ended_whose_sign_in_on_which_device_is_told(sqlite_database: Database, ada: int, maren: int) -> None:
+    keeper, bench, desk = Visitor(sqlite_database, maren), tablet(sqlite_database, maren), Visitor(sqlite_database, ada)
+    bench.post("/sign-in/pin", {"person": ada, "pin": PIN})
+    on_bench = next(each for each in endings(desk) if each != _here(desk))
+    for _ in range(2):  # the second time there is nothing to tell
+        keeper.post(on_bench)
+    desk.post(_here(desk))
+    assert told(keeper, ada) == [
+        "Ada Birch ended their own sign-in on a test's browser, in a test's browser.",
+        "Maren Holt ended the sign-in of Ada Birch on Bench 1, in a test's browser.",
+    ]
 
 
 def test_another_persons_is_not_here(sqlite_database: Database, ada: int) -> None:

@@ -7,7 +7,7 @@ from httpx2 import Response
 from sqlmodel import select
 
 from shedgrade.domain.grading.facts import Defect, Fruit
-from shedgrade.domain.people import Role
+from shedgrade.domain.people import Doer, Role
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.text import read_spec
 from shedgrade.storage.bench import MeasuredFruit, fruit_after
@@ -46,7 +46,7 @@ def test_saves_a_fruit_and_shows_it_on_top(grader: Visitor, made: Bench, sqlite_
     assert (answer.status_code, answer.headers["location"]) == (303, f"/samples/{made.sample}")
     (fruit,) = stored(sqlite_database, made)
     assert fruit.fruit == Fruit(4120, 3, (Defect("sap-stain", area_mm2=460),))
-    assert (fruit.number, fruit.draw_name, fruit.measured_by) == (1, "bin 1", "grader")
+    assert (fruit.number, fruit.draw_name, fruit.measured_by) == (1, "bin 1", Doer("grader"))
     page = parsed(grader.get(f"/samples/{made.sample}"))
     assert words(page, "#last .class-word") == "Class II"
     said = words(page, "#last")
@@ -294,10 +294,26 @@ def test_undo_voids_with_its_reason(grader: Visitor, made: Bench, sqlite_databas
     answer = grader.post(str(form["action"]), fields)
     assert (answer.status_code, answer.headers["location"]) == (303, f"/samples/{made.sample}")
     page = parsed(grader.get(f"/samples/{made.sample}"))
-    assert "Fruit 1 was voided: undone at the bench" in words(page, "#last")
+    assert "Fruit 1 voided: undone at the bench" in words(page, "#last")
     assert one(page, "#fruit-items .voided a s").get_text() == "Class II"
     assert "Voided by grader" in words(page, "#fruit-items .voided")
     assert "Class II 0 No class 0 0 fruit from 0 bins" in words(page, "#tally")
+
+
+def test_after_voiding_one_fruit_the_bench_says_which(grader: Visitor, made: Bench, sqlite_database: Database) -> None:
+    """Not that the newest was saved, with an undo that would void that one too."""
+    first = saved_id(grader, made, sqlite_database)
+    send(grader, made, {**FULL, "entry_key": "two"})
+    answer = grader.post(f"/fruit/{first}/voiding", {"reason": "dropped"})
+    page = parsed(grader.get(answer.headers["location"]))
+    assert "Fruit 1 voided: dropped" in words(page, "#last")
+    assert "measure it again" in words(page, "#last")
+    assert page.select(".bench-undo") == []
+    assert "saved" not in words(page, "#bench-side")
+    send(grader, made, {**FULL, "entry_key": "three"})
+    after = parsed(grader.get(f"/samples/{made.sample}"))
+    assert "Fruit 3 saved." in words(after, ".bench-undo")
+    assert "voided" not in words(after, "#last")
 
 
 def test_voiding_needs_a_reason(grader: Visitor, made: Bench, sqlite_database: Database) -> None:
@@ -318,7 +334,7 @@ def test_voided_twice_the_first_reason_stays(grader: Visitor, made: Bench, sqlit
     assert "Voided: dropped" in words(parsed(answer))
     voided = stored(sqlite_database, made)[0].voided
     assert voided is not None
-    assert (voided.by, voided.reason) == ("grader", "dropped")
+    assert (voided.by, voided.reason) == (Doer("grader"), "dropped")
 
 
 def test_one_fruit_shows_every_reason_and_its_source(grader: Visitor, made: Bench, sqlite_database: Database) -> None:

@@ -50,7 +50,7 @@ def test_empty_book_teaches_and_offers_the_first_step(keeper: Visitor) -> None:
 
 def test_adds_a_grower(keeper: Visitor, sqlite_database: Database) -> None:
     answer = keeper.post("/growers", {"name": "  Tallow   Creek ", "contact": "gate 2"})
-    assert (answer.status_code, answer.headers["location"]) == (303, "/growers")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/growers?done=grower")
     assert [(grower.name, grower.contact) for grower in growers(sqlite_database)] == [("Tallow Creek", "gate 2")]
     assert "Tallow Creek" in words(parsed(keeper.get("/growers")))
 

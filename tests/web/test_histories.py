@@ -1,9 +1,10 @@
 """History pages: what was done through the app's own pages, told to who may see the record."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
-from sqlmodel import select
+from sqlalchemy import update
+from sqlmodel import col, select
 
 from shedgrade.actions.people import add_person
 from shedgrade.actions.sign_ins import register_tablet, sign_in
@@ -58,8 +59,8 @@ def sentences(visitor: Visitor, address: str) -> list[str]:
     """What was done, the newest first, without the thin spaces."""
     page = parsed(visitor.get(address))
     return [
-        " ".join(each.get_text(" ").split()[1:]).replace("\N{NARROW NO-BREAK SPACE}", " ")
-        for each in page.select(".history li")
+        " ".join(each.get_text().split()).replace("\N{NARROW NO-BREAK SPACE}", " ")
+        for each in page.select(".history li span:last-child")
     ]
 
 
@@ -108,17 +109,50 @@ def made(sqlite_database: Database) -> Bench:
 def test_a_voided_fruit_stays_in_sight(sqlite_database: Database, made: Bench, on_tablet: Visitor) -> None:
     on_tablet.post(f"/samples/{made.sample}/fruit", {"weight": "412", "entry_key": "k1"})
     assert on_tablet.post("/fruit/1/voiding", {"reason": "undone at the bench"}).status_code == 303
-    expected = "Line supervisor voided fruit 1, on Bench tablet 1: undone at the bench."
-    for address in (f"/samples/{made.sample}/history", f"/consignments/{made.consignment}/history"):
-        assert sentences(on_tablet, address)[0] == expected
+    why = ", on Bench tablet 1: undone at the bench."
+    assert sentences(on_tablet, f"/samples/{made.sample}/history")[0] == f"Line supervisor voided fruit 1{why}"
+    sample = "the sample of bins at intake started Wed 14 Jan 2026, 03:20"
+    address = f"/consignments/{made.consignment}/history"
+    assert sentences(on_tablet, address)[0] == f"Line supervisor voided fruit 1 of {sample}{why}"
+    link = parsed(on_tablet.get(address)).select(".history li a")[0]
+    assert (link["href"], link.get_text()) == (f"/samples/{made.sample}", sample)
     assert "Voided by Line supervisor" in words(parsed(on_tablet.get(f"/samples/{made.sample}/fruit")))
     assert "Voided: undone at the bench" in words(parsed(on_tablet.get("/fruit/1")))
 
 
-def test_measured_fruit_are_facts_and_no_noise(made: Bench, on_tablet: Visitor) -> None:
-    before = sentences(on_tablet, f"/samples/{made.sample}/history")
-    on_tablet.post(f"/samples/{made.sample}/fruit", {"weight": "412", "entry_key": "k1"})
-    assert sentences(on_tablet, f"/samples/{made.sample}/history") == before
+def test_measured_fruit_are_told_by_run_and_a_voided_one_by_itself(
+    sqlite_database: Database, made: Bench, on_tablet: Visitor
+) -> None:
+    address = f"/samples/{made.sample}/history"
+    before = sentences(on_tablet, address)
+    grader = visitor(sqlite_database, Role.GRADER)
+    for number in range(1, 5):
+        on_tablet.post(f"/samples/{made.sample}/fruit", {"weight": "412", "entry_key": f"k{number}"})
+    on_tablet.post("/fruit/2/voiding", {"reason": "dropped"})
+    grader.post(f"/samples/{made.sample}/fruit", {"weight": "412", "entry_key": "k5"})
+    on_tablet.post(f"/samples/{made.sample}/fruit", {"weight": "412", "entry_key": "k6"})
+    assert sentences(on_tablet, address) == [
+        "Line supervisor measured 5 of the fruit 1 to 6.",
+        "Grader measured fruit 5.",
+        "Line supervisor voided fruit 2, on Bench tablet 1: dropped.",
+        *before,
+    ]
+    of_load = sentences(on_tablet, f"/consignments/{made.consignment}/history")
+    assert of_load[1] == "Grader measured fruit 5 of the sample of bins at intake started Wed 14 Jan 2026, 03:20."
+    older = parsed(on_tablet.get(f"{address}?skip=2")).select(".history li")
+    assert "voided fruit 2" in older[0].get_text()
+
+
+def test_each_day_of_measuring_is_a_run(sqlite_database: Database, made: Bench, on_tablet: Visitor) -> None:
+    for number in range(1, 5):
+        on_tablet.post(f"/samples/{made.sample}/fruit", {"weight": "412", "entry_key": f"k{number}"})
+    with sqlite_database.writing() as session:
+        yesterday = datetime.now(UTC) - timedelta(days=1)
+        first = update(tables.FruitRow).where(col(tables.FruitRow.number) < 3)
+        session.connection().execute(first.values(measured_at=yesterday))
+        session.commit()
+    told = sentences(on_tablet, f"/samples/{made.sample}/history")
+    assert (told[0], told[-1]) == ("Line supervisor measured fruit 3 to 4.", "Line supervisor measured fruit 1 to 2.")
 
 
 def test_a_file_of_fruit(made: Bench, on_tablet: Visitor) -> None:
@@ -216,7 +250,9 @@ def people(database: Database) -> dict[int, str]:
         return {row.id or 0: row.name for row in session.exec(select(tables.PersonRow))}
 
 
-def test_the_shed_tells_its_rules_tablets_bins_trays_and_specs(keeper: Visitor, sqlite_database: Database) -> None:
+def test_the_shed_tells_its_rules_bins_trays_and_specs_each_in_its_place(
+    keeper: Visitor, sqlite_database: Database
+) -> None:
     today = datetime.now(UTC).date()
     rule = {"value": "7", "valid_from": f"{today}", "source": "a buyer asks", "version": "1"}
     assert keeper.post("/settings/keeping-years", rule).status_code == 303
@@ -224,21 +260,45 @@ def test_the_shed_tells_its_rules_tablets_bins_trays_and_specs(keeper: Visitor, 
     keeper.post("/bins/1/tares", {"weighed-on": f"{today}", "state": "dry", "empties": "5", "total": "200"})
     tray = {"name": "7 kg", "crop": "mango", "net": "7", "counts": "12 14", "valid_from": f"{today}"}
     assert keeper.post("/trays", tray).status_code == 303
-    told = [each.replace(", in a test's browser", "") for each in sentences(keeper, "/settings/history")]
-    assert told == [
-        f"Shed manager put 7 kg on the list of trays from {say_day(today)}: 7 kg net, counts 12, 14.",
-        f"Shed manager weighed 5 dry empties of Half bin: 200 kg on {say_day(today)}.",
-        "Shed manager added the bin type Half bin.",
-        (
-            f"Shed manager set a rule from {say_day(today)}: trading records are kept 7 years, 6 years before. "
-            "Where that comes from: a buyer asks."
-        ),
-    ]
+    with sqlite_database.writing() as session:
+        season.spec_version(session)
+        session.commit()
+    told = {
+        place: [each.replace(", in a test's browser", "") for each in sentences(keeper, f"/{place}/history")]
+        for place in ("settings", "bins", "trays", "specs")
+    }
+    assert told == {
+        "settings": [
+            (
+                f"Shed manager set a rule from {say_day(today)}: trading records are kept 7 years instead of 6 years. "
+                "Where that comes from: a buyer asks."
+            )
+        ],
+        "bins": [
+            f"Shed manager weighed 5 dry empties of Half bin: 200 kg on {say_day(today)}.",
+            "Shed manager added the bin type Half bin.",
+        ],
+        "trays": [f"Shed manager put 7 kg on the list of trays from {say_day(today)}: 7 kg net, counts 12, 14."],
+        "specs": ["Shedgrade itself published Mango, Codex CXS 184, version 1."],
+    }
+    for place in told:
+        assert parsed(keeper.get(f"/{place}")).select(f'main a[href="/{place}/history"]'), place
+
+
+def test_who_keeps_a_list_reads_its_history(sqlite_database: Database) -> None:
+    people = {role: visitor(sqlite_database, role) for role in (Role.SUPERVISOR, Role.MARKETER, Role.GROWER)}
+    answers = {
+        role: [person.get(f"/{place}/history").status_code for place in ("bins", "trays", "specs")]
+        for role, person in people.items()
+    }
+    assert answers == {Role.SUPERVISOR: [200, 403, 200], Role.MARKETER: [200, 200, 200], Role.GROWER: [403, 403, 200]}
 
 
 def test_every_noun_of_the_history_is_told_on_some_page() -> None:
-    by_page = {"grower", "block", "consignment", "docket", "wet empties", "sample", "fruit", "market", "price list"}
-    assert by_page | {"quote", "person"} | set(histories.OF_THE_SHED) == set(NOUNS.values())
+    of_fruit = {"grower", "block", "consignment", "docket", "wet empties", "maturity test", "sample", "fruit"}
+    by_page = of_fruit | {"market", "price list"}
+    of_lists = {*histories.OF_THE_SHED, *histories.OF_BINS, *histories.OF_TRAYS, *histories.OF_SPECS}
+    assert by_page | {"quote", "person"} | of_lists == set(NOUNS.values())
 
 
 @pytest.fixture
@@ -291,7 +351,7 @@ def test_a_record_from_before_the_history_says_so(sqlite_database: Database) -> 
         put_all(session)
         session.commit()
     keeper = visitor(sqlite_database, Role.MANAGER)
-    page = words(parsed(keeper.get("/consignments/1/history")))
+    page = words(parsed(keeper.get("/markets/1/history")))
     assert "Nothing is written down here yet" in page
     assert "kept until" not in page
 
@@ -303,7 +363,7 @@ def test_says_until_when_it_is_kept_by_the_rule_in_force(keeper: Visitor) -> Non
     rule = {"value": "9", "valid_from": f"{today}", "source": "a buyer asks", "version": "1"}
     keeper.post("/settings/keeping-years", rule)
     page = words(parsed(keeper.get("/growers/1/history")))
-    assert f"What stands first is kept until {say_day(years_after(today, 9))} at least." in page
+    assert f"The newest line, at the top, is kept until {say_day(years_after(today, 9))} at least." in page
 
 
 def test_a_long_history_comes_in_parts(sqlite_database: Database, keeper: Visitor) -> None:

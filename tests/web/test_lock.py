@@ -12,7 +12,7 @@ from shedgrade.storage.tables import FruitRow, SettingRow, SignIn
 from shedgrade.web.whoami import COOKIE
 from tests.support.bench import Bench, bench
 from tests.support.signing import PASSWORD, PIN, Watch, somebody, tablet
-from tests.support.visitor import Visitor, one, parsed, words
+from tests.support.visitor import Visitor, one, parsed, typed_in, words
 
 FRUIT = {"weight": "412", "stage": "3"}
 
@@ -53,8 +53,9 @@ def test_a_tablet_left_alone_locks_and_goes_on_where_it_was(
     watch.on(minutes=9)
     assert at_bench.get(here).status_code == 200
     watch.on(minutes=12)
-    assert at_bench.get(here).headers["location"] == f"/sign-in?next={here}"
-    names = parsed(at_bench.get(f"/sign-in?next={here}"))
+    assert at_bench.get(here).headers["location"] == f"/sign-in?next={here}&why=locked"
+    names = parsed(at_bench.get(f"/sign-in?next={here}&why=locked"))
+    assert "Locked: nobody had touched this tablet for a while." in words(names)
     assert "Ada Birch" in words(names)
     assert at_bench.post("/sign-in/tapped", {"person": ada, "next": here}).headers["location"] == here
     assert at_bench.get(here).status_code == 200
@@ -64,7 +65,7 @@ def test_whoever_is_there_is_never_locked_out_early(sqlite_database: Database, a
     """Even where the shed sets one minute, as often as presence is noted."""
     with sqlite_database.writing() as session:
         row = SettingRow(
-            key="idle-minutes", valid_from=date(2020, 1, 1), value=1, source="ours", set_at=watch.now, set_by_id=1
+            key="idle-minutes", valid_from=date(2020, 1, 1), value="1", source="ours", set_at=watch.now, set_by_id=1
         )
         session.add(row)
         session.commit()
@@ -106,15 +107,20 @@ def test_nothing_else_is_stored_while_it_is_locked(at_bench: Visitor, made: Benc
     watch.on(minutes=30)
     draws = f"/samples/{made.sample}/draws"
     answer = at_bench.post(draws, {"form_key": "k"}, headers={"referer": f"http://testserver/samples/{made.sample}"})
-    assert answer.headers["location"] == f"/sign-in?next=/samples/{made.sample}"
+    assert answer.headers["location"] == f"/sign-in?next=/samples/{made.sample}&why=locked"
 
 
 def test_after_the_shift_no_fruit_is_stored_as_somebody_who_went_home(
-    at_bench: Visitor, made: Bench, watch: Watch, sqlite_database: Database
+    at_bench: Visitor, made: Bench, ada: int, watch: Watch, sqlite_database: Database
 ) -> None:
     watch.on(hours=13)
     assert measure(at_bench, made, "k1").headers["location"].startswith("/sign-in")
     assert fruit(sqlite_database) == 0
+    at_bench.post("/sign-in/pin", {"person": ada, "pin": PIN})
+    page = parsed(at_bench.get(f"/samples/{made.sample}"))
+    assert typed_in(page, "weight") == FRUIT["weight"]
+    assert one(page, '[name="stage"][checked]')["value"] == FRUIT["stage"]
+    assert typed_in(page, "entry_key") != "k1"
 
 
 def test_a_fruit_tells_that_somebody_is_there(

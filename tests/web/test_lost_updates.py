@@ -14,12 +14,13 @@ from shedgrade.domain.spec.text import read_spec
 from shedgrade.storage import spec_drafts
 from shedgrade.storage.database import Database
 from shedgrade.storage.history import Actor, act_as
+from shedgrade.storage.tables import Consignment
 from shedgrade.web.routes import ROUTERS
 from tests.support import season
 from tests.support.forms import filled
 from tests.support.specs import MARKET
 from tests.support.stock import Stock, stock
-from tests.support.visitor import Visitor, error_at, parsed, typed_in, words
+from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, words
 
 PASSWORDS = ("four old words here", "some other four words")
 PINS = ("402817", "719305")
@@ -58,6 +59,16 @@ EDITED = {
         ("Wharf", "Harbour"),
         "Wharf, AUD, Mango, Codex CXS 184, version 1, 7 kg tray",
     ),
+    "docket": Edited(
+        "/dockets/{docket}/edit", "/dockets/{docket}", "number", ("2042", "3042"), "docket 2042, no truck"
+    ),
+    "pick": Edited(
+        "/consignments/{consignment}/edit",
+        "/consignments/{consignment}",
+        "team",
+        ("Day team", "Night team"),
+        "picked ",
+    ),
     "person": Edited(
         "/people/{person}", "/people/{person}", "name", ("Sela Ann", "Sela Maro"), "Sela Ann, grader", mistake=" "
     ),
@@ -78,10 +89,13 @@ ENDED = {
 }
 DRAFT_ENDED = ("publishing", "putting-aside", "undoing")
 COVERED = {
+    "/drafts/{draft_id}/parts/{part}",
     "/drafts/{draft_id}/publishing",
     "/drafts/{draft_id}/undoing",
     "/drafts/{draft_id}/putting-aside",
     "/drafts/{draft_id}/return",
+    "/dockets/{docket_id}",
+    "/consignments/{consignment_id}",
     "/growers/{grower_id}",
     "/blocks/{block_id}",
     "/markets/{market_id}",
@@ -106,6 +120,7 @@ def shed(sqlite_database: Database) -> Shed:
             "block": 1,
             "market": stored.market,
             "consignment": stored.consignments[0],
+            "docket": session.get_one(Consignment, stored.consignments[0]).docket_id,
             "tray": stored.tray,
             "person": season.shed_person(session, "Sela"),
             "bert": people["Bert Moss"],
@@ -123,9 +138,12 @@ def edited(request: pytest.FixtureRequest, shed: Shed) -> Edited:
 
 
 def opened(visitor: Visitor, edited: Edited) -> Callable[..., dict[str, str | list[str]]]:
-    """Open the form, to be filled in later as it stood then. A rule's source has to be typed each time."""
+    """Open the form, to be filled in later as it stood then. A rule's source, or why something is put right, has to be
+    typed each time."""
     tree = parsed(visitor.get(edited.form))
     besides = {"source": "our own choice"} if "settings" in edited.action else {}
+    if edited.action.startswith(("/dockets", "/consignments")):
+        besides = {"reason": "misread"}
     return lambda typed: filled(tree, edited.action, **besides, **{edited.field: typed})
 
 
@@ -145,6 +163,10 @@ def test_the_second_save_is_told_what_the_first_one_stored_and_may_then_take_its
     assert "Ada Thorne saved this at " in told
     assert f", in a test's browser. Stored now: {edited.stored}" in told
     assert typed_in(page, edited.field) == edited.typed[1]
+    beside = one(page, f'[id="f-{edited.field}-stored"]')
+    assert edited.typed[0].removesuffix(".00") in plain(beside.get_text())
+    assert beside["id"] in str(one(page, f'[id="f-{edited.field}"]')["aria-describedby"]).split()
+    assert len(page.select(".stored-beside")) == 1, "what does not differ is not marked"
     again = filled(page, edited.action)
     assert shed.second.post(edited.action, again).status_code == 303
     if edited.field != "value":
@@ -163,7 +185,7 @@ def test_what_the_second_one_typed_is_not_stored_until_then(shed: Shed, edited: 
 
 @pytest.mark.parametrize("mistake", ["", "x" * 400])
 def test_a_mistake_in_a_field_does_not_make_a_stale_form_fresh(shed: Shed, edited: Edited, mistake: str) -> None:
-    if edited.field.startswith(("contact", "tray")) and not mistake:
+    if edited.field.startswith(("contact", "tray", "team")) and not mistake:
         mistake = "y" * 300  # these may be left out
     forms = [opened(visitor, edited) for visitor in (shed.first, shed.second)]
     shed.first.post(edited.action, forms[0](edited.typed[0]))
@@ -192,7 +214,7 @@ def test_a_save_of_another_day_is_told_with_its_day(shed: Shed, sqlite_database:
 @pytest.mark.parametrize("what", ENDED)
 def test_of_two_who_do_the_same_at_once_the_second_hears_of_the_first(shed: Shed, what: str) -> None:
     address, field, typed = ENDED[what]
-    action, form = (each.format(**shed.ids) for each in (address, "/people/{person}"))
+    action, form = (each.format(**shed.ids) for each in (address, address if field else "/people/{person}"))
     pages = [parsed(visitor.get(form)) for visitor in (shed.first, shed.second)]
     sent = [filled(page, action, **({field: text} if field else {})) for page, text in zip(pages, typed, strict=True)]
     assert shed.first.post(action, sent[0]).status_code == 303

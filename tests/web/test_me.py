@@ -1,10 +1,11 @@
 """One's own page: a new password, a new PIN."""
 
 import pytest
+from bs4 import BeautifulSoup
 from sqlmodel import select
 
 from shedgrade.domain.people import Role
-from shedgrade.domain.sign_in import FREE_FAILURES
+from shedgrade.domain.sign_in import FREE_FAILURES, PASSWORD_RULE, PIN_RULE
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Change, PersonRow
 from shedgrade.web.whoami import COOKIE
@@ -43,6 +44,8 @@ def test_the_name_in_the_header_leads_to_it(phone: Visitor) -> None:
     page = parsed(phone.get("/me"))
     assert words(page, "h1") == "You are Ada Birch"
     assert "Grader, on a test's browser." in words(page)
+    assert words(page, "#f-password-new_password-hint") == PASSWORD_RULE
+    assert words(page, "#f-pin-new_pin-hint") == PIN_RULE
     assert [form["action"] for form in page.select("main form")] == ["/sign-out", "/me/password", "/me/pin"]
 
 
@@ -123,8 +126,26 @@ def test_without_a_password_the_pin_proves_who_it_is(sqlite_database: Database, 
 def test_a_tablet_offers_somebody_else(sqlite_database: Database, ada: int, phone: Visitor) -> None:
     bench = tablet(sqlite_database, ada)
     bench.post("/sign-in/pin", {"person": ada, "pin": PIN})
-    assert "Somebody else" in words(parsed(bench.get("/me")))
-    assert "Somebody else" not in words(parsed(phone.get("/me")))
+    assert buttons(parsed(bench.get("/me"))) == [
+        "Hand over: the next person taps a name",
+        "Sign out: asks your PIN again",
+    ]
+    assert "a tap on your name is enough until your shift is over" in words(parsed(bench.get("/me")))
+    assert buttons(parsed(phone.get("/me"))) == ["Sign out: asks your password again"]
+    assert "a tap" not in words(parsed(phone.get("/me")))
+
+
+def buttons(page: BeautifulSoup) -> list[str]:
+    return [each.get_text(strip=True) for each in page.select(".button-row .post-button button")]
+
+
+def test_who_opens_more_than_the_bench_is_told_that_the_pin_is_asked_each_time(
+    sqlite_database: Database, ada: int
+) -> None:
+    maren = somebody(sqlite_database, "Maren Holt", Role.MANAGER, pin=PIN)
+    office = tablet(sqlite_database, ada)
+    office.post("/sign-in/pin", {"person": maren, "pin": PIN})
+    assert "your PIN is asked again" in words(parsed(office.get("/me")))
 
 
 def test_guessing_the_password_here_is_slowed_as_at_the_door(
@@ -133,7 +154,7 @@ def test_guessing_the_password_here_is_slowed_as_at_the_door(
     for _ in range(FREE_FAILURES):
         phone.post("/me/password", new_password(now="wrong"))
     answer = phone.post("/me/password", new_password())
-    assert answer.status_code == 429
+    assert (answer.status_code, answer.headers["retry-after"]) == (429, "2")
     assert "Too many tries. Wait 2 seconds." in error_at(parsed(answer), "now")
     assert len(verified) == FREE_FAILURES
     door = Visitor(sqlite_database, None)
@@ -156,7 +177,7 @@ def test_in_the_demo_there_is_nothing_to_change(sqlite_database: Database) -> No
     cass = somebody(sqlite_database, "Cass")
     phone = Visitor(sqlite_database, cass, demo=True)
     page = parsed(phone.get("/me"))
-    assert "In the demo season nobody has a password or a PIN." in words(page)
+    assert "In the demo season people come without a password or a PIN." in words(page)
     assert [form["action"] for form in page.select("main form")] == ["/sign-out"]
     assert phone.post("/me/password", new_password(now="")).status_code == 422
     assert phone.post("/me/password", new_password(now="x")).status_code == 422

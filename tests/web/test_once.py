@@ -22,7 +22,7 @@ def test_the_same_form_at_two_servers_shows_the_winners_answer(
     there = forms.answer_of
     monkeypatch.setattr(forms, "answer_of", lambda *args: next(looked, there(*args)))
     answer = keeper.post("/growers", {"name": "Tallow Creek", "form_key": "k"})
-    assert (answer.status_code, answer.headers["location"]) == (303, "/growers")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/growers?done=grower")
 
 
 def test_another_form_with_the_same_name_is_told_to_send_again(

@@ -2,6 +2,7 @@
 
 import pytest
 
+from shedgrade.actions.samples import void_sample
 from shedgrade.domain.people import Role
 from shedgrade.storage.database import Database
 from tests.support import season, worked
@@ -141,6 +142,18 @@ def test_nothing_looked_at_teaches_and_starts_a_sample(sqlite_database: Database
     answer = grader.post(str(form["action"]), typed)
     assert answer.status_code == 303
     assert answer.headers["location"].startswith("/samples/")
+
+
+def test_a_voided_sample_is_no_look_that_never_was(sqlite_database: Database) -> None:
+    case = nothing_looked_at(sqlite_database)
+    with sqlite_database.writing() as session:
+        sample_id = worked.looked_at(session, case)
+        assert void_sample(session, sample_id, "wrong load", season.shed_person(session), season.RECEIVED)
+        session.commit()
+    text = said(visitor(sqlite_database, Role.GROWER, grower_id=case.grower), case)
+    assert "There are no results for Ridge 3 in this consignment: the sample was voided" in text
+    assert "A sample of 10 fruit was voided by the shed" in text
+    assert "Nobody has looked" not in text
 
 
 def test_nothing_looked_at_offers_a_marketer_no_bench(sqlite_database: Database) -> None:

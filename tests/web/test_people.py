@@ -2,6 +2,7 @@
 
 import re
 from datetime import UTC, datetime
+from typing import Any
 
 import pytest
 from bs4 import BeautifulSoup
@@ -10,7 +11,7 @@ from sqlmodel import col, select
 from shedgrade.actions.people import add_person
 from shedgrade.actions.sign_ins import register_tablet, sign_in
 from shedgrade.domain.people import Role
-from shedgrade.domain.sign_in import Tried
+from shedgrade.domain.sign_in import PASSWORD_RULE, PIN_RULE, Tried
 from shedgrade.storage import people, sign_ins
 from shedgrade.storage.database import Database
 from shedgrade.storage.hashing import fits
@@ -101,7 +102,7 @@ def test_the_list_tells_roles_and_how_each_signs_in(keeper: Visitor, sqlite_data
 
 def test_takes_somebody_in_who_can_sign_in(keeper: Visitor, sqlite_database: Database) -> None:
     answer = keeper.post("/people", ADA | {"name": " Ada   Thorne ", "password": PASSWORD, "pin": "402 817"})
-    assert (answer.status_code, answer.headers["location"]) == (303, "/people/2")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/people/2?done=new-person")
     stored = row(sqlite_database, 2)
     assert (stored.name, stored.grower_id, stored.active) == ("Ada Thorne", None, True)
     assert roles(sqlite_database, 2) == {"supervisor", "grader"}
@@ -196,13 +197,88 @@ def test_changes_name_and_roles_and_counts_the_version(keeper: Visitor, sqlite_d
     form = parsed(keeper.get(f"/people/{ada}"))
     assert (typed_in(form, "name"), ticked(form)) == ("Ada Thorne", ["grader"])
     answer = keeper.post(f"/people/{ada}", ADA | {"name": "Ada Thorne-Holm"})
-    assert (answer.status_code, answer.headers["location"]) == (303, "/people")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/people?done=person")
     stored = row(sqlite_database, ada)
     assert (stored.name, stored.version, roles(sqlite_database, ada)) == (
         "Ada Thorne-Holm",
         2,
         {"supervisor", "grader"},
     )
+
+
+def test_a_person_is_one_form_and_what_they_sign_in_with_is_on_pages_of_its_own(keeper: Visitor, ada: int) -> None:
+    """A form sent from beside another drops what was typed there."""
+    page = parsed(keeper.get(f"/people/{ada}"))
+    typed_into = [form for form in page.select("form") if form.select('input:not([type="hidden"]), select')]
+    assert [form["action"] for form in typed_into] == [f"/people/{ada}"]
+    assert len(page.select("main .button.act")) == 1
+    for secret, said in (("password", "Give a password"), ("pin", "Give a PIN")):
+        assert one(page, f'#ways a[href="/people/{ada}/{secret}"]').get_text() == said
+        own = parsed(keeper.get(f"/people/{ada}/{secret}"))
+        assert [form["action"] for form in own.select("form")] == [f"/people/{ada}/{secret}"]
+        assert "It is their first one." in words(own)
+    keeper.post(f"/people/{ada}/password", {"password": PASSWORD, "version": "1"})
+    assert parsed(keeper.get(f"/people/{ada}")).select("#ways a")[0].get_text() == "Give another password"
+    assert "It takes the place of the one they have, given " in words(parsed(keeper.get(f"/people/{ada}/password")))
+
+
+@pytest.mark.parametrize(
+    ("deed", "typed", "said"),
+    [
+        ("/people", ADA | {"name": "Bea Holm"}, "Saved. They are in the books."),
+        ("/people/2", ADA, "Saved. It holds from their next step on."),
+        ("/people/2/password", {"password": PASSWORD, "version": "1"}, "The new password is stored."),
+        ("/people/2/pin", {"pin": PIN, "version": "1"}, "The new PIN is stored."),
+        ("/people/2/leaving", {"version": "1"}, "Saved. They have left"),
+        ("/growers", {"name": "Quarry Lane"}, "The grower is saved."),
+        ("/growers/1", {"name": "Tallow Creek East", "version": "1"}, "The grower is saved."),
+        (
+            "/blocks",
+            {"grower": "1", "name": "Ridge", "crop": "mango", "variety": "Calypso", "area": "2"},
+            "The block is saved.",
+        ),
+        (
+            "/settings/shift-hours",
+            {"value": "10", "valid_from": f"{datetime.now(UTC):%Y-%m-%d}", "source": "we said so", "version": "1"},
+            "Saved. The new value stands below",
+        ),
+        ("/devices/2/ending", {}, "That sign-in is ended."),
+    ],
+)
+def test_what_was_saved_is_said_on_the_page_it_leads_to(
+    keeper: Visitor, sqlite_database: Database, ada: int, deed: str, typed: dict[str, Any], said: str
+) -> None:
+    a_grower(sqlite_database)
+    sign_in_everywhere(sqlite_database, ada)
+    answer = keeper.post(deed, typed)
+    assert answer.status_code == 303
+    page = parsed(keeper.get(answer.headers["location"]))
+    assert words(page, ".notice-good").startswith(said)
+    assert page.select(".notice-good + .answer"), "it is said at the top"
+    assert parsed(keeper.get(answer.headers["location"].split("?")[0])).select(".notice-good") == []
+
+
+def test_a_word_that_is_none_of_ours_says_nothing(keeper: Visitor) -> None:
+    assert parsed(keeper.get("/people?done=<b>anything")).select(".notice") == []
+
+
+def test_without_growers_the_form_says_to_add_one_first(keeper: Visitor, sqlite_database: Database) -> None:
+    page = parsed(keeper.get("/people/new"))
+    assert "No growers yet: add one first" in words(page, "#f-grower")
+    assert one(page, "#f-grower a")["href"] == "/growers/new"
+    refused = parsed(keeper.post("/people", ADA | {"roles": "grower"}))
+    assert error_at(refused, "grower") == "Choose the grower they speak for."
+    a_grower(sqlite_database)
+    assert one(parsed(keeper.get("/people/new")), "#f-grower").name == "select"
+
+
+def test_a_stale_save_marks_each_field_that_differs_with_what_is_stored(keeper: Visitor, ada: int) -> None:
+    keeper.post(f"/people/{ada}", ADA | {"roles": ["grader", "marketer"]})
+    page = parsed(keeper.post(f"/people/{ada}", ADA | {"name": "Ada H."}))
+    assert words(page, "#f-name-stored") == "Stored now: Ada Thorne"
+    assert words(page, "#f-roles-stored") == "Stored now: grader, marketer"
+    assert "f-roles-stored" in one(page, "#f-roles")["aria-describedby"]
+    assert page.select("#f-grower-stored") == []
 
 
 def test_a_role_taken_away_is_told_in_the_history(keeper: Visitor, sqlite_database: Database, ada: int) -> None:
@@ -259,7 +335,7 @@ def test_a_mistake_does_not_make_a_stale_form_fresh(keeper: Visitor, ada: int) -
 def test_the_same_form_twice_takes_in_one_person(keeper: Visitor, sqlite_database: Database) -> None:
     typed = ADA | {"form_key": "one sheet of paper"}
     sent = [keeper.post("/people", typed) for _ in range(2)]
-    assert [answer.headers["location"] for answer in sent] == ["/people/2"] * 2
+    assert [answer.headers["location"] for answer in sent] == ["/people/2?done=new-person"] * 2
     assert len(names(sqlite_database)) == 2
 
 
@@ -274,13 +350,13 @@ def test_a_new_password_forgives_and_ends_every_sign_in(keeper: Visitor, sqlite_
     sign_in_everywhere(sqlite_database, ada)
     slip(sqlite_database, Tried.name("Ada Thorne"))
     answer = keeper.post(f"/people/{ada}/password", {"password": PASSWORD, "version": "1"})
-    assert (answer.status_code, answer.headers["location"]) == (303, f"/people/{ada}")
+    assert (answer.status_code, answer.headers["location"]) == (303, f"/people/{ada}?done=their-password")
     assert fits(PASSWORD, row(sqlite_database, ada).password_hash)
     assert open_places(sqlite_database, ada) == []
     with sqlite_database.reading() as session:
         assert session.exec(select(FailedTries)).all() == []
         assert {ended.ended_by_id for ended in session.exec(select(SignIn).where(SignIn.person_id == ada))} == {1}
-    assert "shed manager" in words(parsed(keeper.get(f"/people/{ada}")), "#password")
+    assert "shed manager" in words(parsed(keeper.get(f"/people/{ada}")), "#ways")
 
 
 def test_a_new_pin_forgives_and_ends_sign_ins_on_tablets(keeper: Visitor, sqlite_database: Database, ada: int) -> None:
@@ -314,20 +390,42 @@ def test_whoever_has_left_is_out_at_once_and_stays_in_the_books(keeper: Visitor,
     leaver = visitor(sqlite_database, Role.GRADER)
     assert leaver.get("/consignments").status_code == 200
     answer = keeper.post("/people/2/leaving", {"version": "1"})
-    assert (answer.status_code, answer.headers["location"]) == (303, "/people")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/people/2?done=left")
     assert leaver.get("/consignments").status_code == 303
     assert open_places(sqlite_database, 2) == []
     assert "grader" in words(parsed(keeper.get("/people")), ".section")
     page = parsed(keeper.get("/people/2"))
     assert "Has left: stays in the books and cannot sign in." in words(page)
-    assert page.select('[name="password"], [name="pin"]') == []
+    assert page.select("#ways") == []
+    assert [keeper.get(f"/people/2/{secret}").status_code for secret in ("password", "pin")] == [404, 404]
+    assert words(page, "#leaving h2") == "grader has left"
+    assert words(page, "#leaving button") == "Mark as back"
+    assert one(page, "#leaving form")["action"] == "/people/2/return"
+
+
+@pytest.mark.usefixtures("ada")
+def test_leaving_says_only_what_they_have(keeper: Visitor) -> None:
+    def said() -> str:
+        return words(parsed(keeper.get("/people/2")), "#leaving form p")
+
+    assert "They could not sign in anyway." in said()
+    keeper.post("/people/2/pin", {"pin": PIN, "version": "1"})
+    assert "signed out everywhere at once, and their PIN opens nothing any more." in said()
+    keeper.post("/people/2/password", {"password": PASSWORD, "version": "2"})
+    assert "their password and PIN open nothing any more. You can mark them as back right after." in said()
+    keeper.post("/people/2/leaving", {"version": "3"})
+    assert said() == "Once marked as back, their password and PIN open the records again."
+
+
+def test_the_role_of_a_grower_says_that_they_see_their_money(keeper: Visitor) -> None:
+    assert "how their fruit graded and what it brings in money" in words(parsed(keeper.get("/people/new")))
 
 
 def test_whoever_comes_back_signs_in_anew(keeper: Visitor, sqlite_database: Database) -> None:
     leaver = visitor(sqlite_database, Role.GRADER)
     keeper.post("/people/2/leaving", {"version": "1"})
     answer = keeper.post("/people/2/return", {"version": "2"})
-    assert (answer.status_code, answer.headers["location"]) == (303, "/people/2")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/people/2?done=back")
     assert row(sqlite_database, 2).active
     assert leaver.get("/consignments").status_code == 303
 
@@ -391,7 +489,7 @@ def test_a_form_from_another_site_is_refused(keeper: Visitor, sqlite_database: D
 
 @pytest.mark.parametrize(
     ("role", "place"),
-    [(Role.MANAGER, "/consignments"), (Role.GRADER, "/consignments"), (Role.GROWER, "/blocks")],
+    [(Role.SUPERVISOR, "/consignments"), (Role.GRADER, "/consignments"), (Role.GROWER, "/blocks")],
 )
 def test_the_day_begins_where_the_role_works(sqlite_database: Database, role: Role, place: str) -> None:
     assert visitor(sqlite_database, role).get("/").headers["location"] == place
@@ -406,3 +504,17 @@ def test_who_has_no_password_cannot_sign_in_but_in_the_demo_by_picking_the_name(
     assert "cannot" not in demo
     assert "In the demo anybody can sign in by picking a name." in demo
     assert demo.count("picking the name") == 3
+
+
+@pytest.mark.usefixtures("ada")
+@pytest.mark.parametrize(
+    ("address", "secret", "rule"),
+    [
+        ("/people/new", "password", PASSWORD_RULE),
+        ("/people/new", "pin", PIN_RULE),
+        ("/people/2/password", "password", PASSWORD_RULE),
+        ("/people/2/pin", "pin", PIN_RULE),
+    ],
+)
+def test_where_a_secret_is_given_its_whole_rule_is_said(keeper: Visitor, address: str, secret: str, rule: str) -> None:
+    assert rule in words(parsed(keeper.get(address)), f"#f-{secret}-hint")

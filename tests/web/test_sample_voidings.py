@@ -34,7 +34,7 @@ def voided(database: Database, made: Bench) -> str:
     """Who voided the sample and why; "" while it stands."""
     with database.reading() as session:
         void = bench_sample(session, made.sample).sample_voided
-    return f"{void.by}: {void.reason}" if void else ""
+    return f"{void.by.name}: {void.reason}" if void else ""
 
 
 def test_it_is_voided_with_its_reason_from_the_page_of_its_fruit(
@@ -58,9 +58,11 @@ def test_it_feeds_nothing_and_stands_struck_through(
 ) -> None:
     marketer = visitor(sqlite_database, Role.MARKETER)
     packout = f"/consignments/{made.consignment}/packout"
-    assert "1 fruit" in words(parsed(marketer.get(packout)))
+    assert "We looked at 1 fruit" in words(parsed(marketer.get(packout)))
     grader.post(address, {"reason": "wrong load"})
-    assert "1 fruit" not in words(parsed(marketer.get(packout)))
+    after = words(parsed(marketer.get(packout)))
+    assert "We looked at" not in after
+    assert "A sample of 1 fruit was voided by grader, " in after
     with sqlite_database.reading() as session:
         assert drawn_fruit(session, consignment_ids=[made.consignment]) == []
     line = words(parsed(grader.get(f"/consignments/{made.consignment}")), "#samples li.voided")

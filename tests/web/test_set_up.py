@@ -9,10 +9,12 @@ from sqlmodel import select
 from starlette.testclient import TestClient
 
 from shedgrade.domain.people import Role
+from shedgrade.domain.sign_in import PASSWORD_RULE
 from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.storage.people import everyone_whole
 from shedgrade.storage.tables import Change
+from shedgrade.web.addresses import where
 from shedgrade.web.app import create_app
 from shedgrade.web.serving import greeting, make_ready
 from shedgrade.web.whoami import COOKIE
@@ -58,6 +60,7 @@ def names(database: Database) -> list[str]:
 
 def test_at_the_machine_the_first_page_leads_there(here: Starter) -> None:
     assert here.get("/").headers["location"] == "/sign-in"
+    assert words(parsed(here.get("/set-up")), "#f-new_password-hint") == PASSWORD_RULE
     assert here.get("/sign-in").headers["location"] == "/set-up"
     assert words(parsed(here.get("/set-up")), "h1") == "Who runs the shed?"
 
@@ -175,7 +178,7 @@ def test_the_start_prints_a_token_only_while_nobody_is_in_the_books(sqlite_datab
     token = make_ready(sqlite_database)
     assert len(token) >= 43
     assert make_ready(sqlite_database) != token
-    assert f"http://localhost:8000/set-up?token={token}" in greeting("http://localhost:8000", token)
+    assert f"http://127.0.0.1:8000/set-up?token={token}" in greeting(where("127.0.0.1", 8000), token)
     somebody(sqlite_database, "Maren Holt", Role.MANAGER)
     assert make_ready(sqlite_database) == ""
-    assert greeting("http://localhost:8000", "") == "shedgrade is at http://localhost:8000"
+    assert greeting(where("127.0.0.1", 8000), "") == where("127.0.0.1", 8000).say("shedgrade")

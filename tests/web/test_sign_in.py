@@ -147,7 +147,7 @@ def test_after_some_slips_it_has_to_wait_without_a_hash(
         assert by_password(phone, "wrong", name).status_code == 422
     for password in ("wrong", PASSWORD):
         answer = by_password(phone, password, name)
-        assert answer.status_code == 429
+        assert (answer.status_code, answer.headers["retry-after"]) == (429, "2")
         assert "Too many tries. Wait 2 seconds." in words(parsed(answer))
         assert typed_in(parsed(answer), "name") == name
     assert len(verified) == FREE_FAILURES
@@ -214,7 +214,7 @@ def test_no_secret_is_logged(phone: Visitor, bench: Visitor, ada: int, caplog: p
 
 def test_the_cookie_is_out_of_reach(phone: Visitor) -> None:
     cookie = cookies_of(by_password(phone))[COOKIE]
-    assert all(word in cookie for word in ("httponly", "samesite=lax", "path=/", f"max-age={30 * 24 * 3600}"))
+    assert all(word in cookie for word in ("httponly", "samesite=lax", "path=/", f"max-age={31 * 24 * 3600}"))
     assert "secure" not in cookie
 
 
@@ -267,7 +267,9 @@ def test_a_password_is_good_for_so_many_days(phone: Visitor, watch: Watch) -> No
     watch.on(days=29)
     assert phone.get("/specs").status_code == 200
     watch.on(days=2)
-    assert phone.get("/specs").headers["location"] == "/sign-in?next=/specs"
+    ended = phone.get("/specs").headers["location"]
+    assert ended == "/sign-in?next=/specs&why=ended"
+    assert "Your sign-in had ended" in words(parsed(phone.get(ended)))
 
 
 def test_a_form_from_another_site_signs_nobody_in_or_out(phone: Visitor, sqlite_database: Database) -> None:
@@ -328,8 +330,8 @@ def test_a_part_of_a_page_sends_the_whole_page_there(phone: Visitor) -> None:
     ("role", "place"),
     [(Role.MANAGER, "/consignments"), (Role.GRADER, "/consignments"), (Role.GROWER, "/blocks")],
 )
-def test_the_day_begins_where_the_role_works(sqlite_database: Database, role: Role, place: str) -> None:
-    assert visitor(sqlite_database, role).get("/").headers["location"] == place
+def test_the_day_begins_where_the_role_works(demo_database: Database, role: Role, place: str) -> None:
+    assert visitor(demo_database, role).get("/").headers["location"] == place
 
 
 # On a tablet.
@@ -340,8 +342,8 @@ def test_a_tablet_shows_the_names_that_have_a_pin(bench: Visitor, sqlite_databas
     bo = somebody(sqlite_database, "Bo Ferris", pin=PIN)
     keys = parsed(bench.get("/sign-in?next=/growers")).select("main button")
     assert [(int(str(key["value"])), key.get_text(" ", strip=True)) for key in keys] == [
-        (ada, "Ada Birch PIN first"),
-        (bo, "Bo Ferris PIN first"),
+        (ada, "Ada Birch asks the PIN"),
+        (bo, "Bo Ferris asks the PIN"),
     ]
 
 
@@ -369,6 +371,65 @@ def test_after_the_pin_a_tap_is_enough_this_shift(bench: Visitor, sqlite_databas
     assert holding(sqlite_database, first).get("/specs").status_code == 303
 
 
+@pytest.mark.parametrize(
+    ("roles", "by_a_tap"),
+    [
+        ([Role.GRADER], True),
+        ([Role.SUPERVISOR], True),
+        ([Role.GRADER, Role.SUPERVISOR], True),
+        ([Role.MANAGER], False),
+        ([Role.MARKETER], False),
+        ([Role.GROWER], False),
+        ([Role.GRADER, Role.MANAGER], False),
+    ],
+    ids=str,
+)
+@pytest.mark.parametrize("how", ["handed over", "locked", "idle"])
+def test_whose_role_opens_more_than_the_bench_gives_the_pin_again(
+    bench: Visitor, sqlite_database: Database, watch: Watch, roles: list[Role], *, by_a_tap: bool, how: str
+) -> None:
+    bo = somebody(sqlite_database, "Bo Ferris", *roles, pin=PIN)
+    by_pin(bench, bo)
+    held = bench.client.cookies[COOKIE]
+    if how == "idle":
+        watch.on(minutes=30)
+    else:
+        bench.post("/locking", {"why": "locked"} if how == "locked" else {})
+        assert holding(sqlite_database, held).get("/blocks").headers["location"].startswith("/sign-in")
+    key = next(key for key in parsed(bench.get("/sign-in")).select("main button") if key["value"] == str(bo))
+    assert key.get_text(" ", strip=True) == f"Bo Ferris {'a tap is enough' if by_a_tap else 'asks the PIN'}"
+    asked = f"/sign-in?person={bo}&next=/"
+    assert tap(bench, bo).headers["location"] == ("/" if by_a_tap else asked)
+    assert bench.get("/blocks").status_code == (200 if by_a_tap else 303)
+
+
+def test_a_manager_who_walked_away_is_out_when_the_next_one_comes(
+    bench: Visitor, sqlite_database: Database, ada: int, watch: Watch
+) -> None:
+    maren = somebody(sqlite_database, "Maren Holt", Role.MANAGER, pin=PIN)
+    by_pin(bench, ada)
+    by_pin(bench, maren)
+    watch.on(minutes=30)
+    tap(bench, ada)
+    assert [row.ended_at is None for row in sign_in_rows(sqlite_database)] == [True, False]
+
+
+def test_after_handing_over_nobody_is_signed_in(bench: Visitor, ada: int) -> None:
+    by_pin(bench, ada)
+    answer = bench.post("/locking")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/sign-in")
+    page = bench.get("/sign-in")
+    assert words(parsed(page), ".person strong") == "Nobody is signed in"
+    assert "Locked" not in words(parsed(page))
+    assert page.headers["cache-control"] == "no-store"
+
+
+def test_handing_over_in_a_browser_of_ones_own_signs_out(phone: Visitor, sqlite_database: Database) -> None:
+    by_password(phone)
+    phone.post("/locking")
+    assert [row.ended_at is None for row in sign_in_rows(sqlite_database)] == [False]
+
+
 def test_another_tablet_and_another_shift_ask_again(
     bench: Visitor, sqlite_database: Database, ada: int, watch: Watch
 ) -> None:
@@ -376,7 +437,7 @@ def test_another_tablet_and_another_shift_ask_again(
     other = tablet(sqlite_database, ada, "Bench 2")
     assert tap(other, ada).headers["location"].startswith("/sign-in?person=")
     watch.on(hours=13)
-    assert bench.get("/specs").headers["location"] == "/sign-in?next=/specs"
+    assert bench.get("/specs").headers["location"] == "/sign-in?next=/specs&why=ended"
     assert tap(bench, ada).headers["location"].startswith("/sign-in?person=")
 
 
@@ -388,7 +449,7 @@ def test_whoever_signs_out_of_a_tablet_is_asked_again(bench: Visitor, ada: int) 
 
 def test_the_cookies_of_a_tablet_last_a_shift_and_a_year(bench: Visitor, ada: int) -> None:
     held = cookies_of(by_pin(bench, ada))
-    assert f"max-age={12 * 3600};" in held[COOKIE]
+    assert f"max-age={36 * 3600};" in held[COOKIE]
     assert f"max-age={400 * 24 * 3600};" in held[TABLET_COOKIE]
     assert all("httponly" in cookie and "samesite=lax" in cookie for cookie in held.values())
 
@@ -432,6 +493,8 @@ def test_a_thousand_wrong_pins_in_a_row_open_nothing(
     assert {answer.status_code for answer in answers} == {422, 429}
     assert len(verified) == FREE_FAILURES
     assert "Too many tries. Wait 2 seconds." in error_at(parsed(answers[-1]), "pin")
+    assert answers[-1].headers["retry-after"] == "2"
+    assert "retry-after" not in answers[0].headers
     assert COOKIE not in bench.client.cookies
 
 
@@ -480,7 +543,7 @@ def test_the_demo_lets_everybody_pick(sqlite_database: Database) -> None:
     cass = somebody(sqlite_database, "Cass", Role.SUPERVISOR)
     phone = Visitor(sqlite_database, None, demo=True)
     page = parsed(phone.get("/sign-in?next=/growers"))
-    assert "nobody has a password" in words(page)
+    assert "everybody comes without a password" in words(page)
     assert words(page, "main button") == "Cass line supervisor"
     answer = phone.post("/sign-in/picked", {"person": cass, "next": typed_in(page, "next")})
     assert answer.headers["location"] == "/growers"

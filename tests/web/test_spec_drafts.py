@@ -127,7 +127,13 @@ def test_a_draft_from_nothing_is_a_whole_spec_at_once(book: Book) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "field"),
-    [({"title": "Own"}, "crop"), ({"crop": "mango"}, "title"), ({"crop": "plum", "title": "x"}, "crop")],
+    [
+        ({"title": "Own"}, "crop"),
+        ({"crop": "mango"}, "title"),
+        ({"crop": "plum", "title": "x"}, "crop"),
+        ({"crop": "mango", "title": "x" * 101}, "title"),
+        ({"crop": "mango", "title": "\x07 bell"}, "title"),
+    ],
 )
 def test_a_draft_from_nothing_wants_fruit_and_title(book: Book, typed: dict[str, str], field: str) -> None:
     answer = book.manager.post("/drafts", typed)

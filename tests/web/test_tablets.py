@@ -72,7 +72,7 @@ def test_a_tablet_is_not_made_another(sqlite_database: Database, maren: int) -> 
     assert "You are on Bench 1 now." in words(parsed(keeper.get("/devices")))
     answer = keeper.post("/tablets", {"name": "Bench 2"})
     assert answer.status_code == 422
-    assert "this is the tablet Bench 1 already." in words(parsed(answer))
+    assert "This is the tablet Bench 1 already." in words(parsed(answer))
     assert tablets(sqlite_database) == [("Bench 1", True)]
 
 
@@ -85,7 +85,7 @@ def test_ending_a_tablet_ends_every_sign_in_on_it_at_once(
         each.post("/sign-in/pin", {"person": person, "pin": PIN})
     page = parsed(keeper.get("/devices"))
     ending = page.select('form[action^="/tablets/"]')[0]["action"]
-    assert keeper.post(str(ending)).headers["location"] == "/devices"
+    assert keeper.post(str(ending)).headers["location"] == "/devices?done=tablet-ended"
     assert bench.get("/specs").headers["location"].startswith("/sign-in")
     assert bench.post("/sign-in/tapped", {"person": bo}).status_code == 404
     assert bench.post("/sign-in/pin", {"person": bo, "pin": PIN}).status_code == 404

@@ -58,5 +58,6 @@ def _when(spec: Spec, when: When) -> str:
 
 def named(spec: Spec, name: str) -> str:
     """What people call a measure of the crop, a limit or a severity of the spec; the word itself for all else."""
-    named_by_id = {each.id: each.name for each in (*spec.crop.kinds, *spec.limits, *spec.severities)}
-    return {**named_by_id, **{each.id: each.name for each in spec.crop.measures}}.get(name, name)
+    names = {limit.id: limit.name for limit in spec.limits} | {each.id: each.name for each in spec.severities}
+    names |= {kind.id: kind.name for kind in spec.crop.kinds} | {each.id: each.name for each in spec.crop.measures}
+    return names.get(name, name)

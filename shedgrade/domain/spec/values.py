@@ -50,21 +50,20 @@ def _limits(spec: Spec) -> Iterator[Value]:
         for number, way in enumerate(limit.ways, start=1):
             for row in way.rows:
                 fruit = row_says(spec, row)
-                words = ", ".join(part for part in (limit_name(limit), fruit) if part)
+                words = ", ".join(part for part in (_capital(limit.name), fruit) if part)
                 other = f" way {number}" if number > 1 else ""
                 yield Value(f"limit {limit.id}{other}: {fruit}", words + (", or" if other else ""), row.to, row.source)
 
 
-def limit_name(limit: Limit) -> str:
-    """The limit's name with a capital."""
-    return f"{limit.name[0].upper()}{limit.name[1:]}"
+def _capital(name: str) -> str:
+    return f"{name[0].upper()}{name[1:]}"
 
 
 def _severities(spec: Spec) -> Iterator[Value]:
     for severity in spec.severities:
         for step in severity.steps:
             place = f"severity {severity.id}: {step.name}"
-            yield Value(place, f"{severity.name}, {step.name}", step.to, step.source)
+            yield Value(place, f"{_capital(severity.name)}, {step.name}", step.to, step.source)
 
 
 def _tolerances(spec: Spec) -> Iterator[Value]:
@@ -73,7 +72,9 @@ def _tolerances(spec: Spec) -> Iterator[Value]:
         for way, part in _parts(tolerance.part, ()):
             words = ", of which ".join(" or ".join(names[each] for each in of) for of in way)
             place = " > ".join(" ".join(of) for of in way)
-            yield Value(f"tolerance {tolerance.id}: {place}", f"{tolerance.name}: {words}", part.to, part.source)
+            yield Value(
+                f"tolerance {tolerance.id}: {place}", f"{_capital(tolerance.name)}: {words}", part.to, part.source
+            )
 
 
 def _parts(part: Part, above: tuple[tuple[str, ...], ...]) -> Iterator[tuple[tuple[tuple[str, ...], ...], Part]]:

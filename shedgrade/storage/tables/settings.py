@@ -9,7 +9,8 @@ from shedgrade.storage.tables.columns import moment, to
 
 
 class SettingRow(SQLModel, table=True):
-    """A rule of the shed from a day on, and where it comes from. The row entered last for a day counts."""
+    """A rule of the shed from a day on, and where it comes from. The row entered last for a day counts. ``value`` is
+    read by the rule: a number's digits, or words."""
 
     __tablename__ = "setting"
     __table_args__ = (CheckConstraint("length(source) > 0", "sourced"),)
@@ -17,7 +18,7 @@ class SettingRow(SQLModel, table=True):
     id: int | None = Field(default=None, primary_key=True)
     key: str = Field(index=True)
     valid_from: date
-    value: int
+    value: str
     source: str
     set_at: datetime = moment()
     set_by_id: int = to("person.id", index=False)

@@ -1,7 +1,7 @@
 """Blocks: a grower's own list, add, edit."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from fastapi import APIRouter, Request
@@ -25,7 +25,7 @@ from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.state import CurrentPosted, ReadSession
-from shedgrade.web.stored_now import stored_now
+from shedgrade.web.stored_now import differing, stored_now
 from shedgrade.web.whoami import CurrentPerson, GrowerKeeper
 
 router = APIRouter(prefix="/blocks")
@@ -53,6 +53,7 @@ class BlockFormView:
     errors: Mapping[str, str] = field(default_factory=dict)
     version: int = 1
     stored_now: str = ""
+    differs: Mapping[str, str] = field(default_factory=dict)
     areas: tuple[str, ...] = ()
 
     @property
@@ -86,7 +87,7 @@ def add(request: Request, person: GrowerKeeper, session: FormSession, posted: Cu
     if facts is not None:
         try:
             actions.add_block(session, grower.id or 0, facts)
-            return done(request, session, person, posted, "/growers")
+            return done(request, session, person, posted, "/growers?done=block")
         except actions.NameTakenError as taken:
             answers.refuse("name", str(taken))
     view = BlockFormView(_new_title(grower), "/blocks", grower, _crops(), posted, answers.errors, areas=_areas(session))
@@ -112,7 +113,7 @@ def change(
     if facts is not None:
         try:
             actions.change_block(session, found.block, facts, answers.version())
-            return done(request, session, person, posted, "/growers")
+            return done(request, session, person, posted, "/growers?done=block")
         except actions.NameTakenError as taken:
             answers.refuse("name", str(taken))
         except StaleError:
@@ -146,14 +147,18 @@ def _edit_view(
     now_stored: str = "",
 ) -> BlockFormView:
     title, action = found.block.name, f"/blocks/{found.block.id}"
-    return BlockFormView(
-        title, action, found.grower, _crops(), typed, errors or {}, version, now_stored, _areas(session)
-    )
+    differs = differing(typed, _typed(found.block), _said_by_field(found.block)) if now_stored else {}
+    view = BlockFormView(title, action, found.grower, _crops(), typed, errors or {}, version, now_stored)
+    return replace(view, differs=differs, areas=_areas(session))
 
 
 def _said(block: Block) -> str:
     said = [block.name, library.crops()[block.crop_id].name, block.variety, say_hectares(block.area_m2)]
     return ", ".join(said + [f"grown in: {block.grown_in}"] * bool(block.grown_in))
+
+
+def _said_by_field(block: Block) -> dict[str, str]:
+    return {"crop": library.crops()[block.crop_id].name, "area": say_hectares(block.area_m2)}
 
 
 def _typed(block: Block) -> dict[str, str]:

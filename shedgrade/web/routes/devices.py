@@ -32,5 +32,5 @@ def end(
 ) -> Response:
     """End a sign-in: whatever browser holds it is out at its next step."""
     row = sign_in_for(session, person, sign_in_id)
-    actions.end(session, row, person.id, shed.clock.real_now())
-    return done(request, session, person, posted, "/devices")
+    actions.end_on_device(session, row, person.id, shed.clock.real_now())
+    return done(request, session, person, posted, "/devices?done=ended")

@@ -40,9 +40,9 @@ class DocketView:
 
 
 @router.get("/new")
-def new(request: Request, person: Receiver, session: ReadSession, shed: CurrentShed) -> HTMLResponse:
-    """An empty form for a truck."""
-    typed = {"received": _typed(shed.clock, shed.clock.now())}
+def new(request: Request, person: Receiver, session: ReadSession, shed: CurrentShed, rows: str = "") -> HTMLResponse:
+    """An empty form for a truck, with so many rows."""
+    typed = {"received": _typed(shed.clock, shed.clock.now()), "rows": rows}
     view = IntakeFormView(_NEW, "/dockets", offered(session, person), typed=typed)
     return page(request, "dockets/form.html", view)
 
@@ -71,11 +71,11 @@ def shown(request: Request, person: CurrentPerson, session: ReadSession, docket_
 
 @router.get("/{docket_id}/consignments/new")
 def another(
-    request: Request, person: Receiver, session: ReadSession, shed: CurrentShed, docket_id: RowId
+    request: Request, person: Receiver, session: ReadSession, shed: CurrentShed, docket_id: RowId, rows: str = ""
 ) -> HTMLResponse:
-    """An empty form for a further consignment of a docket."""
+    """An empty form for a further consignment of a docket, with so many rows."""
     docket = intake.docket_for(session, person, docket_id).docket
-    typed = {"received": _typed(shed.clock, docket.received_at)}
+    typed = {"received": _typed(shed.clock, docket.received_at), "rows": rows}
     view = IntakeFormView(_another(docket), _address(docket), offered(session, person), docket, typed)
     return page(request, "dockets/form.html", view)
 

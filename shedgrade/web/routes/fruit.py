@@ -170,7 +170,7 @@ def _as_measured(request: Request, sample: BenchSample, entry: FruitEntry, store
         draw_name=stored.draw.name,
         fruit=entry.fruit,
         size_code=entry.size_code,
-        measured_by=request.state.person.name,
+        measured_by=request.state.person.doer,
         measured_at=entry.at,
         voided=None,
     )

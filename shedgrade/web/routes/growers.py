@@ -18,7 +18,7 @@ from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.state import CurrentPosted, ReadSession
-from shedgrade.web.stored_now import stored_now
+from shedgrade.web.stored_now import differing, stored_now
 from shedgrade.web.whoami import GrowerKeeper, ShedPerson
 
 router = APIRouter(prefix="/growers")
@@ -43,6 +43,7 @@ class GrowerFormView:
     errors: Mapping[str, str] = field(default_factory=dict)
     version: int = 1
     stored_now: str = ""
+    differs: Mapping[str, str] = field(default_factory=dict)
 
 
 @router.get("")
@@ -70,7 +71,7 @@ def add(request: Request, person: GrowerKeeper, session: FormSession, posted: Cu
     if answers.fine:
         try:
             actions.add_grower(session, name, contact)
-            return done(request, session, person, posted, "/growers")
+            return done(request, session, person, posted, "/growers?done=grower")
         except actions.NameTakenError as taken:
             answers.refuse("name", str(taken))
     view = GrowerFormView("A new grower", "/growers", posted, answers.errors)
@@ -81,9 +82,7 @@ def add(request: Request, person: GrowerKeeper, session: FormSession, posted: Cu
 def edit(request: Request, person: GrowerKeeper, session: ReadSession, grower_id: RowId) -> HTMLResponse:
     """A grower's form as it is stored."""
     grower = growers.grower_for(session, person, grower_id)
-    view = GrowerFormView(
-        grower.name, f"/growers/{grower_id}", {"name": grower.name, "contact": grower.contact}, version=grower.version
-    )
+    view = GrowerFormView(grower.name, f"/growers/{grower_id}", _typed(grower), version=grower.version)
     return page(request, "growers/form.html", view)
 
 
@@ -99,12 +98,17 @@ def change(
     if answers.fine:
         try:
             actions.change_grower(session, grower, name, contact, answers.version())
-            return done(request, session, person, posted, "/growers")
+            return done(request, session, person, posted, "/growers?done=grower")
         except actions.NameTakenError as taken:
             answers.refuse("name", str(taken))
         except StaleError:
             facts = f"{grower.name}, {grower.contact or 'no contact'}"
             now_stored, status = stored_now(request, session, "grower", grower_id, facts), 409
     version = grower.version if now_stored else answers.version()
-    view = GrowerFormView(grower.name, f"/growers/{grower_id}", posted, answers.errors, version, now_stored)
+    differs = differing(posted, _typed(grower)) if now_stored else {}
+    view = GrowerFormView(grower.name, f"/growers/{grower_id}", posted, answers.errors, version, now_stored, differs)
     return page(request, "growers/form.html", view, status=status)
+
+
+def _typed(grower: Grower) -> dict[str, str]:
+    return {"name": grower.name, "contact": grower.contact}

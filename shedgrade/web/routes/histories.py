@@ -1,5 +1,6 @@
 """Histories: every change of a record in a sentence. Who may see the record may read how it came to be so."""
 
+from collections.abc import Collection, Sequence
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
@@ -9,11 +10,12 @@ from sqlmodel import Session
 from shedgrade.domain.people import Deed, Person
 from shedgrade.storage import growers, histories, intake, markets, people, quotes, spec_drafts, specs
 from shedgrade.storage.history import Told, changes_in, changes_of
+from shedgrade.storage.measured import measured
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.history_view import About, Read, history_view
 from shedgrade.web.ids import LARGEST, RowId
 from shedgrade.web.pages import page
-from shedgrade.web.state import ReadSession
+from shedgrade.web.state import ReadSession, the_shed
 from shedgrade.web.whoami import CurrentPerson, MarketReader, PeopleKeeper, Quoter, SettingKeeper, ShedPerson
 
 router = APIRouter()
@@ -49,17 +51,19 @@ def of_consignment(
     """How a consignment was received and sampled."""
     whole = intake.consignment_for(session, person, consignment_id)
     about = About(f"consignment {whole.name}", f"/consignments/{consignment_id}", f"Consignment {whole.name}")
-    return _page(request, session, person, about, _of(session, histories.of_consignment(session, whole)), skip)
+    runs = _measured(request, session, histories.samples_of(session, consignment_id))
+    return _page(request, session, person, about, _of(session, histories.of_consignment(session, whole), runs), skip)
 
 
 @router.get("/samples/{sample_id}/history")
 def of_sample(
     request: Request, person: CurrentPerson, session: ReadSession, sample_id: RowId, skip: Skip = 0
 ) -> HTMLResponse:
-    """How a sample was started, and which of its fruit were voided."""
+    """How a sample was started, who measured its fruit, and which were voided."""
     sample = sample_for(session, person, sample_id)
-    about = About(f"a sample of {sample.consignment_name}", f"/samples/{sample_id}", "The sample")
-    return _page(request, session, person, about, _of(session, histories.of_sample(session, sample_id)), skip)
+    about = About(f"a sample of {sample.consignment_name}", f"/samples/{sample_id}", "The sample", one_sample=True)
+    runs = _measured(request, session, [sample_id])
+    return _page(request, session, person, about, _of(session, histories.of_sample(session, sample_id), runs), skip)
 
 
 @router.get("/markets/{market_id}/history")
@@ -104,25 +108,59 @@ def of_quote(request: Request, person: Quoter, session: ReadSession, quote_id: R
 def of_person(
     request: Request, person: PeopleKeeper, session: ReadSession, person_id: RowId, skip: Skip = 0
 ) -> HTMLResponse:
-    """Somebody's name, roles, passwords and PINs."""
+    """Somebody's name, roles, passwords and PINs, and who ended their sign-ins."""
     name = people.person_whole(session, person_id).row.name
     about = About(name, f"/people/{person_id}", name)
-    return _page(request, session, person, about, _of(session, [("person", person_id)]), skip)
+    return _page(request, session, person, about, _of(session, histories.of_person(person_id)), skip)
 
 
 @router.get("/settings/history")
 def of_shed(request: Request, person: SettingKeeper, session: ReadSession, skip: Skip = 0) -> HTMLResponse:
-    """The shed's rules, tablets, bin types, tares, tray types and specs."""
-
-    def changes(most: int, skip: int) -> list[Told]:
-        return changes_in(session, histories.OF_THE_SHED, most=most, skip=skip)
-
-    about = About("the shed’s rules, tablets, bins, trays and specs", "/settings", "Settings")
-    return _page(request, session, person, about, changes, skip)
+    """The shed's rules and tablets."""
+    about = About("the shed’s rules and tablets", "/settings", "Settings")
+    return _page(request, session, person, about, _in(session, histories.OF_THE_SHED), skip)
 
 
-def _of(session: Session, rows: histories.Named) -> Read:
-    return lambda most, skip: changes_of(session, rows, most=most, skip=skip)
+@router.get("/bins/history")
+def of_bins(request: Request, person: ShedPerson, session: ReadSession, skip: Skip = 0) -> HTMLResponse:
+    """The bin types and what their empties weighed."""
+    about = About("bins and their tares", "/bins", "Bins")
+    return _page(request, session, person, about, _in(session, histories.OF_BINS), skip)
+
+
+@router.get("/trays/history")
+def of_trays(request: Request, person: MarketReader, session: ReadSession, skip: Skip = 0) -> HTMLResponse:
+    """The tray types of the shed."""
+    about = About("tray types", "/trays", "Tray types")
+    return _page(request, session, person, about, _in(session, histories.OF_TRAYS), skip)
+
+
+@router.get("/specs/history")
+def of_specs(request: Request, person: CurrentPerson, session: ReadSession, skip: Skip = 0) -> HTMLResponse:
+    """Which specs were published."""
+    about = About("specs", "/specs", "Specs")
+    return _page(request, session, person, about, _in(session, histories.OF_SPECS), skip)
+
+
+def _of(session: Session, rows: histories.Named, besides: Sequence[Told] = ()) -> Read:
+    """The changes of some rows, the newest first, with others that are kept elsewhere in their places between them."""
+
+    def read(most: int, skip: int) -> list[Told]:
+        if not besides:
+            return changes_of(session, rows, most=most, skip=skip)
+        found = [*changes_of(session, rows, most=most + skip), *besides]
+        return sorted(found, key=lambda told: told.at, reverse=True)[skip : skip + most]
+
+    return read
+
+
+def _in(session: Session, nouns: Collection[str]) -> Read:
+    return lambda most, skip: changes_in(session, nouns, most=most, skip=skip)
+
+
+def _measured(request: Request, session: Session, sample_ids: Collection[int]) -> list[Told]:
+    clock = the_shed(request).clock
+    return measured(session, sample_ids, lambda moment: clock.local(moment).date())
 
 
 def _list_of_blocks(person: Person) -> tuple[str, str]:

@@ -20,7 +20,7 @@ from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page, say_day
 from shedgrade.web.price_table import PriceListView, market_prices
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
-from shedgrade.web.stored_now import stored_now
+from shedgrade.web.stored_now import differing, stored_now
 from shedgrade.web.whoami import MarketKeeper, MarketReader
 
 router = APIRouter(prefix="/markets")
@@ -68,6 +68,7 @@ class MarketFormView:
     errors: Mapping[str, str] = field(default_factory=dict)
     version: int = 1
     stored_now: str = ""
+    differs: Mapping[str, str] = field(default_factory=dict)
 
 
 @router.get("")
@@ -145,7 +146,10 @@ def change(
         has=has,
     )
     version = market.market.version if now_stored else answers.version()
-    return page(request, "markets/form.html", replace(view, version=version, stored_now=now_stored), status=status)
+    view = replace(view, version=version, stored_now=now_stored)
+    if now_stored:
+        view = replace(view, differs=_differing(markets.market(session, market_id), posted))
+    return page(request, "markets/form.html", view, status=status)
 
 
 def _facts(session: FormSession, answers: Answers, has: int | None = None) -> MarketFacts | None:
@@ -201,6 +205,16 @@ def _form(
 
 def _words(each: Iterable[tuple[str, ...]]) -> list[tuple[str, str]]:
     return [(word, word.capitalize()) for word in sorted({word for words in each for word in words})]
+
+
+def _differing(market: MarketWhole, typed: Mapping[str, str]) -> dict[str, str]:
+    """The tray types together: one moved up moves all below it."""
+    stored, words = _typed(market), {"spec_version": _spec_name(market.spec_version)}
+    differs = differing(typed, {name: stored[name] for name in ("name", "currency", "spec_version")}, words)
+    trays = [stored[name] for name in _tray_fields(_PLACES * 2) if stored.get(name)]
+    if trays != [typed[name] for name in _tray_fields(_PLACES * 2) if typed.get(name)]:
+        differs["trays"] = ", ".join(tray.name for _, tray in market.trays) or "none"
+    return differs
 
 
 def _typed(market: MarketWhole) -> dict[str, str]:

@@ -132,7 +132,7 @@ def _view(
     return MaturityView(
         title=f"Maturity of {whole.name}",
         whole=whole,
-        tests=_lines(session, person, whole),
+        tests=_lines(session, whole),
         measures=[(measure, reading_hint(measure)) for measure in _measures(whole)],
         may_test=person.may(Deed.GRADE) and not whole.voided,
         typed=typed,
@@ -141,14 +141,13 @@ def _view(
 
 
 def _test_view(session: Session, person: Person, whole: ConsignmentWhole, test_id: int, voiding: Voiding) -> TestView:
-    line = next(each for each in _lines(session, person, whole) if each.id == test_id)
+    line = next(each for each in _lines(session, whole) if each.id == test_id)
     return TestView(line.title, whole, line, person.may(Deed.GRADE) and line.voided is None, voiding)
 
 
-def _lines(session: Session, person: Person, whole: ConsignmentWhole) -> list[MaturityLine]:
+def _lines(session: Session, whole: ConsignmentWhole) -> list[MaturityLine]:
     crop = library.crops()[whole.block.crop_id]
-    by_name = person.may(Deed.SEE_SHED)
-    return [test_line(test, by_name=by_name) for test in maturity.tests_of(session, whole.id, crop)]
+    return [test_line(test) for test in maturity.tests_of(session, whole.id, crop)]
 
 
 def _measures(whole: ConsignmentWhole) -> list[CropMeasure]:

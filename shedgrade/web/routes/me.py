@@ -2,15 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Annotated
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from sqlmodel import Session
 
 from shedgrade.actions import sign_ins as actions
-from shedgrade.domain.people import Person
-from shedgrade.domain.sign_in import PIN_DIGITS, SHORTEST_PASSWORD
+from shedgrade.domain.people import Person, tap_is_enough
+from shedgrade.domain.sign_in import PASSWORD_RULE, PIN_RULE
 from shedgrade.storage.people import person_whole
 from shedgrade.storage.tables import PersonRow
 from shedgrade.web.answers import MISSING, Answers
@@ -25,10 +24,6 @@ from shedgrade.web.whoami import CurrentPerson
 
 router = APIRouter(prefix="/me")
 
-_DONE = {
-    "password": "Your new password is stored. Wherever else you were signed in you are out.",
-    "pin": "Your new PIN is stored. Every other tablet asks for it.",
-}
 _NOT_THAT = "That is not it. Nothing was changed."
 
 
@@ -44,24 +39,27 @@ class MeView:
     proof: str
     has_pin: bool
     demo: bool
-    stored: str = ""
     changing: str = ""
     errors: Mapping[str, str] = field(default_factory=dict)
-    shortest: int = SHORTEST_PASSWORD
-    digits: int = PIN_DIGITS
+    password_rule: str = PASSWORD_RULE
+    pin_rule: str = PIN_RULE
+
+    @property
+    def by_a_tap(self) -> bool:
+        """Whether on a tablet a tap on the name brings this person back in."""
+        return tap_is_enough(self.person.roles)
+
+    @property
+    def asked_for(self) -> str:
+        """What this person is asked for here after signing out: "PIN", "password", or "" in the demo."""
+        return "PIN" if self.on_tablet and self.has_pin else self.proof
 
 
 @router.get("")
-def show(
-    request: Request,
-    person: CurrentPerson,
-    shed: CurrentShed,
-    session: ReadSession,
-    stored: Annotated[str, Query(alias="done")] = "",
-) -> HTMLResponse:
+def show(request: Request, person: CurrentPerson, shed: CurrentShed, session: ReadSession) -> HTMLResponse:
     """One's own page."""
     row = person_whole(session, person.id).row
-    return _page(request, person, row, demo=shed.settings.demo, stored=_DONE.get(stored, ""))
+    return _page(request, person, row, demo=shed.settings.demo)
 
 
 @router.post("/password", openapi_extra=publishes("now", "new_password", "again"))
@@ -111,13 +109,12 @@ def _forgive(session: Session, proof: Proof) -> None:
         actions.succeed(session, proof.account, proof.sender)
 
 
-def _page(  # noqa: PLR0913 - the page and the refused form
+def _page(
     request: Request,
     person: Person,
     row: PersonRow,
     *,
     demo: bool,
-    stored: str = "",
     changing: str = "",
     errors: Mapping[str, str] | None = None,
     status: int = 200,
@@ -131,7 +128,6 @@ def _page(  # noqa: PLR0913 - the page and the refused form
         proof="password" if row.password_hash else "PIN" if row.pin_hash else "",
         has_pin=bool(row.pin_hash),
         demo=demo,
-        stored=stored,
         changing=changing,
         errors=errors or {},
     )

@@ -68,7 +68,7 @@ def add(
     if facts is not None and answers.fine:
         try:
             person_id = take_in(session, facts, password_hash=password.kept, pin_hash=pin.kept)
-            return done(request, session, person, posted, f"/people/{person_id}")
+            return done(request, session, person, posted, f"/people/{person_id}?done=new-person")
         except PersonError as mistake:
             answers.refuse(mistake.field, str(mistake))
     ask_again(answers)

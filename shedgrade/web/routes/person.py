@@ -29,6 +29,25 @@ def shown(
     return page(request, "people/page.html", person_view(session, shed.clock, keeper, whole))
 
 
+@router.get("/password")
+def password_form(
+    request: Request, keeper: PeopleKeeper, session: ReadSession, shed: CurrentShed, person_id: RowId
+) -> HTMLResponse:
+    """The form that gives a password, on a page of its own: sent from beside another form, it would drop what was
+    typed there."""
+    view = person_view(session, shed.clock, keeper, people.here(session, person_id))
+    return page(request, "people/password.html", view)
+
+
+@router.get("/pin")
+def pin_form(
+    request: Request, keeper: PeopleKeeper, session: ReadSession, shed: CurrentShed, person_id: RowId
+) -> HTMLResponse:
+    """The form that gives a PIN."""
+    view = person_view(session, shed.clock, keeper, people.here(session, person_id))
+    return page(request, "people/pin.html", view)
+
+
 @router.post("", openapi_extra=publishes("name", "grower", "version", many=("roles",)))
 def change(at: AtPerson) -> Response:
     """Save what is written about somebody."""
@@ -37,7 +56,7 @@ def change(at: AtPerson) -> Response:
     if facts is None:
         return at.refused(answers)
     return at.attempt(
-        answers, partial(actions.change_person, at.session, at.whole, facts, answers.version()), "/people"
+        answers, partial(actions.change_person, at.session, at.whole, facts, answers.version()), "person", "/people"
     )
 
 
@@ -47,9 +66,9 @@ def password(_keeper: PeopleKeeper, given: GivenPassword, at: AtPerson) -> Respo
     answers = Answers(at.posted)
     if given.mistake:
         answers.refuse("password", given.mistake)
-        return at.refused(answers)
+        return at.refused(answers, on="password")
     deed = partial(actions.give_password, at.session, at.whole.row, given.kept, answers.version(), at.giver)
-    return at.attempt(answers, deed)
+    return at.attempt(answers, deed, "their-password", on="password")
 
 
 @router.post("/pin", openapi_extra=publishes("pin", "version"))
@@ -58,20 +77,21 @@ def pin(_keeper: PeopleKeeper, given: GivenPin, at: AtPerson) -> Response:
     answers = Answers(at.posted)
     if given.mistake:
         answers.refuse("pin", given.mistake)
-        return at.refused(answers)
+        return at.refused(answers, on="pin")
     deed = partial(actions.give_pin, at.session, at.whole.row, given.kept, answers.version(), at.giver)
-    return at.attempt(answers, deed)
+    return at.attempt(answers, deed, "their-pin", on="pin")
 
 
 @router.post("/leaving", openapi_extra=publishes("version"))
 def leaving(at: AtPerson) -> Response:
-    """Mark somebody as left."""
+    """Mark somebody as left; the answer offers to mark them as back."""
     answers = Answers(at.posted)
-    return at.attempt(answers, partial(actions.leave, at.session, at.whole, answers.version(), at.giver), "/people")
+    deed = partial(actions.leave, at.session, at.whole, answers.version(), at.giver)
+    return at.attempt(answers, deed, "left", f"/people/{at.whole.person.id}")
 
 
 @router.post("/return", openapi_extra=publishes("version"))
 def coming_back(at: AtPerson) -> Response:
     """Take somebody back in who had left."""
     answers = Answers(at.posted)
-    return at.attempt(answers, partial(actions.come_back, at.session, at.whole, answers.version()))
+    return at.attempt(answers, partial(actions.come_back, at.session, at.whole, answers.version()), "back")

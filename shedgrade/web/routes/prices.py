@@ -12,9 +12,11 @@ from shedgrade.actions.prices import PriceFacts, PriceListError, add_prices
 from shedgrade.domain import entry
 from shedgrade.domain.currencies import typed_amount
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.units import say_amount
 from shedgrade.storage import markets, specs
 from shedgrade.storage.markets import MarketWhole, Prices
 from shedgrade.storage.stale import StaleError
+from shedgrade.storage.tables import PriceList
 from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
@@ -46,6 +48,7 @@ class PriceFormView:
     carried: Mapping[str, str] = field(default_factory=dict)
     version: int = 1
     stored_now: str = ""
+    differs: Mapping[str, str] = field(default_factory=dict)
 
 
 @router.get("/{market_id}/prices/new")
@@ -75,7 +78,7 @@ def add(
     market, today = markets.market(session, market_id), shed.clock.today()
     in_force = markets.prices_in_force(session, market_id, today)
     answers, look = Answers(posted), SecondLook(posted)
-    facts, now_stored = _facts(market, answers), ""
+    facts, now_stored, differs = _facts(market, answers), "", {}
     if facts is not None:
         doubt_day(look, facts, in_force, today)
         doubt_prices(look, facts, in_force, specs.spec_in(market.spec_version))
@@ -86,26 +89,57 @@ def add(
         except PriceListError as mistake:
             answers.refuse(mistake.field, str(mistake))
         except StaleError:
-            now_stored = _stored_now(request, session, market_id)
+            now_stored, differs = _stored_now(request, session, market_id), _differing(session, market_id, facts)
     view = replace(
         _view(market, in_force, posted, answers.errors),
         asked=look.asked,
         carried=look.carried,
         version=markets.price_version(session, market_id) if now_stored else answers.version(),
         stored_now=now_stored,
+        differs=differs,
     )
     return page(request, "markets/prices.html", view, status=422 if answers.errors else 409)
 
 
 def _stored_now(request: Request, session: Session, market_id: int) -> str:
-    """The list that was kept last, whatever day it begins on."""
-    last = max(markets.price_lists(session, market_id), key=lambda row: row.id or 0, default=None)
+    last = _last(session, market_id)
     if last is None:  # the form came with a version that no market has been at
         return "No price list is kept yet"
     prices = markets.prices_of(session, last)
     count = len(prices.tray_minor) + len(prices.outlet_kg_minor)
     said = f"{count} {'price' if count == 1 else 'prices'} from {say_day(last.valid_from)}"
     return stored_now(request, session, "price list", last.id or 0, said)
+
+
+def _last(session: Session, market_id: int) -> PriceList | None:
+    """The list that was kept last, whatever day it begins on."""
+    return max(markets.price_lists(session, market_id), key=lambda row: row.id or 0, default=None)
+
+
+def _differing(session: Session, market_id: int, facts: PriceFacts) -> dict[str, str]:
+    """By field what the list kept last holds, where another day, note or price was typed."""
+    last = _last(session, market_id)
+    if last is None:
+        return {}
+    prices = markets.prices_of(session, last)
+    stored = _minor(prices.tray_minor, prices.outlet_kg_minor)
+    typed = _minor(facts.tray_minor, facts.outlet_kg_minor)
+    differs = {
+        name: say_amount(stored[name], prices.currency) if name in stored else "no price"
+        for name in (*stored, *typed)
+        if stored.get(name) != typed.get(name)
+    }
+    if last.valid_from != facts.valid_from:
+        differs["valid_from"] = say_day(last.valid_from)
+    if last.note != facts.note:
+        differs["note"] = last.note or "nothing"
+    return differs
+
+
+def _minor(trays: Mapping[tuple[int, str, int], int], outlets: Mapping[str, int]) -> dict[str, int]:
+    return {tray_field(*place): minor for place, minor in trays.items()} | {
+        outlet_field(key): minor for key, minor in outlets.items()
+    }
 
 
 def _facts(market: MarketWhole, answers: Answers) -> PriceFacts | None:

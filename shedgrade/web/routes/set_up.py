@@ -10,7 +10,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 
 from shedgrade.actions.set_up import SomebodyThereError, make_first_manager
-from shedgrade.domain.sign_in import LONGEST_NAME, SHORTEST_PASSWORD
+from shedgrade.domain.sign_in import LONGEST_NAME, PASSWORD_RULE
 from shedgrade.storage import people
 from shedgrade.storage.history import Actor, act_as
 from shedgrade.storage.missing import MissingError
@@ -38,7 +38,7 @@ class SetUpView:
     token: str
     name: str = ""
     errors: Mapping[str, str] = field(default_factory=dict)
-    shortest: int = SHORTEST_PASSWORD
+    password_rule: str = PASSWORD_RULE
 
 
 def may_set_up(request: Request, shed: CurrentShed, session: ReadSession, posted: CurrentPosted) -> str:

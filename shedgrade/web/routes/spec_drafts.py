@@ -1,5 +1,6 @@
 """Drafts of specs: begun from nothing or from a published version, read, published, put aside and taken up again."""
 
+import unicodedata
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
@@ -66,7 +67,7 @@ def begin(
     """A draft from nothing."""
     answers = Answers(posted)
     crop = answers.choice("crop", library.crops())
-    title = answers.text("title", longest=_LONGEST_TITLE)
+    title = answers.read("title", _title) or ""
     if crop is None or not answers.fine:
         return page(request, "drafts/new.html", _new(session, posted, answers.errors), status=422)
     draft = actions.begin(session, crop, title, Writer(person.id, shed.clock.now()))
@@ -92,7 +93,7 @@ def copy(
     row, answers = specs.version(session, spec_version_id), Answers(posted)
     view = _copy(row)
     follows = view.may_follow and bool(answers.choice("becomes", {"next": True, "own": False}))
-    title = "" if follows else answers.text("title", longest=_LONGEST_TITLE)
+    title = "" if follows else answers.read("title", _title) or ""
     if not answers.fine:
         return page(request, "drafts/copy.html", _copy(row, posted, answers.errors), status=422)
     draft = actions.copy(session, row, title, Writer(person.id, shed.clock.now()))
@@ -206,6 +207,16 @@ def _refused(
     stale = isinstance(mistake, StaleError)
     notice = "Nothing was done: look at it as it stands now first." if stale else str(mistake)
     return draft_page(request, session, person, found, notice=notice, stale=stale, status=422)
+
+
+def _title(text: str) -> str:
+    """The title of a spec; ValueError."""
+    title = " ".join(text.split())
+    if len(title) > _LONGEST_TITLE:
+        raise ValueError(f"That is {len(title)} letters long; at most {_LONGEST_TITLE} fit.")
+    if any(unicodedata.category(sign) == "Cc" for sign in title):
+        raise ValueError("A sign in it cannot be written. Letters, figures and the usual signs are accepted.")
+    return title
 
 
 def _new(

@@ -55,4 +55,4 @@ def end(
 ) -> Response:
     """End a tablet that is lost or retired, and every sign-in on it."""
     actions.end_tablet(session, sign_ins.tablet(session, tablet_id), person.id, shed.clock.real_now())
-    return done(request, session, person, posted, "/devices")
+    return done(request, session, person, posted, "/devices?done=tablet-ended")

@@ -1,0 +1,197 @@
+"""Editing a draft part by part: every part's form is drawn from one description of its fields and saved as a whole."""
+
+from collections.abc import Mapping
+from copy import deepcopy
+from dataclasses import dataclass, replace
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+from sqlmodel import Session
+
+from shedgrade.actions.spec_drafts import DraftError, change_draft
+from shedgrade.domain.spec import library
+from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.places import Place
+from shedgrade.domain.spec.text import Mistake, SpecMistakes, read_tree, tree_of
+from shedgrade.storage import spec_drafts
+from shedgrade.storage.missing import MissingError
+from shedgrade.storage.spec_drafts import DraftWhole
+from shedgrade.storage.stale import StaleError
+from shedgrade.web.answers import Answers
+from shedgrade.web.draft_fields import FIELD_NAMES, Part, part_of
+from shedgrade.web.draft_page import draft_now, draft_page
+from shedgrade.web.fields import publishes
+from shedgrade.web.ids import RowId
+from shedgrade.web.once import FormSession, done
+from shedgrade.web.pages import page
+from shedgrade.web.part_form import Built, Pairs, after_deed, typed_of
+from shedgrade.web.part_view import Box, Drawing, boxes_of, labels_of, values_in
+from shedgrade.web.state import CurrentPosted, ReadSession
+from shedgrade.web.whoami import SpecKeeper
+
+router = APIRouter(prefix="/drafts/{draft_id}/parts")
+
+
+@dataclass(frozen=True, slots=True)
+class PartView:
+    """The form of one part. ``elsewhere`` are mistakes that it would make in other parts, ``differs`` what is stored
+    and what is typed where somebody saved meanwhile, ``unsaved`` whether a button has changed the form only."""
+
+    title: str
+    draft: DraftWhole
+    part: Part
+    boxes: list[Box]
+    more: list[Box]
+    version: int
+    errors: Mapping[str, str]
+    labels: Mapping[str, str]
+    elsewhere: list[str]
+    differs: list[tuple[str, str, str]]
+    stored_now: str
+    unsaved: bool
+
+
+@router.get("/{part}")
+def edit(request: Request, _person: SpecKeeper, session: ReadSession, draft_id: RowId, part: str) -> HTMLResponse:
+    """A part's form as it is stored."""
+    found = spec_drafts.draft(session, draft_id)
+    shown = _part(found.spec, part)
+    if not found.is_open:
+        raise MissingError
+    return page(request, "drafts/part.html", _view(found, shown, typed_of(shown.fields, _stored(found.spec, shown))))
+
+
+@router.post("/{part}", openapi_extra=publishes("version", "do", *FIELD_NAMES))
+def save(
+    request: Request, person: SpecKeeper, session: FormSession, posted: CurrentPosted, draft_id: RowId, part: str
+) -> Response:
+    """Change the form by one of its buttons, or save the part if the whole spec holds with it."""
+    found = spec_drafts.draft(session, draft_id)
+    shown = _part(found.spec, part)
+    answers, deed = Answers(posted), posted.get("do", "")
+    typed = list(posted.fields)
+    if deed:
+        typed, touched = after_deed(typed, deed)
+        return page(request, "drafts/part.html", _view(found, shown, typed, version=answers.version(), touched=touched))
+    built = Built(typed)
+    try:
+        spec = read_tree(_put(tree_of(found.spec), shown, built), library.crops())
+        change_draft(session, found, spec, answers.version())
+    except SpecMistakes as mistakes:
+        return page(
+            request, "drafts/part.html", _mistaken(found, shown, built, mistakes, answers.version()), status=422
+        )
+    except StaleError:
+        return page(request, "drafts/part.html", _stale(request, session, draft_id, shown, typed), status=409)
+    except DraftError as mistake:
+        return draft_page(request, session, person, found, notice=str(mistake), status=422)
+    return done(request, session, person, posted, f"/drafts/{draft_id}")
+
+
+def _part(spec: Spec, part_id: str) -> Part:
+    found = part_of(spec, part_id)
+    if found is None:
+        raise MissingError
+    return found
+
+
+def _stored(spec: Spec, part: Part) -> Mapping[str, Any]:
+    """The part of the tree that the form is about; nothing for a new entry."""
+    held: Any = tree_of(spec)
+    for step in part.place:
+        held = (
+            held[step]
+            if isinstance(step, int) and step < len(held)
+            else held.get(step, {})
+            if isinstance(step, str)
+            else {}
+        )
+    return held if isinstance(held, dict) else {}
+
+
+def _put(tree: dict[str, Any], part: Part, built: Built) -> dict[str, Any]:
+    """The whole tree with what was typed in the part's place. A size table without a band is none."""
+    made = deepcopy(tree)
+    if not part.place:
+        entered = built.table(part.fields, tree)
+        for each in part.fields:
+            made.pop(each.key, None)
+        return {**made, **entered}
+    key, *number = part.place
+    if not number:
+        entered = built.table(part.fields, tree.get(str(key), {}), (key,))
+        made.pop(str(key), None)
+        return {**made, **({str(key): entered} if entered.get("bands") else {})}
+    listed = made[str(key)]
+    before = listed[number[0]] if int(number[0]) < len(listed) else {}
+    listed[int(number[0]) : int(number[0]) + 1] = [built.table(part.fields, before, part.place)]
+    return made
+
+
+def _view(
+    found: DraftWhole,
+    part: Part,
+    typed: Pairs,
+    errors: Mapping[str, str] | None = None,
+    *,
+    version: int = 0,
+    touched: str = "",
+) -> PartView:
+    drawn = boxes_of(Drawing(found.spec, typed, errors or {}, touched), part.fields)
+    return PartView(
+        title=part.title,
+        draft=found,
+        part=part,
+        boxes=[box for box in drawn if not box.field.folded],
+        more=[box for box in drawn if box.field.folded],
+        version=version or found.row.version,
+        errors=errors or {},
+        labels=dict(labels_of(drawn)),
+        elsewhere=[],
+        differs=[],
+        stored_now="",
+        unsaved=bool(version) and not errors,
+    )
+
+
+def _mistaken(found: DraftWhole, part: Part, built: Built, mistakes: SpecMistakes, version: int) -> PartView:
+    """The form with every mistake beside its field, and those it would make in other parts above."""
+    errors: dict[str, str] = {}
+    elsewhere: list[str] = []
+    for mistake in mistakes.mistakes:
+        name = built.name_at(mistake.place) if _is_within(mistake.place, part) else ""
+        if name:
+            errors.setdefault(name, _sentence(mistake))
+        else:
+            elsewhere.append(mistake.says())
+    view = _view(found, part, built.typed, errors, version=version)
+    return replace(view, elsewhere=elsewhere, unsaved=False)
+
+
+def _is_within(place: Place, part: Part) -> bool:
+    return place[: len(part.place)] == part.place
+
+
+def _sentence(mistake: Mistake) -> str:
+    accepted = mistake.accepted.replace(" in quotes", "")
+    if mistake.found == "nothing":
+        return f"Nothing stands here; accepted is {accepted}."
+    return f"{mistake.found[0].upper()}{mistake.found[1:]} cannot stand here; accepted: {accepted}."
+
+
+def _stale(request: Request, session: Session, draft_id: int, part: Part, typed: Pairs) -> PartView:
+    """The form as typed, with what somebody else stored meanwhile beside it, field by field."""
+    session.rollback()
+    found = spec_drafts.draft(session, draft_id)
+    stored = typed_of(part.fields, _stored(found.spec, part))
+    drawn = [boxes_of(Drawing(found.spec, pairs, {}), part.fields) for pairs in (stored, typed)]
+    held, ours = (dict(values_in(boxes)) for boxes in drawn)
+    labels = {**dict(labels_of(drawn[0])), **dict(labels_of(drawn[1]))}
+    differs = [
+        (labels[name], held.get(name, ""), ours.get(name, ""))
+        for name in labels
+        if held.get(name, "") != ours.get(name, "")
+    ]
+    view = replace(_view(found, part, typed), differs=differs)
+    return replace(view, stored_now=draft_now(request, session, found))

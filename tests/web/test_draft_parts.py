@@ -1,0 +1,281 @@
+"""Editing a draft by forms: every part, its lists, mistakes beside their fields, two people at once."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import NamedTuple
+
+import pytest
+
+from shedgrade.actions.people import add_person
+from shedgrade.actions.spec_drafts import Writer, copy
+from shedgrade.actions.specs import publish
+from shedgrade.domain.people import Role
+from shedgrade.domain.spec import library
+from shedgrade.domain.spec.model import Spec
+from shedgrade.storage import spec_drafts
+from shedgrade.storage.database import Database
+from shedgrade.storage.history import Actor, act_as
+from shedgrade.web.draft_fields import parts_of
+from tests.support.forms import Fields, filled
+from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, visitor, words
+
+NOW = datetime(2026, 1, 14, 3, 20, tzinfo=UTC)
+
+
+class Desk(NamedTuple):
+    """Two managers and a draft of Codex."""
+
+    database: Database
+    draft_id: int
+    first: Visitor
+    second: Visitor
+
+    def address(self, part: str) -> str:
+        return f"/drafts/{self.draft_id}/parts/{part}"
+
+    @property
+    def spec(self) -> Spec:
+        with self.database.reading() as session:
+            return spec_drafts.draft(session, self.draft_id).spec
+
+    @property
+    def version(self) -> int:
+        with self.database.reading() as session:
+            return spec_drafts.draft(session, self.draft_id).row.version
+
+
+def draft_of(database: Database, spec: Spec) -> int:
+    with database.writing() as session:
+        act_as(session, Actor(None, "", NOW))
+        row = publish(session, spec, NOW)
+        draft_id = copy(session, row, "Own pack", Writer(1, NOW)).id or 0
+        session.commit()
+    return draft_id
+
+
+@pytest.fixture
+def desk(sqlite_database: Database) -> Desk:
+    with sqlite_database.writing() as session:
+        people = [add_person(session, name, frozenset({Role.MANAGER})) for name in ("Ada Thorne", "Bert Moss")]
+        session.commit()
+    codex = replace(library.standards()["mango-codex-cxs184"], sets=(), tolerances=())
+    draft_id = draft_of(sqlite_database, codex)
+    return Desk(sqlite_database, draft_id, *(Visitor(sqlite_database, person_id) for person_id in people))
+
+
+def plain(text: str) -> str:
+    return text.replace("\u202f", " ").replace("\u00a0", " ")
+
+
+def opened(desk: Desk, part: str, **typed: str | list[str]) -> Fields:
+    return filled(parsed(desk.first.get(desk.address(part))), desk.address(part), **typed)
+
+
+@pytest.mark.parametrize("spec", library.standards().values(), ids=lambda spec: spec.id)
+def test_a_form_saved_as_it_stands_changes_nothing(desk: Desk, spec: Spec) -> None:
+    own = desk._replace(draft_id=draft_of(desk.database, spec))
+    before = own.spec
+    for part, _, _ in parts_of(before):
+        if part != "new-limit":
+            answer = own.first.post(own.address(part), opened(own, part))
+            assert answer.status_code == 303, (part, words(parsed(answer)))
+    assert own.spec == before
+    assert own.version == 1
+
+
+def test_a_row_is_changed_and_the_history_says_what(desk: Desk) -> None:
+    form = opened(desk, "sizes", **{"bands-0-to": ">= 210 g and <= 350 g"})
+    assert desk.first.post(desk.address("sizes"), form).status_code == 303
+    assert desk.spec.scale.bands[0].to.text() == ">= 210 g and <= 350 g"
+    told = plain(words(parsed(desk.first.get(f"/drafts/{desk.draft_id}/history"))))
+    assert "from 200 g to 350 g" in told
+    assert "from 210 g to 350 g" in told
+
+
+def test_a_row_is_added_moved_copied_and_taken_out_by_buttons_and_what_is_typed_stays(desk: Desk) -> None:
+    address = desk.address("sizes")
+    form = opened(desk, "sizes", **{"bands-2-to": ">= 551 g and <= 810 g"})
+    page = parsed(desk.first.post(address, {**form, "do": "add bands"}))
+    assert "Not saved yet" in words(page)
+    assert typed_in(page, "bands-2-to") == ">= 551 g and <= 810 g"
+    assert page.select("[autofocus]")[0]["name"] == "bands-3-name"
+    form = filled(page, address, **{"bands-3-name": "D", "bands-3-to": "> 810 g"})
+    page = parsed(desk.first.post(address, {**form, "do": "up bands-3"}))
+    assert [typed_in(page, f"bands-{number}-name") for number in range(4)] == ["A", "B", "D", "C"]
+    page = parsed(desk.first.post(address, {**filled(page, address), "do": "remove bands-0"}))
+    assert [typed_in(page, f"bands-{number}-name") for number in range(3)] == ["B", "D", "C"]
+    page = parsed(desk.first.post(address, {**filled(page, address), "do": "copy bands-0"}))
+    assert [typed_in(page, f"bands-{number}-name") for number in range(4)] == ["B", "B", "D", "C"]
+    page = parsed(desk.first.post(address, {**filled(page, address), "do": "down bands-2"}))
+    assert [typed_in(page, f"bands-{number}-name") for number in range(4)] == ["B", "B", "C", "D"]
+    assert desk.version == 1
+    form = filled(page, address, **{"bands-1-name": "B2", "bands-1-to": ">= 400 g and <= 450 g"})
+    answer = desk.first.post(address, form)
+    assert answer.status_code == 422  # limits still speak of size A
+    assert "limit" in words(parsed(answer), "main")
+
+
+@pytest.mark.parametrize(
+    "deed",
+    [
+        "",
+        "add",
+        "add nothing",
+        "up bands-99",
+        "up bands-²",
+        "up bands-" + "9" * 5000,
+        "remove bands-x",
+        "fly bands-0",
+        "up -",
+        "copy bands",
+    ],
+)
+def test_a_deed_that_makes_no_sense_loses_nothing(desk: Desk, deed: str) -> None:
+    address = desk.address("sizes")
+    answer = desk.first.post(address, {**opened(desk, "sizes", **{"bands-0-name": "AA"}), "do": deed or "x"})
+    assert answer.status_code == 200
+    assert typed_in(parsed(answer), "bands-0-name") == "AA"
+
+
+def test_a_mistake_stands_beside_its_field_and_what_was_typed_stays(desk: Desk) -> None:
+    address = desk.address("limit-skin-marks")
+    answer = desk.first.post(
+        address, opened(desk, "limit-skin-marks", **{"rows-0-to": "<= 3 cm", "rows-1-class": "Ex"})
+    )
+    page = parsed(answer)
+    assert answer.status_code == 422
+    assert "accepted" in error_at(page, "rows-0-to")
+    assert "Extra" in error_at(page, "rows-1-class")
+    assert typed_in(page, "rows-0-to") == "<= 3 cm"
+    assert {str(link["href"]) for link in page.select(".errors a")} == {"#f-rows-0-to", "#f-rows-1-class"}
+    assert "Row 1, Allowed" in words(page, ".errors")
+    assert desk.version == 1
+
+
+def test_a_new_limit_is_added_with_its_rows(desk: Desk) -> None:
+    address = desk.address("new-limit")
+    page = parsed(desk.first.post(address, {**opened(desk, "new-limit"), "do": "add rows"}))
+    typed: Fields = {"name": "sunburn", "id": "burnt", "of": ["sunburn"], "take": "sum", "by": "area"}
+    form = filled(page, address, **typed, **{"rows-0-class": "I, II", "rows-0-to": "<= 2 cm2"})
+    assert desk.first.post(address, form).status_code == 303
+    limit = desk.spec.limits[-1]
+    assert (limit.id, limit.rows[0].classes, limit.rows[0].to.text()) == ("burnt", ("I", "II"), "<= 2 cm2")
+
+
+def test_an_empty_row_is_no_row(desk: Desk) -> None:
+    address = desk.address("limit-skin-marks")
+    page = parsed(desk.first.post(address, {**opened(desk, "limit-skin-marks"), "do": "add rows"}))
+    before = desk.spec
+    assert desk.first.post(address, filled(page, address)).status_code == 303
+    assert desk.spec == before
+
+
+def test_a_limit_is_taken_out_and_moved(desk: Desk) -> None:
+    address = desk.address("limits")
+    names = [limit.id for limit in desk.spec.limits]
+    page = parsed(desk.first.post(address, {**opened(desk, "limits"), "do": "up limit-1"}))
+    assert desk.first.post(address, filled(page, address)).status_code == 303
+    assert [limit.id for limit in desk.spec.limits] == [names[1], names[0], *names[2:]]
+
+
+def test_what_other_parts_lean_on_is_not_taken_out(desk: Desk) -> None:
+    address = desk.address("limits")
+    page = parsed(desk.first.post(address, {**opened(desk, "limits"), "do": "remove limit-0"}))
+    answer = desk.first.post(address, filled(page, address))
+    assert answer.status_code == 422
+    assert "other parts of the spec would no longer hold" in words(parsed(answer))
+    assert "outlet" in words(parsed(answer))
+    assert desk.version == 1
+
+
+def test_tolerances_with_what_stands_inside_them(desk: Desk) -> None:
+    sets = desk.address("sets")
+    page = parsed(desk.first.post(sets, {**opened(desk, "sets"), "do": "add set"}))
+    page = parsed(
+        desk.first.post(
+            sets,
+            {
+                **filled(page, sets, **{"set-0-id": "below", "set-0-name": "below Class I", "set-0-below": "I"}),
+                "do": "add set",
+            },
+        )
+    )
+    typed: Fields = {"set-1-id": "rotten", "set-1-name": "with rot", "set-1-has": ["rot"]}
+    assert desk.first.post(sets, filled(page, sets, **typed)).status_code == 303
+    address = desk.address("tolerances")
+    page = parsed(desk.first.post(address, {**opened(desk, "tolerances"), "do": "add tolerance"}))
+    typed = {
+        "tolerance-0-id": "class-i",
+        "tolerance-0-name": "quality",
+        "tolerance-0-class": ["I"],
+        "tolerance-0-basis": ["number", "weight"],
+        "tolerance-0-scope": "lot",
+        "tolerance-0-of": ["below"],
+        "tolerance-0-to": "<= 10 %",
+    }
+    page = parsed(desk.first.post(address, {**filled(page, address, **typed), "do": "add tolerance-0-within"}))
+    inner: Fields = {"tolerance-0-within-0-of": ["rotten"], "tolerance-0-within-0-to": "<= 1 %"}
+    answer = desk.first.post(address, filled(page, address, **inner))
+    assert answer.status_code == 303, words(parsed(answer))
+    text = plain(words(parsed(desk.first.get(f"/drafts/{desk.draft_id}"))))
+    assert "At most 10 % of a lot by number or weight: below Class I." in text
+    assert "Of which: At most 1 % of all fruit looked at, within these: with rot." in text
+
+
+def test_two_people_editing_one_part_see_both_sides(desk: Desk) -> None:
+    address = desk.address("sizes")
+    forms = [filled(parsed(who.get(address)), address) for who in (desk.first, desk.second)]
+    assert desk.first.post(address, {**forms[0], "bands-0-to": ">= 210 g and <= 350 g"}).status_code == 303
+    answer = desk.second.post(address, {**forms[1], "bands-0-to": ">= 220 g and <= 350 g"})
+    page = parsed(answer)
+    assert answer.status_code == 409
+    assert "Ada Thorne saved this at " in words(page, ".notice")
+    row = [" ".join(cell.get_text(" ").split()) for cell in page.select("table tbody tr > *")]
+    assert row == ["Band 1, From and to", ">= 210 g and <= 350 g", ">= 220 g and <= 350 g"]
+    assert typed_in(page, "bands-0-to") == ">= 220 g and <= 350 g"
+    assert desk.spec.scale.bands[0].to.text() == ">= 210 g and <= 350 g"
+    assert desk.second.post(address, filled(page, address)).status_code == 303
+    assert desk.spec.scale.bands[0].to.text() == ">= 220 g and <= 350 g"
+
+
+@pytest.mark.parametrize("between", [{"bands-0-to": "what"}, {"do": "add bands"}])
+def test_neither_a_mistake_nor_a_button_makes_a_stale_form_fresh(desk: Desk, between: dict[str, str]) -> None:
+    address = desk.address("sizes")
+    forms = [filled(parsed(who.get(address)), address) for who in (desk.first, desk.second)]
+    desk.first.post(address, {**forms[0], "bands-0-to": ">= 210 g and <= 350 g"})
+    page = parsed(desk.second.post(address, {**forms[1], **between}))
+    answer = desk.second.post(address, filled(page, address, **{"bands-0-to": ">= 220 g and <= 350 g"}))
+    assert answer.status_code == 409
+
+
+def test_the_way_to_every_part_stands_on_the_draft(desk: Desk) -> None:
+    page = parsed(desk.first.get(f"/drafts/{desk.draft_id}"))
+    ways = {str(link["href"]) for link in page.select(".parts a")}
+    assert ways == {desk.address(part) for part, _, _ in parts_of(desk.spec)}
+    assert {desk.first.get(way).status_code for way in ways} == {200}
+
+
+@pytest.mark.parametrize("part", ["nothing", "limit-nothing", "limit-", "7"])
+def test_a_part_there_is_not(desk: Desk, part: str) -> None:
+    assert desk.first.get(desk.address(part)).status_code == 404
+    assert desk.first.post(desk.address(part)).status_code == 404
+
+
+def test_a_published_draft_has_no_forms(desk: Desk) -> None:
+    form = opened(desk, "title", title="Another")
+    desk.first.post(f"/drafts/{desk.draft_id}/publishing", {"version": "1"})
+    assert desk.first.get(desk.address("title")).status_code == 404
+    answer = desk.first.post(desk.address("title"), form)
+    assert (answer.status_code, "never changes" in words(parsed(answer))) == (422, True)
+
+
+def test_only_managers_edit(desk: Desk) -> None:
+    grader = visitor(desk.database, Role.GRADER)
+    assert grader.get(desk.address("title")).status_code == 403
+    assert not parsed(grader.get(f"/drafts/{desk.draft_id}")).select(".parts")
+
+
+def test_enter_saves_and_presses_no_other_button(desk: Desk) -> None:
+    page = parsed(desk.first.get(desk.address("sizes")))
+    first = one(page, "form.part").select("button")[0]
+    assert (first.get_text(), first.get("name")) == ("Save", None)

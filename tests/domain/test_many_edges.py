@@ -43,8 +43,8 @@ def test_columns_written_by_hand() -> None:
     assert found.by_class() == {"Extra": 1, "I": 1, "II": 1, None: 1}
     assert [found.codes[code] for code in found.judged_as] == ["A", "A", "B", "A"]
     assert [(each.class_id, each.limit_id, each.value) for each in found.missed(1)] == [
-        ("Extra", "skin-marks", 350),
-        ("I", "skin-marks", 350),
+        ("Extra", "skin-marks", Fraction(350)),
+        ("I", "skin-marks", Fraction(350)),
     ]
     assert [outlet.id for outlet in CODEX.outlets if found.outlet[3] == CODEX.outlets.index(outlet)] == ["waste"]
     assert found.verdict(3).outlet == CODEX.outlets[0]

@@ -12,8 +12,9 @@ from shedgrade.domain.bound import Bound
 from shedgrade.domain.crop import DefectKind, TakenOn
 from shedgrade.domain.grading.facts import Defect, Fruit, Load, MaturityFigure
 from shedgrade.domain.grading.many.columns import columns_of
+from shedgrade.domain.grading.many.graded import Placing
 from shedgrade.domain.grading.many.grading import grade_many
-from shedgrade.domain.grading.many.sizes import TOO_HEAVY, TOO_LIGHT
+from shedgrade.domain.grading.many.sizes import MISFITS
 from shedgrade.domain.grading.many.tables import NONE
 from shedgrade.domain.grading.one import borne_out, grade
 from shedgrade.domain.grading.plan import plan_for
@@ -24,7 +25,7 @@ from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import Misfit, TrayType
 
 TRAY = TrayType("7", "7 kg", 7000, (9, 10, 12, 14, 16, 18, 20, 22, 25), heaviest_dg=8200)
-_MISFITS = {Misfit.TOO_LIGHT: TOO_LIGHT, Misfit.TOO_HEAVY: TOO_HEAVY}
+_MISFITS = {misfit: number for number, misfit in MISFITS.items()}
 
 
 class Maker:
@@ -164,7 +165,8 @@ def assert_agree(
         assert unsure[number] == [(0, _limit(spec, of.limit_id)) for of in verdict.not_judged]
     for number in range(0, len(fruit), max(len(fruit) // 60, 1)):
         assert found.verdict(number) == verdicts[number]
-        assert found.class_id(number) == verdicts[number].class_id
+        verdict = verdicts[number]
+        assert found.placing(number) == Placing(verdict.class_id, verdict.count, verdict.outlet)
         ways = [way for reason in verdicts[number].reasons for way in reason.ways]
         assert [tuple(each) for each in found.missed(number)] == [
             (way.class_id, way.limit_id, way.value, way.at_least, way.allowed) for way in ways

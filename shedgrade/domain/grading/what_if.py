@@ -8,13 +8,15 @@ from itertools import groupby
 
 from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
 from shedgrade.domain.grading.many.columns import columns_of
+from shedgrade.domain.grading.many.graded import Graded, Placing
 from shedgrade.domain.grading.many.grading import grade_many
+from shedgrade.domain.grading.one import borne_out, grade
 from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
 
 # What a fruit is worth in the currency's smallest unit; None where it has no price.
-Value = Callable[[Fruit, Verdict], Fraction | None]
+Value = Callable[[Fruit, Placing], Fraction | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,11 +137,8 @@ def what_moves(
         moved=tuple(moved),
         unsure_before=sum(load.before.number_unsure for load in loads),
         unsure_after=sum(load.after.number_unsure for load in loads),
-        worth=None if value is None else _worth([pair for load in loads for pair in load.pairs()], value),
+        worth=None if value is None else _worth([each for load in loads for each in load.values(value)]),
     )
-
-
-_Pairs = list[tuple[Fruit, Verdict, Verdict]]
 
 
 def _by_load(fruit: Iterable[StoredFruit]) -> Iterator[tuple[list[int], list[StoredFruit], Load]]:
@@ -171,20 +170,22 @@ class _Load:
         self.classes = list(zip(self.before.class_ids(), self.after.class_ids(), strict=True))
         self.by_class = Counter(self.classes)
 
-    def pair(self, number: int) -> tuple[Fruit, Verdict, Verdict]:
-        """One of the fruit with both verdicts."""
-        return self.fruit[number].fruit, self.before.verdict(number), self.after.verdict(number)
-
-    def pairs(self) -> _Pairs:
-        """All of them."""
-        return [self.pair(number) for number in range(len(self.fruit))]
-
     def moved(self) -> Iterator[Moved]:
         """Those that change their class."""
         for number, (before, after) in enumerate(self.classes):
             if before != after:
-                _, one, other = self.pair(number)
+                one, other = (_verdict(of, self.fruit[number]) for of in (self.before, self.after))
                 yield Moved(self.places[number], one, other, _why(self.before.spec, self.after.spec, one, other))
+
+    def values(self, value: Value) -> Iterator[tuple[Fraction | None, Fraction | None]]:
+        """What each is worth under both."""
+        for number, stored in enumerate(self.fruit):
+            yield value(stored.fruit, self.before.placing(number)), value(stored.fruit, self.after.placing(number))
+
+
+def _verdict(graded: Graded, stored: StoredFruit) -> Verdict:
+    spec, load = graded.spec, stored.load
+    return grade(spec, stored.fruit, graded.tray, borne_out(spec, stored.fruit, stored.code, load), load)
 
 
 def _why(before: Spec, after: Spec, one: Verdict, other: Verdict) -> str:
@@ -202,8 +203,7 @@ def _stopped(spec: Spec, verdict: Verdict, class_id: str | None) -> str:
     return "" if class_id is None else said.get(class_id, "")
 
 
-def _worth(pairs: _Pairs, value: Value) -> Worth:
-    each = [(value(fruit, one), value(fruit, other)) for fruit, one, other in pairs]
+def _worth(each: list[tuple[Fraction | None, Fraction | None]]) -> Worth:
     priced = [(one, other) for one, other in each if one is not None and other is not None]
     return Worth(
         before=sum((one for one, _ in priced), Fraction(0)),

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, NamedTuple
 from shedgrade.domain.bound import Bound
 from shedgrade.domain.grading.many.columns import Columns
 from shedgrade.domain.grading.many.figures import Taking
+from shedgrade.domain.grading.many.sizes import MISFITS
 from shedgrade.domain.grading.many.tables import NONE, Groups, code_names
 from shedgrade.domain.grading.one import Judged, borne_out, grade
 from shedgrade.domain.grading.plan import Plan
 from shedgrade.domain.grading.takes import Sizes, Taken
 from shedgrade.domain.grading.verdict import Verdict
-from shedgrade.domain.spec.model import Spec
-from shedgrade.domain.trays.counts import TrayType
+from shedgrade.domain.spec.model import Outlet, Spec
+from shedgrade.domain.trays.counts import CountResult, TrayType
 
 if TYPE_CHECKING:
     from shedgrade.domain.grading.many.whole import Bits, Bools, Ints
@@ -29,6 +30,15 @@ class Missed(NamedTuple):
     value: Fraction
     at_least: bool
     allowed: Bound
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """Where a fruit comes out: those fields of its verdict that a price goes by."""
+
+    class_id: str | None
+    count: CountResult | None
+    outlet: Outlet | None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -133,6 +143,14 @@ class Graded:
 
         number = np.bincount(self.place, minlength=len(self.spec.classes) + 1)
         return Counter({self._class_at(place): int(fruit) for place, fruit in enumerate(number) if fruit})
+
+    def placing(self, place: int) -> Placing:
+        """Where the fruit at a place comes out."""
+        class_id, count, outlet = self.class_id(place), int(self.count[place]), int(self.outlet[place])
+        counted = None
+        if self.tray is not None and class_id is not None:
+            counted = CountResult(None, MISFITS[count]) if count in MISFITS else CountResult(count)
+        return Placing(class_id, counted, None if outlet == NONE else self.spec.outlets[outlet])
 
     def verdict(self, place: int) -> Verdict:
         """The whole verdict on the fruit at a place, with its sentences and sources; worked out anew."""

@@ -8,14 +8,12 @@ from shedgrade.domain.grading.facts import NOTHING_SAID, Load
 from shedgrade.domain.grading.many.columns import Columns
 from shedgrade.domain.grading.many.deciding import Answers, judge
 from shedgrade.domain.grading.many.graded import Graded
-from shedgrade.domain.grading.many.sizes import TOO_HEAVY, TOO_LIGHT, counts_of, sizes_of
+from shedgrade.domain.grading.many.sizes import MISFITS, counts_of, sizes_of
 from shedgrade.domain.grading.many.tables import NONE, Groups, Rules, grouped
 from shedgrade.domain.grading.many.whole import Different, blocks, places
 from shedgrade.domain.grading.plan import Plan, plan_for
 from shedgrade.domain.grading.takes import GradingError, Sizes
 from shedgrade.domain.spec.model import NO_CLASS, Spec
-from shedgrade.domain.spec.model import TOO_HEAVY as HEAVY
-from shedgrade.domain.spec.model import TOO_LIGHT as LIGHT
 from shedgrade.domain.trays.counts import TrayType
 
 if TYPE_CHECKING:
@@ -168,8 +166,8 @@ class _Block:
         out = place == len(spec.classes)
         count *= ~out
         if whole.tray is not None:
-            for misfit, word in ((TOO_LIGHT, LIGHT), (TOO_HEAVY, HEAVY)):
-                _put(outlet, count == misfit, spec.outlets.index(spec.outlet_for(frozenset([word]))))
+            for number, misfit in MISFITS.items():
+                _put(outlet, count == number, spec.outlets.index(spec.outlet_for(frozenset([misfit.value]))))
         _put(outlet, out, spec.outlets.index(spec.outlet_for(frozenset([NO_CLASS]))))
         numbers = {limit.id: number for number, limit in enumerate(spec.limits)}
         for number, each in reversed(list(enumerate(spec.outlets))):

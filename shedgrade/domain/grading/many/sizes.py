@@ -8,13 +8,14 @@ from shedgrade.domain.grading.many.figures import raw
 from shedgrade.domain.grading.many.whole import Different, by_value, places
 from shedgrade.domain.grading.plan import Plan
 from shedgrade.domain.grading.takes import Sizes
-from shedgrade.domain.trays.counts import TrayType, count_bands
+from shedgrade.domain.trays.counts import Misfit, TrayType, count_bands
 
 if TYPE_CHECKING:
     from shedgrade.domain.grading.many.whole import Ints
 
 TOO_LIGHT, TOO_HEAVY = -1, -2
 """Stand in a column of counts for fruit that do not fit the tray."""
+MISFITS = {TOO_LIGHT: Misfit.TOO_LIGHT, TOO_HEAVY: Misfit.TOO_HEAVY}
 
 
 def sizes_of(plan: Plan, columns: Columns, weights: Different) -> "tuple[tuple[Sizes, ...], Ints]":

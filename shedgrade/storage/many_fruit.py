@@ -8,7 +8,8 @@ import sqlalchemy
 from sqlalchemy import func
 from sqlmodel import Session, SQLModel
 
-from shedgrade.domain.grading.many.columns import MEASURE_NOT_TAKEN, NOT_TAKEN, Columns, Marks, places_of
+from shedgrade.domain.grading.many.columns import MEASURE_NOT_TAKEN, NOT_TAKEN, Columns, Marks
+from shedgrade.domain.grading.many.from_fruit import places_of
 from shedgrade.storage.samples import states_in
 
 if TYPE_CHECKING:

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load
-from shedgrade.domain.grading.many.columns import MEASURE_NOT_TAKEN, NOT_TAKEN, Columns, Marks, columns_of
+from shedgrade.domain.grading.many.columns import MEASURE_NOT_TAKEN, NOT_TAKEN, Columns, Marks
+from shedgrade.domain.grading.many.from_fruit import columns_of
 from shedgrade.domain.grading.many.grading import grade_many
 from shedgrade.domain.grading.many.whole import MOST, Different, at_rows, by_value, on, over, plus, times, under
 from shedgrade.domain.grading.takes import GradingError

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from shedgrade.domain.bound import Bound
 from shedgrade.domain.crop import DefectKind, TakenOn
 from shedgrade.domain.grading.facts import Defect, Fruit, Load, MaturityFigure
-from shedgrade.domain.grading.many.columns import columns_of
+from shedgrade.domain.grading.many.from_fruit import columns_of
 from shedgrade.domain.grading.many.graded import Placing
 from shedgrade.domain.grading.many.grading import grade_many
 from shedgrade.domain.grading.many.sizes import MISFITS

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
-from shedgrade.domain.grading.many.columns import columns_of
+from shedgrade.domain.grading.many.from_fruit import columns_of
 from shedgrade.domain.grading.many.graded import Graded, Placing
 from shedgrade.domain.grading.many.grading import grade_many
 from shedgrade.domain.grading.one import borne_out, grade

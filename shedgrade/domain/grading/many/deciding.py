@@ -2,7 +2,8 @@
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from shedgrade.domain.grading.many.figures import MORE_THAN, UP_TO, Figures, Taking
+from shedgrade.domain.grading.many.figures import MORE_THAN, UP_TO, Figures
+from shedgrade.domain.grading.many.taking import Taking
 from shedgrade.domain.grading.many.whole import on, over, under
 from shedgrade.domain.grading.plan import Answer, Bounds, Check, Ruling
 

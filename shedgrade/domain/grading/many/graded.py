@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from shedgrade.domain.bound import Bound
 from shedgrade.domain.grading.many.columns import Columns
-from shedgrade.domain.grading.many.figures import Taking
 from shedgrade.domain.grading.many.sizes import MISFITS
 from shedgrade.domain.grading.many.tables import NONE, Groups, code_names
+from shedgrade.domain.grading.many.taking import Taking
 from shedgrade.domain.grading.one import Judged, borne_out, grade
 from shedgrade.domain.grading.plan import Plan
 from shedgrade.domain.grading.takes import Sizes, Taken

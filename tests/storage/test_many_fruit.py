@@ -17,7 +17,7 @@ from tests.support.season import Mark
 
 def plain(fruit: Fruit) -> tuple[object, ...]:
     """A fruit without the order of its marks."""
-    return fruit.weight_dg, fruit.stage, sorted(map(repr, fruit.defects)), fruit.looked_for, fruit.measures
+    return fruit.weight_dg, fruit.stage, Counter(fruit.defects), fruit.looked_for, fruit.measures
 
 
 def test_columns_hold_what_the_rows_hold(database: Database) -> None:

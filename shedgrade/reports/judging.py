@@ -8,6 +8,7 @@ from fractions import Fraction
 from sqlmodel import Session
 
 from shedgrade.domain.grading.facts import Load
+from shedgrade.domain.grading.many.graded import Placing
 from shedgrade.domain.grading.one import Verdict, borne_out, grade
 from shedgrade.domain.packout import GradedFruit, loose_value, tray_value
 from shedgrade.domain.spec.model import Spec
@@ -68,7 +69,7 @@ def _judged(spec: Spec, drawn: DrawnFruit, tray: TrayType | None, load: Load, pr
     )
 
 
-def value_of(prices: Prices, tray: TrayType | None, verdict: Verdict, weight_dg: int) -> Fraction | None:
+def value_of(prices: Prices, tray: TrayType | None, verdict: Verdict | Placing, weight_dg: int) -> Fraction | None:
     """What a fruit is worth by its verdict, in minor units: its share of a tray, or by weight where it goes loose. None
     where it has no price."""
     if verdict.outlet is not None:

@@ -5,10 +5,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-import sqlalchemy
-from sqlmodel import Session, col
+from sqlmodel import Session
 
 from shedgrade.domain.grading.facts import Fruit, Load
+from shedgrade.domain.grading.many.grading import grade_many
 from shedgrade.domain.grading.one import borne_out, grade
 from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.sampling.question import Question
@@ -17,8 +17,8 @@ from shedgrade.domain.trays.counts import TrayType
 from shedgrade.storage import loads, markets, specs
 from shedgrade.storage.bench import BenchSample, MeasuredFruit
 from shedgrade.storage.intake import ConsignmentWhole
-from shedgrade.storage.samples import SampleLine, defects_by_fruit, measures_by_fruit, samples_of
-from shedgrade.storage.tables import FruitRow
+from shedgrade.storage.many_fruit import sample_columns
+from shedgrade.storage.samples import SampleLine, samples_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,27 +150,6 @@ def _key(session: Session, *ids: int) -> tuple[object, ...]:
 
 
 def _counted(session: Session, sample: BenchSample, rules: Rules) -> Tally:
-    bare = rules._replace(tray=None)
-    here = col(FruitRow.sample_id) == sample.id
-    rows = session.execute(
-        sqlalchemy.select(
-            col(FruitRow.id),
-            col(FruitRow.draw_id),
-            col(FruitRow.weight_dg),
-            col(FruitRow.stage),
-            col(FruitRow.size_code),
-            col(FruitRow.voided_at).is_not(None),
-        ).where(here)
-    ).all()
-    defects, measures = defects_by_fruit(session, here), measures_by_fruit(session, here)
-    classes: Counter[str | None] = Counter()
-    draws: Counter[int] = Counter()
-    voided = 0
-    for fruit_id, draw_id, weight, stage, code, is_voided in rows:
-        if is_voided:
-            voided += 1
-            continue
-        fruit = Fruit(weight, stage, defects.get(fruit_id, ()), sample.looked_for, measures.get(fruit_id, ()))
-        classes[judged(bare, fruit, code).class_id] += 1
-        draws[draw_id] += 1
-    return Tally(len(rows), voided, classes, draws)
+    found = sample_columns(session, sample.id, sample.looked_for)
+    judged = grade_many(rules.spec, found.columns, load=rules.load)
+    return Tally(found.rows, found.rows - len(judged), judged.by_class(), Counter(found.draw_ids))

@@ -9,7 +9,7 @@ import sqlalchemy
 from sqlmodel import Session, col
 
 from shedgrade.domain.grading.facts import Fruit
-from shedgrade.domain.grading.one import Verdict
+from shedgrade.domain.grading.many.graded import Placing
 from shedgrade.domain.grading.what_if import StoredFruit, WhatMoves, what_moves
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
@@ -59,8 +59,8 @@ def sample_under(session: Session, whole: SampleWhole, after: Spec, prices_on: d
     tray = _tray(session, whole)
     prices = None if prices_on is None else markets.prices_in_force(session, whole.consignment.market_id, prices_on)
 
-    def value(fruit: Fruit, verdict: Verdict) -> Fraction | None:
-        return None if prices is None else value_of(prices, tray, verdict, fruit.weight_dg)
+    def value(fruit: Fruit, placing: Placing) -> Fraction | None:
+        return None if prices is None else value_of(prices, tray, placing, fruit.weight_dg)
 
     moves = what_moves(
         specs.spec_in(version),

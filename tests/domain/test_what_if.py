@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shedgrade.domain.grading.facts import Defect, Fruit, Load
-from shedgrade.domain.grading.verdict import Verdict
+from shedgrade.domain.grading.many.graded import Placing
 from shedgrade.domain.grading.what_if import StoredFruit, what_moves
 from shedgrade.domain.spec.library import standards
 from shedgrade.domain.spec.model import Spec
@@ -25,9 +25,9 @@ OLD, NEW = scars("<= 4 cm2"), scars("<= 3 cm2", "<= 5 cm2")
 FRUIT = [StoredFruit(Fruit(1000 + area, defects=(Defect("scar", area),))) for area in (100, 350, 450, 550, 700)]
 
 
-def price(fruit: Fruit, verdict: Verdict) -> Fraction | None:
+def price(fruit: Fruit, placing: Placing) -> Fraction | None:
     """Two cents a gram for the first class, one for the second, nothing known for the rest."""
-    cents = {"I": 2, "II": 1}.get(verdict.class_id or "")
+    cents = {"I": 2, "II": 1}.get(placing.class_id or "")
     return None if cents is None else Fraction(cents * fruit.weight_dg, 10)
 
 

@@ -27,6 +27,7 @@ class Mark(NamedTuple):
     kind: str
     area_mm2: int | None = None
     share_bp: int | None = None
+    states: str | None = None
 
 
 def grower(session: Session, name: str = "Tallow Creek") -> int:

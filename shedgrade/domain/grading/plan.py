@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
 from itertools import chain
-from typing import Protocol
+from typing import Any, Protocol
 
 from shedgrade.domain import units
 from shedgrade.domain.bound import Bound
@@ -231,6 +231,11 @@ class Plan:
         """Where the figure of a measure stands."""
         return self._asked.place(measure)
 
+    @property
+    def measured(self) -> Sequence[Measure]:
+        """What is measured at each place."""
+        return self._asked.measures
+
     def ruling(self, limit: Limit, class_id: str, size: str | None) -> Check | Ruling | None:
         """A limit of any level as written for a class and a size code."""
         key = limit.id, class_id, size
@@ -329,16 +334,18 @@ class _Asked:
         self.spec = spec
         self.load = load
         self.takers: list[Taker] = []
+        self.measures: list[Measure] = []
         self._places: dict[Measure, int] = {}
 
     def place(self, measure: Measure) -> int:
         if measure not in self._places:
             self._places[measure] = len(self.takers)
+            self.measures.append(measure)
             self.takers.append(taker(measure, self.spec, self.load))
         return self._places[measure]
 
     def bounds(self, measure: Measure, bound: Bound) -> Bounds:
-        return Bounds(self.place(measure), _low(bound), _high(bound))
+        return Bounds(self.place(measure), low_end(bound), high_end(bound))
 
 
 @dataclass(frozen=True, slots=True)
@@ -416,11 +423,13 @@ def unsaid_of(row: Row, load: Load) -> tuple[str, ...] | None:
     return tuple([word for _, said, word in asked if said is None] + day)
 
 
-def _low(bound: Bound) -> tuple[int, int, bool] | None:
+def low_end(bound: Bound) -> tuple[int, int, bool] | None:
+    """The lower end ready to compare: numerator, denominator, and whether the end itself is allowed."""
     return None if bound.low is None else (bound.low.numerator, bound.low.denominator, bound.low_closed)
 
 
-def _high(bound: Bound) -> tuple[int, int, bool] | None:
+def high_end(bound: Bound) -> tuple[int, int, bool] | None:
+    """The upper end, likewise."""
     return None if bound.high is None else (bound.high.numerator, bound.high.denominator, bound.high_closed)
 
 
@@ -437,17 +446,23 @@ class Sizer:
         self.variety = load.variety
         self.of_weight = scale.of == WEIGHT and not (load.variety is None and any(b.varieties for b in scale.bands))
         self._figure = figure_of(scale.of, spec, load)
-        self._grams = scale.rounding is Rounding.HALF_UP_TO_THE_GRAM
         whole = scale.count_in_g is None and scale.rounding in (Rounding.NONE, Rounding.HALF_UP_TO_THE_GRAM)
+        self._grams = whole and scale.rounding is Rounding.HALF_UP_TO_THE_GRAM
         self._bands = [_whole(band) for band in _of(scale, load.variety)] if whole else None
+        self._by_variety = [band for band in scale.bands if band.varieties] if load.variety is None else []
 
     def codes(self, figure: units.Exact) -> tuple[str, ...]:
         """The size codes of a figure; bands of other varieties, or of any when none was said, fall away."""
         if self._bands is None or type(figure) is not int:
             return self.scale.codes(figure, self.variety)
-        if self._grams:
-            figure = (figure + _HALF_A_GRAM) // units.DG_PER_G * units.DG_PER_G
+        figure = self.rounded(figure)
         return tuple([name for name, least, most in self._bands if least <= figure <= most])
+
+    def rounded(self, figure: Any) -> Any:
+        """A whole figure as the table rounds it, where it does so before anything else; an array of them alike."""
+        if not self._grams:
+            return figure
+        return (figure + _HALF_A_GRAM) // units.DG_PER_G * units.DG_PER_G
 
     def figure(self, seen: Seen) -> units.Exact | None:
         """What the table looks up, in base units; None when it was not taken."""
@@ -458,14 +473,17 @@ class Sizer:
 
     def sizes(self, seen: Seen) -> Sizes:
         """The size codes of a fruit, and what is not known of them."""
-        figure = self.figure(seen)
+        return self.sizes_of(self.figure(seen))
+
+    def sizes_of(self, figure: units.Exact | None) -> Sizes:
+        """The same by the figure that the table looks up; None when it was not taken."""
         if figure is None:
             return Sizes((), missing=self.scale.of)
         codes = self.codes(figure)
-        if self.variety is not None:
+        if not self._by_variety:
             return Sizes(codes)
         value = self.scale.looked_up(figure)
-        others = {band.name for band in self.scale.bands if band.varieties and band.to.allows(value)}
+        others = {band.name for band in self._by_variety if band.to.allows(value)}
         perhaps = len(others.difference(codes))
         return Sizes(codes, perhaps, VARIETY if perhaps else "")
 

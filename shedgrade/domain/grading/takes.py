@@ -136,7 +136,7 @@ def _of_figures(measure: Measure, spec: Spec, load: Load) -> Taker:
         return tuple(name for name, figure in figures if figure(seen) is None) or measure.of[1:]
 
     if measure.take is Take.RATIO:
-        return Taker(_ratio(figures[0][1], figures[1][1], _per_written(measure, spec)), missing)
+        return Taker(_ratio(figures[0][1], figures[1][1], per_written(measure, spec)), missing)
     if len(figures) == 1:
         return Taker(_value(figures[0][1]), missing)
     return Taker(_total([figure for _, figure in figures]), missing)
@@ -174,7 +174,8 @@ def _ratio(first: Figure, second: Figure, per_written: Fraction) -> Callable[[Se
     return take
 
 
-def _per_written(measure: Measure, spec: Spec) -> Fraction:
+def per_written(measure: Measure, spec: Spec) -> Fraction:
+    """What a ratio of base units is multiplied by to be one of figures as written."""
     first, second = (_unit(name, spec).base for name in measure.of)
     return second / first
 
@@ -193,6 +194,14 @@ def _codes(seen: Seen) -> Taken:
     return UNKNOWN if missing else Taken(len(codes), 1, Extent.EXACT, ())
 
 
+def kinds_in(measure: Measure, spec: Spec) -> tuple[str, ...]:
+    """The kinds whose marks a measure counts: where it names states, those that can be in one of them."""
+    if not measure.states:
+        return measure.of
+    can_be = {kind.id for kind in spec.crop.kinds if not frozenset(measure.states).isdisjoint(kind.states)}
+    return tuple(kind for kind in measure.of if kind in can_be)
+
+
 class _Marked:
     """Takers over marks. ``states`` narrows them to the kinds that can be in one of the states and to the marks that
     are; of a mark whose state nobody looked at nobody knows whether it counts."""
@@ -200,8 +209,7 @@ class _Marked:
     def __init__(self, measure: Measure, spec: Spec, load: Load) -> None:
         self.measure = measure
         self.states = frozenset(measure.states)
-        can_be = {kind.id for kind in spec.crop.kinds if self.states.intersection(kind.states)}
-        self.kinds = tuple(kind for kind in measure.of if kind in can_be) if self.states else measure.of
+        self.kinds = kinds_in(measure, spec)
         self.scale = None if measure.as_on is None else _as_on(measure.as_on, spec, load)
 
     def present(self) -> Taker:

@@ -7,13 +7,16 @@ from fractions import Fraction
 from itertools import groupby
 
 from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
+from shedgrade.domain.grading.many.from_fruit import columns_of
+from shedgrade.domain.grading.many.graded import Graded, Placing
+from shedgrade.domain.grading.many.grading import grade_many
 from shedgrade.domain.grading.one import borne_out, grade
 from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
 
 # What a fruit is worth in the currency's smallest unit; None where it has no price.
-Value = Callable[[Fruit, Verdict], Fraction | None]
+Value = Callable[[Fruit, Placing], Fraction | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,30 +127,65 @@ def what_moves(
     """
     if before.crop.id != after.crop.id:
         raise ValueError(f"one spec is for {before.crop.name} and the other for {after.crop.name}")
-    pairs = [(each, _verdict(before, each, trays[0]), _verdict(after, each, trays[1])) for each in fruit]
+    loads = [_Load(places, some, load, (before, after), trays) for places, some, load in _by_load(fruit)]
+    moved = sorted((each for load in loads for each in load.moved()), key=lambda each: each.place)
     return WhatMoves(
         before=before,
         after=after,
-        fruit=len(pairs),
-        by_class=Counter((one.class_id, other.class_id) for _, one, other in pairs),
-        moved=tuple(_moved(before, after, pairs)),
-        unsure_before=sum(bool(one.not_judged) for _, one, _ in pairs),
-        unsure_after=sum(bool(other.not_judged) for _, _, other in pairs),
-        worth=None if value is None else _worth(pairs, value),
+        fruit=sum(len(load.places) for load in loads),
+        by_class=sum((load.by_class for load in loads), Counter[tuple[str | None, str | None]]()),
+        moved=tuple(moved),
+        unsure_before=sum(load.before.number_unsure for load in loads),
+        unsure_after=sum(load.after.number_unsure for load in loads),
+        worth=None if value is None else _worth([each for load in loads for each in load.values(value)]),
     )
 
 
-_Pairs = list[tuple[StoredFruit, Verdict, Verdict]]
+def _by_load(fruit: Iterable[StoredFruit]) -> Iterator[tuple[list[int], list[StoredFruit], Load]]:
+    """The fruit of each load, with their places among all."""
+    found: dict[Load, list[tuple[int, StoredFruit]]] = {}
+    for place, each in enumerate(fruit):
+        found.setdefault(each.load, []).append((place, each))
+    for load, of in found.items():
+        yield [place for place, _ in of], [each for _, each in of], load
 
 
-def _verdict(spec: Spec, stored: StoredFruit, tray: TrayType | None) -> Verdict:
-    return grade(spec, stored.fruit, tray, borne_out(spec, stored.fruit, stored.code, stored.load), stored.load)
+class _Load:
+    """The fruit of one load under both specs."""
+
+    def __init__(
+        self,
+        places: list[int],
+        fruit: list[StoredFruit],
+        load: Load,
+        specs: tuple[Spec, Spec],
+        trays: tuple[TrayType | None, TrayType | None],
+    ) -> None:
+        self.places = places
+        self.fruit = fruit
+        columns = columns_of([each.fruit for each in fruit], [each.code for each in fruit])
+        self.before, self.after = (
+            grade_many(spec, columns, tray, load) for spec, tray in zip(specs, trays, strict=True)
+        )
+        self.classes = list(zip(self.before.class_ids(), self.after.class_ids(), strict=True))
+        self.by_class = Counter(self.classes)
+
+    def moved(self) -> Iterator[Moved]:
+        """Those that change their class."""
+        for number, (before, after) in enumerate(self.classes):
+            if before != after:
+                one, other = (_verdict(of, self.fruit[number]) for of in (self.before, self.after))
+                yield Moved(self.places[number], one, other, _why(self.before.spec, self.after.spec, one, other))
+
+    def values(self, value: Value) -> Iterator[tuple[Fraction | None, Fraction | None]]:
+        """What each is worth under both."""
+        for number, stored in enumerate(self.fruit):
+            yield value(stored.fruit, self.before.placing(number)), value(stored.fruit, self.after.placing(number))
 
 
-def _moved(before: Spec, after: Spec, pairs: _Pairs) -> Iterator[Moved]:
-    for place, (_, one, other) in enumerate(pairs):
-        if one.class_id != other.class_id:
-            yield Moved(place, one, other, _why(before, after, one, other))
+def _verdict(graded: Graded, stored: StoredFruit) -> Verdict:
+    spec, load = graded.spec, stored.load
+    return grade(spec, stored.fruit, graded.tray, borne_out(spec, stored.fruit, stored.code, load), load)
 
 
 def _why(before: Spec, after: Spec, one: Verdict, other: Verdict) -> str:
@@ -165,8 +203,7 @@ def _stopped(spec: Spec, verdict: Verdict, class_id: str | None) -> str:
     return "" if class_id is None else said.get(class_id, "")
 
 
-def _worth(pairs: _Pairs, value: Value) -> Worth:
-    each = [(value(stored.fruit, one), value(stored.fruit, other)) for stored, one, other in pairs]
+def _worth(each: list[tuple[Fraction | None, Fraction | None]]) -> Worth:
     priced = [(one, other) for one, other in each if one is not None and other is not None]
     return Worth(
         before=sum((one for one, _ in priced), Fraction(0)),

@@ -1,5 +1,6 @@
 """The same fruit under two specs: who moves, why, and what it is worth. Figures worked by hand."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -90,3 +91,15 @@ def test_the_matrix_holds_every_fruit_once(before: Spec, after: Spec, drawn: lis
     assert len(found.moved) == found.better + found.worse == found.fruit - stay
     assert all(each.why for each in found.moved)
     assert what_moves(before, before, [StoredFruit(*each) for each in drawn]).moved == ()
+
+
+def test_specs_with_other_classes_are_told_apart_by_the_classes_both_have() -> None:
+    """One class before, two after: from none into the second is better, from the first into the second worse, from
+    the first into the first nothing."""
+    one = replace(OLD, classes=OLD.classes[:1], limits=tuple(replace(each, rows=each.rows[:1]) for each in OLD.limits))
+    found = what_moves(one, NEW, FRUIT)
+    assert found.by_class == {("I", "I"): 1, ("I", "II"): 1, (None, "II"): 1, (None, None): 2}
+    assert (found.better, found.worse) == (1, 1)
+    back = what_moves(NEW, one, FRUIT)
+    assert (back.better, back.worse) == (0, 1)
+    assert len(back.moved) == 2

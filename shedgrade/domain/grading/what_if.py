@@ -85,13 +85,13 @@ class WhatMoves:
 
     @property
     def better(self) -> int:
-        """How many fruit stand nearer the best class than before."""
-        return sum(self._rank_after(each) < self._rank_before(each) for each in self.moved)
+        """How many fruit make a better class than before; one that only the other spec has is neither."""
+        return sum(after < before for before, after in map(self._ranks, self.moved))
 
     @property
     def worse(self) -> int:
-        """How many fruit stand further from the best class than before."""
-        return sum(self._rank_after(each) > self._rank_before(each) for each in self.moved)
+        """How many fruit make a worse class than before, or none."""
+        return sum(after > before for before, after in map(self._ranks, self.moved))
 
     def share(self, count: int) -> Fraction:
         """So many of all the fruit, exactly; 0 when there are none."""
@@ -105,11 +105,13 @@ class WhatMoves:
         """The share of all fruit that have a class afterwards."""
         return self.share(sum(count for (_, column), count in self.by_class.items() if column == class_id))
 
-    def _rank_before(self, moved: Moved) -> int:
-        return _class_ids(self.before).index(moved.before.class_id)
-
-    def _rank_after(self, moved: Moved) -> int:
-        return _class_ids(self.after).index(moved.after.class_id)
+    def _ranks(self, moved: Moved) -> tuple[int, int]:
+        """How good its class was and is, by the order of the classes afterwards; no class comes last. A class that is
+        no longer there counts as good as the one that took its place, and better than none."""
+        order = {class_id: place for place, class_id in enumerate(_class_ids(self.after))}
+        after = order[moved.after.class_id]
+        as_good = min(after, len(order) - 2)
+        return order.get(moved.before.class_id, as_good), after
 
 
 def what_moves(

@@ -147,7 +147,7 @@ def _draft(session: Session, story: Season, names: _Names, draft: Mapping[str, A
     copied = specs.publish(session, spec_named(draft["copies"]), at)
     row = spec_drafts.copy(session, copied, draft["title"], spec_drafts.Writer(names.people["Shed manager"], at))
     begun = drafts_in_books.draft(session, row.id or 0)
-    tree = tree_of(begun.spec)
+    tree: dict[str, Any] = tree_of(begun.spec)
     (limit,) = (each for each in tree["limit"] if each["id"] == draft["limit"])
     for line in limit["rows"]:
         if line["class"] == draft["class"]:

@@ -350,13 +350,12 @@ def test_a_link_tapped_after_the_sign_in_was_ended_loses_nothing(dock: Page, sql
 
 def test_whoever_comes_back_finds_it_and_can_empty_it(dock: Page, site: str) -> None:
     half_type(dock)
-    dock.reload()
-    is_half_typed(dock)
+    for _ in range(2):
+        dock.get_by_role("link", name="Specs").click()
+        dock.wait_for_url("**/specs")
+        dock.goto(f"{site}/dockets/new")
+        is_half_typed(dock)
     assert axe(dock) == []
-    dock.get_by_role("link", name="Specs").click()
-    expect(dock.locator("h1")).not_to_have_text("Receive a truck")
-    dock.goto(f"{site}/dockets/new")
-    is_half_typed(dock)
     dock.get_by_role("link", name="Empty the form").click()
     expect(dock.get_by_label("Docket number")).to_have_value("")
     dock.goto(f"{site}/specs")

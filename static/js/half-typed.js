@@ -7,7 +7,10 @@ let handedIn = "";
 
 function isChanged(field) {
   if (["radio", "checkbox"].includes(field.type)) return field.checked !== field.defaultChecked;
-  if (field.options) return [...field.options].some((each) => each.selected !== each.defaultSelected && each.value !== "");
+  if (field.options) { // where none is marked as chosen, a browser chooses the first
+    const drawn = Math.max([...field.options].findIndex((each) => each.defaultSelected), 0);
+    return field.selectedIndex !== drawn && field.value !== "";
+  }
   return field.value !== field.defaultValue;
 }
 

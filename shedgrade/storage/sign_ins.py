@@ -82,6 +82,12 @@ def tablet_of(session: Session, token: str) -> Tablet:
     return found
 
 
+def was_tablet(session: Session, token: str) -> bool:
+    """Whether this token was a tablet's that has been ended."""
+    query = select(Tablet.id).where(Tablet.token_sha256 == hashed(token), col(Tablet.ended_at).is_not(None))
+    return bool(token) and session.exec(query).first() is not None
+
+
 def tablets(session: Session) -> list[Tablet]:
     """The tablets that are registered, by name."""
     return list(session.exec(select(Tablet).where(col(Tablet.ended_at).is_(None)).order_by(Tablet.name)))

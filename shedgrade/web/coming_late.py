@@ -1,9 +1,9 @@
-"""A form that comes when its sign-in has ended, or stands open on a tablet that locks: what was typed is kept for the
-same person in the same browser, and the page it belongs on is where they go on once they are in."""
+"""A form that comes when its sign-in has ended, or stands half-typed on a page that is left: what was typed is kept for
+the same person in the same browser, and the page it belongs on is where they go on once they are in."""
 
 import secrets
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import quote, urlencode, urlsplit
 
 from fastapi import FastAPI, Request
@@ -56,11 +56,23 @@ def to_the_door(request: Request, after: str, why: str, late: Late | None = None
     said = {**asked, "why": why} if why else asked
     answer = lead(request, f"/sign-in?{urlencode(said, quote_via=quote, safe='/')}" if said else "/sign-in")
     if late is not None:
-        browser = request.cookies.get(KEPT_COOKIE, "") or secrets.token_urlsafe(32)
-        shed = the_shed(request)
-        shed.kept.keep(browser, late.whose, late.forms, shed.clock.real_now())
-        cookies.keep(request, answer, KEPT_COOKIE, browser, KEPT_FOR)
+        keep(request, answer, late, after)
     return answer
+
+
+def keep(request: Request, answer: Response, late: Late, came_from: str) -> None:
+    """Keep forms, each with its page, and give the browser what it finds them by again."""
+    shed, browser = the_shed(request), hold_kept(request, answer)
+    forms = [replace(form, page=form_page(request.app, form, came_from)) for form in late.forms]
+    shed.kept.keep(browser, late.whose, forms, shed.clock.real_now())
+
+
+def hold_kept(request: Request, answer: Response) -> str:
+    """Give the browser what it finds kept forms by; whoever signs in holds it before there are any, since a page asked
+    for in the same moment as one is handed in has to find it too."""
+    browser = request.cookies.get(KEPT_COOKIE, "") or secrets.token_urlsafe(32)
+    cookies.keep(request, answer, KEPT_COOKIE, browser, KEPT_FOR)
+    return browser
 
 
 def form_page(app: FastAPI, form: KeptForm, came_from: str) -> str:

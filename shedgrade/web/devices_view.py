@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse
@@ -17,13 +17,14 @@ from shedgrade.web.whoami import good_since, tablet_here
 
 @dataclass(frozen=True, slots=True)
 class DeviceLine:
-    """One sign-in: whose, on what, since when; ``is_here`` is the browser that asks."""
+    """One sign-in: whose, on what, since when, how long ago it was last used; ``is_here`` is the browser that asks."""
 
     id: int
     person: str
     device: str
     proved_at: datetime
     seen_at: datetime
+    used: str
     is_here: bool
 
 
@@ -53,11 +54,11 @@ def devices_page(
     """The devices this person may see."""
     keeps = person.may(Deed.KEEP_PEOPLE)
     good = good_since(session, request.app.state.shed.clock)
-    here = tablet_here(session, request)
+    here, now = tablet_here(session, request), request.app.state.shed.clock.real_now()
     view = DevicesView(
         title="Where people are signed in" if keeps else "Where you are signed in",
         lines=tuple(
-            _line(found, request.state.signed_in.id)
+            _line(found, request.state.signed_in.id, now)
             for found in sign_ins.open_sign_ins(session, None if keeps else person.id, good)
         ),
         keeps_tablets=keeps,
@@ -69,7 +70,16 @@ def devices_page(
     return page(request, "devices/page.html", view, status=status)
 
 
-def _line(found: sign_ins.SignInLine, here_id: int) -> DeviceLine:
+def _line(found: sign_ins.SignInLine, here_id: int, now: datetime) -> DeviceLine:
     row = found.sign_in
-    device = found.tablet_name or row.browser
-    return DeviceLine(row.id or 0, found.person_name, device, row.proved_at, row.seen_at, row.id == here_id)
+    device, is_here = found.tablet_name or row.browser, row.id == here_id
+    used = "in use now" if is_here else f"last used {say_ago(now - row.seen_at)}"
+    return DeviceLine(row.id or 0, found.person_name, device, row.proved_at, row.seen_at, used, is_here)
+
+
+def say_ago(time: timedelta) -> str:
+    """How long ago, in whole days, hours or minutes."""
+    for step, word in ((timedelta(days=1), "day"), (timedelta(hours=1), "hour"), (timedelta(minutes=1), "minute")):
+        if count := time // step:
+            return f"{count} {word}{'s' if count > 1 else ''} ago"
+    return "less than a minute ago"

@@ -15,9 +15,11 @@ from shedgrade.storage import people, settings, sign_ins
 from shedgrade.storage.tables import SignIn, Tablet
 from shedgrade.web import cookies
 from shedgrade.web.browsers import browser_words
-from shedgrade.web.pages import own_page, see
+from shedgrade.web.coming_late import hold_kept
+from shedgrade.web.pages import KEPT_COOKIE, own_page, see
 from shedgrade.web.proving import Proof
-from shedgrade.web.whoami import COOKIE, SEEN_EVERY, TABLET_COOKIE, idle_after, tablet_here
+from shedgrade.web.state import the_shed
+from shedgrade.web.whoami import COOKIE, SEEN_ON_TABLET, TABLET_COOKIE, idle_after, tablet_here
 
 # As long as browsers keep a cookie at most; the shed ends a tablet when it wants to.
 TABLET_STAYS = timedelta(days=400)
@@ -32,6 +34,7 @@ def enter(
     """Sign somebody in under a new token, commit, and send them on. What this browser held before is ended, but on a
     tablet the others of the shift stay, and need only tap their names."""
     now = request.app.state.shed.clock.real_now()
+    after = _goes_on_to(request, session, person_id, after)
     if proof is not None:
         _forgive(session, person_id, proof)
     tablet = tablet_here(session, request)
@@ -44,6 +47,7 @@ def enter(
 def go_on(request: Request, session: Session, row: SignIn, tablet: Tablet, after: str) -> RedirectResponse:
     """Let somebody of this shift back in on this tablet, under a new token, commit, and send them on."""
     now = request.app.state.shed.clock.real_now()
+    after = _goes_on_to(request, session, row.person_id, after)
     _put_aside_other(request, session, row.person_id)
     return _let_in(request, session, actions.renew(session, row, now), tablet, after)
 
@@ -56,7 +60,7 @@ def hand_over(request: Request, session: Session, row: SignIn, *, by_itself: boo
     if row.tablet_id is None or not tap_is_enough(people.person(session, row.person_id).roles):
         actions.end(session, row, row.person_id, now)
     elif by_itself:
-        actions.fall_idle(session, row, now - idle_after(session, request) - 2 * SEEN_EVERY)
+        actions.fall_idle(session, row, now - idle_after(session, request) - 2 * SEEN_ON_TABLET)
     else:
         actions.put_aside(session, row)
 
@@ -70,6 +74,17 @@ def leave(request: Request, session: Session) -> RedirectResponse:
     answer = see("/sign-in")
     cookies.drop(request, answer, COOKIE)
     return answer
+
+
+def _goes_on_to(request: Request, session: Session, person_id: int, after: str) -> str:
+    """The page of what they had typed last, where it waits here; else the page that was asked for, unless somebody else
+    was in when it was: then their own first page."""
+    shed = the_shed(request)
+    kept = shed.kept.lead_to(request.cookies.get(KEPT_COOKIE, ""), person_id, shed.clock.real_now())
+    if kept != "/":
+        return kept
+    asked = sign_ins.ever_held_by(session, request.cookies.get(COOKIE, ""))
+    return after if asked is None or asked.person_id == person_id else "/"
 
 
 def _forgive(session: Session, person_id: int, proof: Proof) -> None:
@@ -103,9 +118,11 @@ def _let_in(request: Request, session: Session, opened: Opened, tablet: Tablet |
     answer = see(own_page(after))
     if tablet is None:
         stays = timedelta(days=settings.in_force(session, SIGN_IN_DAYS, today))
+        cookies.drop(request, answer, TABLET_COOKIE)  # of a tablet that was ended: from now on it is a browser like any
     else:
         stays = timedelta(hours=settings.in_force(session, SHIFT_HOURS, today))
         cookies.keep(request, answer, TABLET_COOKIE, request.cookies[TABLET_COOKIE], TABLET_STAYS)
     cookies.keep(request, answer, COOKIE, opened.token, stays + _STILL_HELD)
+    hold_kept(request, answer)
     session.commit()
     return answer

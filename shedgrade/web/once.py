@@ -9,7 +9,7 @@ from sqlmodel import Session
 from shedgrade.domain.people import Person
 from shedgrade.storage import posted as forms
 from shedgrade.storage.history import Actor, act_as
-from shedgrade.web.pages import see
+from shedgrade.web.pages import KEPT_COOKIE, see
 from shedgrade.web.posted import Posted
 from shedgrade.web.state import CurrentPosted, Shed, WriteSession
 from shedgrade.web.whoami import CurrentPerson
@@ -40,11 +40,13 @@ FormSession = Annotated[Session, Depends(fresh_form)]
 
 
 def done(request: Request, session: Session, person: Person, posted: CurrentPosted, location: str) -> RedirectResponse:
-    """Commit what the form asked for, remember the form, and send the browser to the answer."""
+    """Commit what the form asked for, remember the form, and send the browser to the answer. What had been kept of it
+    half-typed is done with."""
     shed: Shed = request.app.state.shed
     if key := key_of(posted):
         forms.keep(session, key, person.id, location, shed.clock.now())
     session.commit()
+    shed.kept.drop(request.cookies.get(KEPT_COOKIE, ""), person.id, request.url.path)
     return see(location)
 
 

@@ -20,7 +20,7 @@ from shedgrade.storage import settings
 from shedgrade.web.clock import Clock
 from shedgrade.web.done_words import said_when_done
 from shedgrade.web.labels import Labels
-from shedgrade.web.put_back import put_back
+from shedgrade.web.put_back import LeftOver, put_back
 from shedgrade.web.state import the_shed
 
 KEPT_COOKIE = "kept"
@@ -151,14 +151,19 @@ def shed_name(request: Request) -> str:
 
 
 def _with_kept(request: Request, person: Person, html: str) -> str:
-    """The page with what this person had typed before they were locked out, where it has the form."""
+    """The page with what this person had typed before they left it, where it has the form."""
     shed, browser = request.app.state.shed, request.cookies.get(KEPT_COOKIE, "")
-    notice = request.app.state.templates.get_template("parts/_put_back.html")
     for form in shed.kept.of(browser, person.id, shed.clock.real_now()):
-        if filled := put_back(html, form, lambda left_over: notice.render(left_over=left_over)):
-            shed.kept.drop(browser, person.id, [form])
+        if filled := put_back(html, form, partial(_said_of_kept, request)):
+            shed.kept.drop(browser, person.id, form.action)
             html = filled.html
     return html
+
+
+def _said_of_kept(request: Request, left_over: LeftOver, asks_secret: bool) -> str:  # noqa: FBT001 - called by place
+    notice = request.app.state.templates.get_template("parts/_put_back.html")
+    here = f"{request.url.path}?{request.url.query}" if request.url.query else request.url.path
+    return str(notice.render(left_over=left_over, asks_secret=asks_secret, here=here))
 
 
 def _retry_after(request: Request) -> dict[str, str]:

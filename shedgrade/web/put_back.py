@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 
 from markupsafe import escape
 
-from shedgrade.web.kept import Fields, KeptForm
+from shedgrade.web.kept import SECRETS, Fields, KeptForm
 
 Attributes = Mapping[str, str | None]
 LeftOver = tuple[tuple[str, str], ...]
@@ -25,14 +25,15 @@ class Filled:
     left_over: LeftOver
 
 
-def put_back(html: str, form: KeptForm, said: Callable[[LeftOver], str]) -> Filled | None:
+def put_back(html: str, form: KeptForm, said: Callable[[LeftOver, bool], str]) -> Filled | None:
     """Fill the first form of the page that is sent where this one was; ``said`` gives the HTML that stands at its
-    beginning. None where the page has no such form, or no field of it that somebody types into."""
+    beginning, from what has no place in it and whether it asks for a password or a PIN. None where the page has no such
+    form, or no field of it that somebody types into."""
     finder = _Finder(html, form)
     if not finder.filled:
         return None
     left_over = tuple((name, value) for name, value in form.fields if name not in finder.names and value.strip())
-    edits = [*finder.edits, (finder.begins, finder.begins, said(left_over))]
+    edits = [*finder.edits, (finder.begins, finder.begins, said(left_over, finder.asks_secret))]
     for start, end, new in sorted(edits, reverse=True):
         html = html[:start] + new + html[end:]
     return Filled(html, left_over)
@@ -45,7 +46,7 @@ class _Finder(HTMLParser):
         super().__init__()
         self.edits: list[tuple[int, int, str]] = []
         self.names: set[str] = set()
-        self.filled, self.begins = False, 0
+        self.filled, self.asks_secret, self.begins = False, False, 0
         self._action, self._typed = form.action, _by_name(form.fields)
         self._place: dict[str, int] = defaultdict(int)
         self._inside, self._done = False, False
@@ -77,6 +78,7 @@ class _Finder(HTMLParser):
 
     def _field(self, tag: str, name: str, named: Attributes) -> None:
         kind = (named.get("type") or "text").lower()
+        self.asks_secret = self.asks_secret or name in SECRETS
         if tag == "input" and kind in {"checkbox", "radio"}:
             self.filled = True
             self._rewrite(

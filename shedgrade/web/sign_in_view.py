@@ -11,16 +11,21 @@ from shedgrade.domain.people import Person
 from shedgrade.domain.sign_in import PIN_DIGITS
 from shedgrade.storage import people, sign_ins
 from shedgrade.storage.sign_ins import NameOnTablet
-from shedgrade.storage.tables import Tablet
+from shedgrade.storage.tables import PersonRow, Tablet
 from shedgrade.web.coming_late import ENDED, LOCKED
+from shedgrade.web.last_saved import last_saved
 from shedgrade.web.pages import KEPT_COOKIE, page
 from shedgrade.web.state import Shed
-from shedgrade.web.whoami import good_since
+from shedgrade.web.whoami import TABLET_COOKIE, good_since, tablet_here
 
 _WHY = {
     LOCKED: "Locked: nobody had touched this tablet for a while.",
     ENDED: "Your sign-in had ended: its time was over, or it was ended on another device.",
 }
+_NO_TABLET = (
+    "This is no longer a tablet of the shed: the shed manager has ended it. Sign in with your own name and password, "
+    "or go to another tablet."
+)
 _KEPT = "What {name} had typed was not saved. Sign in as {name}, and it is put back into its form."
 
 
@@ -94,12 +99,12 @@ def ways_in(request: Request, session: Session, tablet: Tablet | None, asked: As
     names = names_on(session, shed, tablet) if tablet else []
     if asked.way != "password":
         if tapped := next((each for each in names if each.row.id == asked.person_id and each.row.pin_hash), None):
-            return pin_page(request, tapped.row.id or 0, tapped.row.name, asked.after)
+            return pin_page(request, session, tapped.row, asked.after)
         if tablet is not None and names:
-            return _names_page(request, tablet, names, asked.after)
+            return _names_page(request, session, tablet, names, asked.after)
         if shed.settings.demo:
             return pick_page(request, session, asked.after)
-    return password_page(request, asked.after, has_other_ways=bool(names) or shed.settings.demo)
+    return password_page(request, session, asked.after)
 
 
 def names_on(session: Session, shed: Shed, tablet: Tablet) -> list[NameOnTablet]:
@@ -109,32 +114,38 @@ def names_on(session: Session, shed: Shed, tablet: Tablet) -> list[NameOnTablet]
 
 def password_page(
     request: Request,
+    session: Session,
     after: str,
     name: str = "",
     errors: Mapping[str, str] | None = None,
     notice: str = "",
     *,
-    has_other_ways: bool = False,
     status: int = 200,
 ) -> HTMLResponse:
     """Ask for name and password."""
-    other = "/sign-in" if has_other_ways else ""
-    view = PasswordView("Sign in", after, name, errors or {}, notice, other, _why(request))
+    other = "/sign-in" if _has_other_ways(request, session) else ""
+    view = PasswordView("Sign in", after, name, errors or {}, notice, other, _why(request, session))
     return page(request, "sign_in/password.html", view, status=status)
 
 
+def _has_other_ways(request: Request, session: Session) -> bool:
+    shed: Shed = request.app.state.shed
+    tablet = tablet_here(session, request)
+    return shed.settings.demo or (tablet is not None and bool(names_on(session, shed, tablet)))
+
+
 def pin_page(
-    request: Request, person_id: int, name: str, after: str, error: str = "", *, status: int = 200
+    request: Request, session: Session, row: PersonRow, after: str, error: str = "", *, status: int = 200
 ) -> HTMLResponse:
     """Ask for a PIN."""
-    view = PinView(f"PIN of {name}", after, person_id, name, error=error, why=_why(request))
+    view = PinView(f"PIN of {row.name}", after, row.id or 0, row.name, error=error, why=_why(request, session))
     return page(request, "sign_in/pin.html", view, status=status)
 
 
 def pick_page(request: Request, session: Session, after: str, notice: str = "", *, status: int = 200) -> HTMLResponse:
     """Ask who is using the demo."""
     everyone = tuple(whole.person for whole in _in_order(session) if whole.row.active)
-    view = PickView("Pick who you are", after, everyone, notice, _why(request))
+    view = PickView("Pick who you are", after, everyone, notice, _why(request, session))
     return page(request, "sign_in/pick.html", view, status=status)
 
 
@@ -147,14 +158,22 @@ def _in_order(session: Session) -> list[people.PersonWhole]:
     return sorted(people.everyone_whole(session), key=lambda whole: whole.person.id)
 
 
-def _names_page(request: Request, tablet: Tablet, names: list[NameOnTablet], after: str) -> HTMLResponse:
+def _names_page(
+    request: Request, session: Session, tablet: Tablet, names: list[NameOnTablet], after: str
+) -> HTMLResponse:
     keys = tuple((each.row.id or 0, each.row.name, each.on_shift is not None) for each in names)
-    return page(request, "sign_in/names.html", NamesView("Tap your name", after, tablet.name, keys, _why(request)))
+    view = NamesView("Tap your name", after, tablet.name, keys, _why(request, session))
+    return page(request, "sign_in/names.html", view)
 
 
-def _why(request: Request) -> list[str]:
-    """Why somebody is asked who they are, and whose typed words wait here."""
+def _why(request: Request, session: Session) -> list[str]:
+    """Why somebody is asked who they are, what came of the fruit that the tablet waited for, and whose typed words wait
+    here."""
     shed: Shed = request.app.state.shed
     waiting = shed.kept.waiting(request.cookies.get(KEPT_COOKIE, ""), shed.clock.real_now())
-    said = [_WHY[why]] if (why := request.query_params.get("why", "")) in _WHY else []
-    return said + [_KEPT.format(name=name) for name in waiting]
+    why = request.query_params.get("why", "")
+    said = [_WHY[why]] if why in _WHY else []
+    if sign_ins.was_tablet(session, request.cookies.get(TABLET_COOKIE, "")):
+        said = [_NO_TABLET]
+    fruit = [saved] if why == LOCKED and (saved := last_saved(request)) else []
+    return fruit + said + [_KEPT.format(name=name) for name in waiting]

@@ -21,7 +21,8 @@ from shedgrade.web.state import ReadSession, Shed, the_shed
 
 COOKIE = "sign_in"
 TABLET_COOKIE = "tablet"
-SEEN_EVERY = timedelta(minutes=1)
+SEEN_EVERY = timedelta(minutes=1)  # for the list of devices
+SEEN_ON_TABLET = timedelta(seconds=5)  # for its lock, which is late by no more than this
 
 
 class NobodyYetError(Exception):
@@ -90,12 +91,12 @@ def _on_tablet_since(session: Session, clock: Clock) -> datetime:
 
 def _is_idle(session: Session, request: Request, here: SignedIn, now: datetime) -> bool:
     """Whether a tablet was left alone; the page is told how long that takes, to lock by itself (static/js/lock.js).
-    Presence is noted once a minute, so this much more is given: whoever is there is never locked out early."""
+    Presence is noted every few seconds, so this much more is given: whoever is there is never locked out early."""
     if here.tablet_id is None:
         return False
     idle = idle_after(session, request)
     request.state.lock_after = int(idle.total_seconds())
-    return now - here.seen_at > idle + SEEN_EVERY
+    return now - here.seen_at > idle + SEEN_ON_TABLET
 
 
 def idle_after(session: Session, request: Request) -> timedelta:
@@ -104,9 +105,9 @@ def idle_after(session: Session, request: Request) -> timedelta:
 
 
 def _note_seen(shed: Shed, session: Session, here: SignedIn, now: datetime) -> None:
-    """Once a minute is enough; a stamp of presence, not a record, so it does not wait for a form, and is given up
+    """Once in a while is enough; a stamp of presence, not a record, so it does not wait for a form, and is given up
     where a long form keeps SQLite to itself. A session that writes stamps by itself: it would wait for itself."""
-    if now - here.seen_at <= SEEN_EVERY:
+    if now - here.seen_at <= (SEEN_EVERY if here.tablet_id is None else SEEN_ON_TABLET):
         return
     if session.get_bind() is shed.database.writer:
         sign_ins.note_seen(session, here.id, now)

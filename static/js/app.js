@@ -3,6 +3,7 @@ import "./once.js";
 import "./back.js";
 import "./flash.js";
 import "./focus-next.js";
+import "./half-typed.js";
 import "./lock.js";
 import "./mark-states.js";
 import "./number-pad.js";

@@ -5,7 +5,7 @@ the same record or the same answer; one where nothing is asked for or all are th
 
     200  the page            303  done, and sent on       422  let in, and told what the empty form lacks
     403  not their job       404  not there for them      409  let in, and told the form is out of date
-    in   asked to sign in first
+    204  done, and nothing to show                        in   asked to sign in first
 
 Here the tablets are others': who asks does so in a browser of their own, in a shed that is set up and no demo. There
 signing in by PIN, by a tap or by picking is not there, nor is setting up.
@@ -45,6 +45,8 @@ POST /sign-in/tapped                                404     404     404     404 
 POST /sign-in/picked                                404     404     404     404     404         404     404
 POST /sign-out                                      in      in      in      in      in          in      in
 POST /locking                                       in      in      in      in      in          in      in
+POST /touched                                       204     204     204     204     204         204     in
+POST /half-typed                                    204     204     204     204     204         204     in
 GET  /set-up                                        404     404     404     404     404         404     404
 POST /set-up                                        404     404     404     404     404         404     404
 

@@ -1,10 +1,13 @@
 """Where people are signed in, and ending it there."""
 
+from datetime import timedelta
+
 import pytest
 
 from shedgrade.domain.people import Role
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import SignIn
+from shedgrade.web.devices_view import say_ago
 from shedgrade.web.whoami import COOKIE
 from tests.support.signing import PIN, Watch, somebody, tablet
 from tests.support.visitor import Visitor, parsed, words
@@ -35,8 +38,8 @@ def test_somebody_sees_their_own_and_which_is_here(sqlite_database: Database, ad
     Visitor(sqlite_database, maren)
     bench = tablet(sqlite_database, maren)
     bench.post("/sign-in/pin", {"person": ada, "pin": PIN})
-    assert sorted(lines(phone)) == ["Bench 1", "a test's browser", "a test's browser here"]
-    assert sorted(lines(bench)) == ["Bench 1 here", "a test's browser", "a test's browser"]
+    assert sorted(lines(phone)) == ["Bench 1", "a test's browser", "a test's browser this browser"]
+    assert sorted(lines(bench)) == ["Bench 1 this browser", "a test's browser", "a test's browser"]
     assert len(endings(desk)) == 3
     assert "Tablets" not in words(parsed(phone.get("/devices")))
 
@@ -44,7 +47,34 @@ def test_somebody_sees_their_own_and_which_is_here(sqlite_database: Database, ad
 def test_who_keeps_people_sees_everybodys(sqlite_database: Database, ada: int, maren: int) -> None:
     Visitor(sqlite_database, ada)
     keeper = Visitor(sqlite_database, maren)
-    assert sorted(lines(keeper)) == ["Ada Birch on a test's browser", "Maren Holt on a test's browser here"]
+    assert sorted(lines(keeper)) == ["Ada Birch on a test's browser", "Maren Holt on a test's browser this browser"]
+
+
+def test_those_that_look_alike_are_told_apart_by_when_they_were_used(
+    sqlite_database: Database, ada: int, watch: Watch
+) -> None:
+    phone, desk = Visitor(sqlite_database, ada), Visitor(sqlite_database, ada)
+    watch.on(hours=3, minutes=10)
+    desk.get("/specs")
+    watch.on(minutes=5, seconds=10)
+    page = parsed(phone.get("/devices"))
+    told = sorted(each.get_text().split(";")[0].split(" (")[0] for each in page.select(".device-rows .quiet"))
+    assert told == ["In use now", "Last used 5 minutes ago"]
+    buttons = sorted(words(each, "button").partition(", ")[2] for each in page.select(".device-rows li"))
+    assert buttons == ["in use now", "last used 5 minutes ago"]
+
+
+@pytest.mark.parametrize(
+    ("time", "said"),
+    [
+        (timedelta(seconds=59), "less than a minute ago"),
+        (timedelta(seconds=60), "1 minute ago"),
+        (timedelta(minutes=119), "1 hour ago"),
+        (timedelta(hours=49), "2 days ago"),
+    ],
+)
+def test_how_long_ago(time: timedelta, said: str) -> None:
+    assert say_ago(time) == said
 
 
 def test_a_copied_cookie_is_ended_by_its_owner_at_once(sqlite_database: Database, ada: int) -> None:
@@ -131,7 +161,7 @@ def test_whose_time_is_over_is_not_listed(sqlite_database: Database, ada: int, m
     phone = Visitor(sqlite_database, ada)
     assert len(lines(phone)) == 2
     watch.on(hours=13)
-    assert lines(phone) == ["a test's browser here"]
+    assert lines(phone) == ["a test's browser this browser"]
 
 
 def test_another_sites_form_ends_nothing(sqlite_database: Database, ada: int) -> None:

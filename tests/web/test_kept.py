@@ -66,10 +66,20 @@ def after(door: str, there: Visitor) -> str:
     return typed_in(parsed(there.get(door)), "next")
 
 
-def locked(there: Visitor, page: str, *forms: tuple[str, dict[str, str]], **headers: str) -> Response:
-    """As the page's own script locks it."""
+def nothing_waits(there: Visitor) -> bool:
+    return "had typed" not in words(parsed(there.get("/sign-in")))
+
+
+def left(there: Visitor, person: int, page: str, *forms: tuple[str, dict[str, str]]) -> Response:
+    """As the page's own script tells when it is left."""
     typed = {"action": [action for action, _ in forms], "typed": [urlencode(fields) for _, fields in forms]}
-    return there.post("/locking", {"next": page, "why": "locked", **typed}, headers=headers)
+    return there.post("/half-typed", {"whose": str(person), "next": page, **typed})
+
+
+def locked(there: Visitor, person: int, page: str, *forms: tuple[str, dict[str, str]], **headers: str) -> Response:
+    """As the page's own script locks it."""
+    left(there, person, page, *forms)
+    return there.post("/locking", {"next": page, "why": "locked"}, headers=headers)
 
 
 def end_all(database: Database) -> None:
@@ -179,13 +189,13 @@ def test_of_nobody_nothing_is_kept(phone: Visitor, ids: Dock) -> None:
     phone.post("/sign-out")
     late = phone.post("/dockets", truck_form(ids))
     assert late.headers["location"] == "/sign-in"
-    assert KEPT_COOKIE not in phone.client.cookies
+    assert nothing_waits(phone)
 
 
 def test_a_new_password_is_never_kept(phone: Visitor, sqlite_database: Database) -> None:
     end_all(sqlite_database)
     phone.post("/me/password", {"now": PASSWORD, "new_password": "nine wet tarpaulins", "again": "nine wet tarpaulins"})
-    assert KEPT_COOKIE not in phone.client.cookies
+    assert nothing_waits(phone)
 
 
 def test_what_holds_the_browser_together_is_out_of_reach(phone: Visitor, ids: Dock, sqlite_database: Database) -> None:
@@ -219,7 +229,7 @@ def test_a_stale_form_put_back_is_still_stale(sqlite_database: Database, maren: 
 def test_a_half_typed_load_comes_back_after_the_lock(dock: Visitor, sue: int, ids: Dock, watch: Watch) -> None:
     watch.on(minutes=10)
     half = {"number": "1042", "team": "Night team", "rows": "6", "gross-1": "440"}
-    answer = locked(dock, "/dockets/new", ("/dockets", half), **{"hx-request": "true"})
+    answer = locked(dock, sue, "/dockets/new", ("/dockets", half), **{"hx-request": "true"})
     door = answer.headers["hx-redirect"]
     assert (answer.status_code, door) == (204, "/sign-in?next=/dockets/new&why=locked")
     said = words(parsed(dock.get(door)))
@@ -239,8 +249,8 @@ def test_another_window_of_the_tablet_keeps_its_form_too(
     there = tablet(sqlite_database, kim)
     by_pin(there, kim)
     watch.on(minutes=10)
-    locked(there, "/specs")
-    locked(there, "/bins/new", ("/bins", {"name": "Half bin"}))
+    locked(there, kim, "/specs")
+    locked(there, kim, "/bins/new", ("/bins", {"name": "Half bin"}))
     late = there.post("/dockets", truck_form(ids))
     assert "What Kim had typed was not saved." in words(parsed(there.get(late.headers["location"])))
     there.post("/sign-in/tapped", {"person": kim})
@@ -254,7 +264,7 @@ def test_several_forms_of_a_page_come_back_together(sqlite_database: Database, m
     office = tablet(sqlite_database, maren)
     by_pin(office, maren)
     forms = [("/people/1", {"name": "Maren Holt-Quill", "roles": "manager"}), ("/tablets", {"name": "Bench 9"})]
-    locked(office, "/people/1", *forms)
+    locked(office, maren, "/people/1", *forms)
     by_pin(office, maren)
     assert typed_in(parsed(office.get("/people/1")), "name") == "Maren Holt-Quill"
 
@@ -268,18 +278,102 @@ def test_several_forms_of_a_page_come_back_together(sqlite_database: Database, m
         {"action": "https://elsewhere.example/dockets", "typed": "team=x"},
         {"action": "/dockets", "typed": "&".join(["a=1"] * 3_000)},
         {"action": "/dockets", "typed": "team=" + "x" * 200_000},
-        {"next": "//elsewhere.example", "why": "<b>"},
+        {"action": "/dockets", "typed": "team=x", "whose": "77"},
+        {"action": "/dockets", "typed": "team=x", "whose": "none"},
     ],
 )
-def test_what_is_no_form_of_ours_is_not_kept_and_it_locks_all_the_same(dock: Visitor, posted: dict[str, str]) -> None:
-    answer = dock.post("/locking", posted)
-    assert answer.headers["location"] == "/sign-in"
-    assert KEPT_COOKIE not in dock.client.cookies
+def test_what_is_no_form_of_ours_or_of_somebody_else_is_not_kept(
+    dock: Visitor, sue: int, posted: dict[str, str]
+) -> None:
+    assert dock.post("/half-typed", {"whose": str(sue), **posted}).status_code == 204
+    assert nothing_waits(dock)
+
+
+@pytest.mark.parametrize("posted", [{}, {"next": "//elsewhere.example", "why": "<b>"}])
+def test_it_locks_whatever_comes_along(dock: Visitor, posted: dict[str, str]) -> None:
+    assert dock.post("/locking", posted).headers["location"] == "/sign-in"
     assert dock.get("/specs").headers["location"].startswith("/sign-in")
 
 
-def test_locking_what_is_locked_is_no_fault(dock: Visitor) -> None:
-    assert [locked(dock, "/specs").status_code for _ in range(2)] == [303, 303]
+def test_locking_what_is_locked_is_no_fault(dock: Visitor, sue: int) -> None:
+    assert [locked(dock, sue, "/specs").status_code for _ in range(2)] == [303, 303]
+
+
+# A page is left with a form half-typed.
+
+HALF = {"number": "1042", "team": "Night team", "rows": "6"}
+
+
+@pytest.mark.parametrize("out", ["/locking", "/sign-out"])
+def test_whoever_leaves_by_themselves_is_led_back_to_it(dock: Visitor, sue: int, bo: int, ids: Dock, out: str) -> None:
+    left(dock, sue, "/dockets/new", ("/dockets", HALF))
+    dock.get("/me")
+    dock.post(out)
+    assert "Sign in as Sue Marsh, and it is put back" in words(parsed(dock.get("/sign-in")))
+    assert by_pin(dock, bo, "/dockets/new").headers["location"] == "/dockets/new"
+    assert "Night team" not in dock.get("/dockets/new").text
+    assert by_pin(dock, sue, "/specs").headers["location"] == "/dockets/new"
+    assert typed_in(parsed(dock.get("/dockets/new")), "team") == "Night team"
+    assert dockets(dock.client.app.state.shed.database) == 0  # type: ignore[attr-defined]
+
+
+def test_whoever_stays_in_finds_it_on_its_page_and_can_empty_it(phone: Visitor, sue: int, ids: Dock) -> None:
+    left(phone, sue, "/dockets/new?rows=6", ("/dockets", HALF))
+    page = parsed(phone.get("/dockets/new?rows=6"))
+    assert typed_in(page, "team") == "Night team"
+    anew = one(page, "[data-empty-form]")
+    assert (words(page, "[data-empty-form]"), anew["href"]) == ("Empty the form", "/dockets/new?rows=6")
+    assert typed_in(parsed(phone.get(str(anew["href"]))), "team") == ""
+
+
+def test_it_is_kept_after_the_sign_in_was_ended_elsewhere(
+    phone: Visitor, sue: int, ids: Dock, sqlite_database: Database
+) -> None:
+    end_all(sqlite_database)
+    assert left(phone, sue, "/dockets/new", ("/dockets", HALF)).status_code == 204
+    assert phone.get("/specs").headers["location"] == "/sign-in?next=/specs&why=ended"
+    assert by_password(phone, after="/specs").headers["location"] == "/dockets/new"
+    assert typed_in(parsed(phone.get("/dockets/new")), "team") == "Night team"
+
+
+def test_of_nobody_no_half_typed_form_is_kept(phone: Visitor, sue: int) -> None:
+    phone.post("/sign-out")
+    assert left(phone, sue, "/dockets/new", ("/dockets", HALF)).headers["location"] == "/sign-in"
+    assert nothing_waits(phone)
+
+
+def test_another_sites_page_hands_nothing_in(phone: Visitor, sue: int) -> None:
+    posted = {"whose": str(sue), "next": "/dockets/new", "action": "/dockets", "typed": "team=x"}
+    answer = phone.post("/half-typed", posted, headers={"origin": "http://elsewhere.example"})
+    assert answer.status_code == 403
+    assert nothing_waits(phone)
+
+
+def test_what_was_sent_is_not_put_back(sqlite_database: Database, maren: int) -> None:
+    office = Visitor(sqlite_database, maren)
+    left(office, maren, "/growers/new", ("/growers", {"name": "Tallow"}))
+    assert office.post("/growers", {"name": "Tallow Creek"}).status_code == 303
+    assert typed_in(parsed(office.get("/growers/new")), "name") == ""
+
+
+def test_of_several_the_newest_leads_and_only_once(dock: Visitor, sue: int, ids: Dock) -> None:
+    left(dock, sue, "/dockets/new", ("/dockets", HALF))
+    left(dock, sue, "/bins/new", ("/bins", {"name": "Half bin"}))
+    dock.post("/locking")
+    assert by_pin(dock, sue).headers["location"] == "/bins/new"
+    dock.post("/locking")
+    assert by_pin(dock, sue, "/specs").headers["location"] == "/specs"
+    assert typed_in(parsed(dock.get("/dockets/new")), "team") == "Night team"
+
+
+def test_passwords_and_pins_are_said_to_be_typed_again(sqlite_database: Database, maren: int) -> None:
+    office, again = Visitor(sqlite_database, maren), "Passwords and PINs were not kept: type them again."
+    left(office, maren, "/people/new", ("/people", {"name": "Bo", "pin": PIN, "password": PASSWORD}))
+    page = parsed(office.get("/people/new"))
+    assert again in words(page, "form .notice")
+    assert (typed_in(page, "name"), typed_in(page, "pin"), typed_in(page, "password")) == ("Bo", "", "")
+    left(office, maren, "/growers/new", ("/growers", {"name": "Tallow"}))
+    assert again not in words(parsed(office.get("/growers/new")), "form .notice")
 
 
 # Where the form is found again.
@@ -330,8 +424,8 @@ def test_the_last_of_an_address_counts_and_the_others_stay() -> None:
     kept, newer = KeptForms(), KeptForm("/a", (("x", "2"),))
     kept.keep("browser", (1, "Ada"), [FORM, OTHER], NOON)
     kept.keep("browser", (1, "Ada"), [newer], NOON)
-    assert kept.of("browser", 1, NOON) == (newer, OTHER)
-    kept.drop("browser", 1, [newer])
+    assert kept.of("browser", 1, NOON) == (OTHER, newer)
+    kept.drop("browser", 1, newer.action)
     assert kept.of("browser", 1, NOON) == (OTHER,)
     assert (kept.of("browser", 2, NOON), kept.of("other", 1, NOON), kept.waiting("", NOON)) == ((), (), [])
 

@@ -4,7 +4,7 @@ import pytest
 from bs4 import BeautifulSoup
 
 from shedgrade.web.kept import MOST_LETTERS, Fields, KeptForm, worth_keeping
-from shedgrade.web.put_back import Filled, put_back
+from shedgrade.web.put_back import Filled, LeftOver, put_back
 from tests.support.visitor import one, typed_in
 
 PAGE = """<p>Über &amp; out</p>
@@ -25,8 +25,12 @@ PAGE = """<p>Über &amp; out</p>
 <form method="post" action="/loads"><input name="team" value="second"></form>"""
 
 
+def said(left_over: LeftOver, asks_secret: bool) -> str:
+    return f"<b>{len(left_over)}</b>" + ("<i>secret</i>" if asks_secret else "")
+
+
 def filled(*fields: tuple[str, str], html: str = PAGE) -> Filled:
-    found = put_back(html, KeptForm("/loads", fields), lambda left_over: f"<b>{len(left_over)}</b>")
+    found = put_back(html, KeptForm("/loads", fields), said)
     assert found is not None
     return found
 
@@ -77,16 +81,22 @@ def test_what_has_no_place_is_said() -> None:
     assert "<b>1</b>" in found.html
 
 
+def test_a_form_that_asks_for_a_secret_is_said_to() -> None:
+    secret = PAGE.replace('name="word"', 'name="new_password"')
+    assert "<i>secret</i>" in filled(("team", "x"), html=secret).html
+    assert "<i>secret</i>" not in filled(("team", "x")).html
+
+
 @pytest.mark.parametrize("html", ["", "<p>x</p>", '<form method="post" action="/other"><input name="team"></form>'])
 def test_a_page_without_the_form_is_left_alone(html: str) -> None:
-    assert put_back(html, KeptForm("/loads", (("team", "x"),)), str) is None
+    assert put_back(html, KeptForm("/loads", (("team", "x"),)), said) is None
 
 
 def test_a_form_that_is_only_a_button_takes_nothing() -> None:
     html = (
         '<form method="post" action="/loads"><input type="hidden" name="reason" value="x"><button>Undo</button></form>'
     )
-    assert put_back(html, KeptForm("/loads", (("reason", "x"),)), str) is None
+    assert put_back(html, KeptForm("/loads", (("reason", "x"),)), said) is None
 
 
 @pytest.mark.parametrize(

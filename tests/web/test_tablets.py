@@ -7,7 +7,7 @@ from shedgrade.domain.people import Role
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Change, Tablet
 from shedgrade.web.whoami import COOKIE, TABLET_COOKIE
-from tests.support.signing import PIN, somebody, tablet
+from tests.support.signing import PASSWORD, PIN, somebody, tablet
 from tests.support.visitor import Visitor, error_at, parsed, typed_in, visitor, words
 
 
@@ -89,9 +89,23 @@ def test_ending_a_tablet_ends_every_sign_in_on_it_at_once(
     assert bench.get("/specs").headers["location"].startswith("/sign-in")
     assert bench.post("/sign-in/tapped", {"person": bo}).status_code == 404
     assert bench.post("/sign-in/pin", {"person": bo, "pin": PIN}).status_code == 404
-    assert parsed(bench.get("/sign-in")).select('[name="password"]')
+    door = parsed(bench.get("/sign-in?why=locked"))
+    assert door.select('[name="password"]')
+    assert "This is no longer a tablet of the shed" in words(door)
+    assert "Locked" not in words(door)
     assert other.get("/specs").status_code == 200
     assert tablets(sqlite_database) == [("Bench 1", False), ("Bench 2", True)]
+
+
+def test_who_signs_in_on_one_that_was_ended_has_a_browser_like_any(
+    keeper: Visitor, sqlite_database: Database, maren: int
+) -> None:
+    somebody(sqlite_database, "Cass Rowe", password=PASSWORD)
+    was = tablet(sqlite_database, maren)
+    keeper.post("/tablets/1/ending")
+    came = was.post("/sign-in", {"name": "Cass Rowe", "password": PASSWORD})
+    given = next(line.lower() for line in came.headers.get_list("set-cookie") if line.startswith(TABLET_COOKIE))
+    assert "max-age=0" in given
 
 
 @pytest.mark.parametrize("tablet_id", ["0", "77", "none", "9" * 25])

@@ -32,6 +32,7 @@ from shedgrade.web.bench_view import (
 )
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId, row_id
+from shedgrade.web.last_saved import say_at_the_door
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import new_form_key, page, see, wants_fragment
 from shedgrade.web.posted import Posted
@@ -85,14 +86,10 @@ def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_
         return bench_page(request, session, sample, refused, status=422)
     except EntryKeyTakenError as taken:
         return _taken(request, session, sample, spec, posted, taken.stored)
-    if not stored.is_new or (wants_fragment(request) and "refused" in typed):
-        session.commit()
-        return (
-            bench_page(request, session, bench.bench_sample(session, sample_id))
-            if wants_fragment(request)
-            else see(f"/samples/{sample_id}")
-        )
-    return _saved(request, session, sample, entry, stored, before)
+    if stored.is_new:
+        return _saved(request, session, sample, entry, stored, before)
+    session.commit()
+    return _whole_bench(request, session, sample) if wants_fragment(request) else see(f"/samples/{sample_id}")
 
 
 @router.get("/fruit/{fruit_id}")
@@ -170,14 +167,23 @@ def _saved(
     tally = before.plus(verdict.class_id, stored.draw.id)
     session.commit()
     keep_tally(session, sample, tally)
-    if not wants_fragment(request):
-        return see(f"/samples/{sample.id}")
     # Whoever measures here stays with their draw, also when somebody else has opened the next one meanwhile.
     now = replace(sample, draw=stored.draw, fruit=stored.number)
     row = GradedRow(_as_measured(request, sample, entry, stored), verdict)
-    answer = page(request, "samples/_saved.html", side_view(now, rules.spec, tally, [row]))
-    answer.headers.update(_ONLY_THE_SIDE)
+    answer: Response
+    if not wants_fragment(request):
+        answer = see(f"/samples/{sample.id}")
+    elif "refused" in request.state.posted:
+        answer = _whole_bench(request, session, sample)
+    else:
+        answer = page(request, "samples/_saved.html", side_view(now, rules.spec, tally, [row]))
+        answer.headers.update(_ONLY_THE_SIDE)
+    say_at_the_door(request, answer, f"Fruit {stored.number} was saved: {fruit_words(row, rules.spec).class_word}.")
     return answer
+
+
+def _whole_bench(request: Request, session: Session, sample: BenchSample) -> HTMLResponse:
+    return bench_page(request, session, bench.bench_sample(session, sample.id))
 
 
 # The form itself stays where it is and is emptied there: sending all its keys again took longer than saving the fruit.

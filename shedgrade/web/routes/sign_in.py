@@ -43,19 +43,14 @@ def ask(
 
 
 @router.post("/sign-in", openapi_extra=publishes("name", "password", "next"))
-def by_password(
-    request: Request, shed: CurrentShed, proof: NameProof, session: WriteSession, posted: CurrentPosted
-) -> Response:
+def by_password(request: Request, proof: NameProof, session: WriteSession, posted: CurrentPosted) -> Response:
     """Sign in by name and password."""
     after = own_page(posted.get("next", "/"))
     if proof.person_id is not None:
         return enter(request, session, proof.person_id, after, proof)
     errors = {name: MISSING for name in ("name", "password") if not posted.get(name, "").strip()}
     notice = "" if errors else proof.sentence or WRONG
-    other = tablet_here(session, request) is not None or shed.settings.demo
-    return password_page(
-        request, after, posted.get("name", ""), errors, notice, has_other_ways=other, status=proof.status
-    )
+    return password_page(request, session, after, posted.get("name", ""), errors, notice, status=proof.status)
 
 
 @router.post("/sign-in/pin", openapi_extra=publishes("person", "pin", "next"))
@@ -69,7 +64,7 @@ def by_pin(request: Request, proof: PinProof, session: WriteSession, posted: Cur
     if proof.person_id is not None:
         return enter(request, session, proof.person_id, after, proof)
     error = proof.sentence or (WRONG_PIN if posted.get("pin", "").strip() else MISSING)
-    return pin_page(request, row.id or 0, row.name, after, error, status=proof.status)
+    return pin_page(request, session, row, after, error, status=proof.status)
 
 
 @router.post("/sign-in/tapped", openapi_extra=publishes("person", "next"))

@@ -8,7 +8,7 @@ from tests.support.whole_spec import QUELL, QUELL_CROP, QUELL_SPEC
 
 IN_SPECS = [
     *(*table.HEAD, *table.SCALE, *table.SEVERITY, *table.MEASURE, *table.ROWS, *table.SETS, *table.TOLERANCES),
-    *table.OUTLETS,
+    *(*table.OUTLETS, *table.BOUNDS),
 ]
 
 
@@ -52,6 +52,17 @@ def test_mistakes_far_apart_come_in_one_answer() -> None:
     found = mistakes_in(text)
     assert {case[3] for case in cases} <= {each.key for each in found}
     assert [each.line for each in found] == sorted(each.line for each in found)
+
+
+@pytest.mark.parametrize("case", table.BOUNDS, ids=lambda case: case[1])
+def test_what_would_be_accepted_does_not_repeat_what_was_wrong(case: table.Case) -> None:
+    (one,) = mistakes_in(QUELL_SPEC.replace(case[0], case[1], 1))
+    assert one.found not in one.accepted
+
+
+def test_a_ratio_is_no_share() -> None:
+    spec = read_spec(QUELL_SPEC.replace('"ratio", to = ">= 20"', '"ratio", to = ">= 2100 %"', 1), {QUELL.id: QUELL})
+    assert spec.limit("sugar").or_else[1].rows[0].to.low == 21
 
 
 def test_an_unknown_crop_is_one_mistake_and_what_is_of_the_crop_is_not_held_against_it() -> None:

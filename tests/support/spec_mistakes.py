@@ -10,7 +10,7 @@ HEAD: list[Case] = [
     ('id = "quell-export"\n', "", "title", "id", "nothing", "a text in quotes"),
     ('id = "quell-export"', 'id = "Quell"', "Quell", "id", '"Quell"', "lower-case letters"),
     ('crop = "quell"', 'crop = "quall"', "quall", "crop", '"quall"', 'did you mean "quell"'),
-    ('edition = "1"\nnotes', "edition = 1\nnotes", "edition = 1", "edition", '"1"', "a text in quotes"),
+    ('edition = "1"\nnotes', "edition = 1\nnotes", "edition = 1", "edition", "the number 1", "a text in quotes"),
     ('notes = ["Invented.", "Not for trade."]', "notes = [1]", "notes", "notes", "a list", "a list of texts"),
     ('notes = ["Invented.", "Not for trade."]', 'notes = ["a", "a"]', "notes", "notes", "a list", "each word once"),
     ('[[class]]\nid = "I"', 'colour = 1\n[[class]]\nid = "I"', "colour", "source, colour", "colour", "one of"),
@@ -18,7 +18,7 @@ HEAD: list[Case] = [
     ('on = "2026-03-01"', 'on = "1 March"', "1 March", "source, on", '"1 March"', "a day such as 2026-03-01"),
     ('on = "2026-03-01"', 'on = "2026-02-30"', "02-30", "source, on", "02-30", "a day such as"),
     ('on = "2026-03-01"', "on = 20260301", "20260301", "source, on", "20260301", "a day such as"),
-    ('address = "https://rules.example/quell"', "address = 4", "address", "source, address", '"4"', "a text"),
+    ('address = "https://rules.example/quell"', "address = 4", "address", "source, address", "the number 4", "a text"),
     ('id = "II"', 'id = "I"', 'id = "I"', "class 2, id", '"I" a second time', "each one once"),
     ('name = "Class II"', 'title = "Class II"', "[[class]]", "class 2, name", "nothing", "a text"),
 ]
@@ -168,8 +168,8 @@ MEASURE: list[Case] = [
 ]
 
 ROWS: list[Case] = [
-    ('to = "<= 3 cm2"', 'to = "3 cm2"', '"3 cm2"', "limit 5, to", '"3 cm2"', "a comparator, a figure and its unit"),
-    ('to = "<= 3 cm2"', "to = 3", "to = 3", "limit 5, to", '"3"', "a comparator"),
+    ('to = "<= 3 cm2"', 'to = "3 cm2"', '"3 cm2"', "limit 5, to", '"3 cm2"', "a comparator first: "),
+    ('to = "<= 3 cm2"', "to = 3", "to = 3", "limit 5, to", "the number 3", "a comparator"),
     ('to = "<= 3 cm2"', "", "[[limit]]", "limit 5, rows", "nothing", "at least one table"),
     ('to = "<= 3 cm2"', "rows = []", "rows", "limit 5, rows", "a list", "at least one table"),
     ('to = "<= 3 cm2"', 'to = "<= 3 cm2"\nrows = [{ to = "nil" }]', "to =", "limit 5, to", "to", "either to or rows"),
@@ -200,7 +200,7 @@ ROWS: list[Case] = [
         "Layers",
         '"layers"',
     ),
-    ('destination = "overseas"', "destination = 4", "= 4", "limit 14, rows 1, destination", '"4"', "a text"),
+    ('destination = "overseas"', "destination = 4", "= 4", "limit 14, rows 1, destination", "the number 4", "a text"),
     (
         'days = "12-01 to 02-28"',
         'days = "1 Dec to 28 Feb"',
@@ -270,7 +270,7 @@ TOLERANCES: list[Case] = [
     ('to = "<= 10 %"\npackage', 'to = "<= 10 g"\npackage', "10 g", "tolerance 1, to", "10 g", '"%" or a plain number'),
     ('to = "<= 10 %"\npackage', 'to = "<= 1/10"\npackage', "1/10", "tolerance 1, to", "0.1", "a whole number of fruit"),
     ('to = "<= 10 %"\npackage', 'to = "<= 110 %"\npackage', "110 %", "tolerance 1, to", "110 %", "at most 100 %"),
-    ("package_times = 2\n", "package_times = 0\n", "= 0", "tolerance 1, package_times", '"0"', "1 or more"),
+    ("package_times = 2\n", "package_times = 0\n", "= 0", "tolerance 1, package_times", "the number 0", "1 or more"),
     ("package_times = 2\n", 'package_times = "twice"\n', "twice", "tolerance 1, package_times", "twice", '"1 1/2"'),
     (
         'of = ["off-size"]',
@@ -301,13 +301,48 @@ TOLERANCES: list[Case] = [
     ('id = "good-share"', 'id = "size"', '"size"', "tolerance 3, id", "a second time", "each one once"),
 ]
 
+AREA = '"<= 3 cm2"'  # of the limit "one-scar"
+SHARE = 'by = "share"\nto = "<= 10 %"'
+BOUNDS: list[Case] = [
+    *(
+        (f"to = {AREA}", f'to = "{wrong}"', wrong, "limit 5, to", f'"{wrong}"', accepted)
+        for wrong, accepted in [
+            ("<= 4,5 cm2", 'did you mean "<= 4.5 cm2"? a point before decimals'),
+            ("<= 4,5 cm2", 'a figure in "cm2" or circles, such as "<= 4 cm2" or "<= 2 circles of 6 mm"; or "nil"'),
+            ("<= 1,000 cm2", "no sign between thousands; a comparator"),
+            ("=< 3 cm2", 'did you mean "<= 3 cm2"? "<=" instead of "=<"; a comparator'),
+            ("≥ 3 cm2", '">=" instead of "≥"'),
+            ("up to 3 cm2", 'did you mean "<= 3 cm2"?'),
+            ("<= 3 cm²", 'did you mean "<= 3 cm2"? "cm2" instead of "cm²"'),
+            ("<= 3 Square Centimetres", 'did you mean "<= 3 cm2"?'),
+            ("<= 3 cm", 'no unit "cm"; a comparator and a figure in "cm2" or circles'),
+            ("<= three cm2", 'a figure in digits; no unit "three cm2"'),
+            ("1 to 3 cm2", "both ends with their comparators"),
+            ("<= 3 percent", '"%" instead of "percent"; a comparator and a figure in "cm2"'),
+        ]
+    ),
+    *(
+        (SHARE, f'by = "share"\nto = "{wrong}"', wrong, "limit 8, to", f'"{wrong}"', accepted)
+        for wrong, accepted in [
+            ("<= 10", 'did you mean "<= 10 %"?'),
+            ("<= 10 percent", 'did you mean "<= 10 %"? "%" instead of "percent"'),
+            ("> 2 and < 10", 'did you mean "> 2 % and < 10 %"?'),
+            ("<= 110 %", "a share of at most 100 %"),
+            ("<= 110", "a share of at most 100 %"),
+            ("<= 4 cm2", 'a figure in "%" or a plain number, such as "<= 10 %" or ">= 1/3"'),
+        ]
+    ),
+    ('">= 1/3"', '">= 50"', '">= 50"', "limit 2, rows 2, to", '">= 50"', 'did you mean ">= 50 %"?'),
+    ('">= 66 %"', '">= 66"', '">= 66"', "limit 2, or_else 1, rows 1, to", '">= 66"', 'did you mean ">= 66 %"?'),
+]
+
 OUTLETS: list[Case] = [
     (
         'packed = false\ntakes = ["rot"]',
         'packed = 0\ntakes = ["rot"]',
         "= 0",
         "outlet 1, packed",
-        '"0"',
+        "the number 0",
         "true or false",
     ),
     ('takes = ["rot"]', 'takes = ["rott"]', "rott", "outlet 1, takes", "rott", 'mean "rot"'),

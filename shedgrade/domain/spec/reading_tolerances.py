@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from shedgrade.domain.bound import Bound, Unit
 from shedgrade.domain.source import Source
+from shedgrade.domain.spec.bound_slips import exceeds_whole, too_much
 from shedgrade.domain.spec.known import Known
 from shedgrade.domain.spec.limit import Level, Limit
 from shedgrade.domain.spec.reading import Table, once
@@ -131,12 +132,12 @@ def _inner(table: Table, above: Source, outer: Bound, names: _Names) -> Part:
 
 
 def _allowed(table: Table, outer: Bound | None) -> Bound:
-    to = table.bound("to", [Unit.PERCENT, Unit.NUMBER])
+    to = table.bound("to", [Unit.NUMBER, Unit.PERCENT])
     ends = [end for end in (to.low, to.high) if end is not None]
     if to.unit is Unit.NUMBER and any(end.denominator != 1 for end in ends):
         table.note("to", f'"{to.text()}"', 'a share such as "<= 10 %", or a whole number of fruit such as "<= 1"')
-    elif to.unit is Unit.PERCENT and any(end > 1 for end in ends):
-        table.note("to", f'"{to.text()}"', "a share of at most 100 %")
+    elif to.unit is Unit.PERCENT and exceeds_whole(to):
+        table.note("to", f'"{to.text()}"', too_much(to))
     elif outer is not None and to.unit is outer.unit and _is_more(to, outer):
         table.note("to", f'"{to.text()}"', f'no more than the part around it allows, "{outer.text()}"')
     return to

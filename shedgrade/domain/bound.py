@@ -114,6 +114,16 @@ class Bound:
         """Whether the value passes the upper end."""
         return self.high is not None and (value > self.high or (value == self.high and not self.high_closed))
 
+    def covers(self, other: "Bound") -> bool:
+        """Whether everything that the other bound allows stands inside this one."""
+        low = self.low is None or (
+            other.low is not None and (self.low, not self.low_closed) <= (other.low, not other.low_closed)
+        )
+        high = self.high is None or (
+            other.high is not None and (other.high, other.high_closed) <= (self.high, self.high_closed)
+        )
+        return low and high
+
     def whole(self) -> tuple[int | None, int | None]:
         """The least and the greatest whole number of base units allowed."""
         least = None if self.low is None else ceil(self.low) if self.low_closed else floor(self.low) + 1

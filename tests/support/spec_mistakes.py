@@ -46,6 +46,23 @@ SEVERITY: list[Case] = [
     ('"< 1 cm2"', '"< 1 mm"', "1 mm", "severity 1, steps 1, to", "1 mm", '"cm2" or circles'),
     ('"< 1 cm2"', '"< 5 cm2"', "and <= 3 cm2", "severity 1, steps 2, to", "<= 3 cm2", "from mild to severe"),
     ('"< 1 cm2"', '"any"', "and <= 3", "severity 1, steps 2, to", "<= 3 cm2", "only the last has no end"),
+    (
+        '">= 1 cm2 and <= 3 cm2"',
+        '"> 1 cm2 and <= 3 cm2"',
+        "> 1",
+        "severity 1, steps 2, to",
+        "> 1 cm2",
+        'no gap after the step before it, "< 1 cm2"',
+    ),
+    (
+        '"> 3 cm2"',
+        '">= 3.01 cm2"',
+        "3.01",
+        "severity 1, steps 3, to",
+        "3.01",
+        'no gap after the step before it, ">= 1 cm2 and',
+    ),
+    ('">= 6"', '">= 7"', ">= 7", "severity 2, steps 2, to", '">= 7"', 'no gap after the step before it, "< 6"'),
     ('name = "moderate"', 'name = "slight"', "and <= 3", "severity 1, steps 2, name", "a second time", "each one once"),
     ('take = "places"\nsteps', 'take = "present"\nsteps', "present", "severity 2, take", '"present"', '"largest"'),
     (
@@ -245,6 +262,31 @@ ROWS: list[Case] = [
         "limit 14, or_else 1, off",
         '"off"',
         'mean "of"',
+    ),
+]
+
+_SKIN = '{ class = "I", to = "<= 2 circles of 12.5 mm" }'
+_WEIGHT = '{ class = ["I", "II"], to = ">= 65 g" },'
+NEVER: list[Case] = [
+    *(
+        (right, f"{first},\n  {second}", second, place, "never got to: row 2, which stands before it", "before row 2")
+        for right, first, second, place in [
+            (_SKIN, _SKIN, '{ class = "I", size = "B", to = "nil" }', "limit 4, rows 3"),
+            (_SKIN, _SKIN, _SKIN.replace("2 circ", "3 circ"), "limit 4, rows 3"),
+            (_WEIGHT, '{ class = ["I", "II"], to = ">= 65 g" }', '{ to = ">= 60 g" },', "limit 1, rows 3"),
+            (
+                _WEIGHT,
+                '{ days = "11-01 to 03-31", to = ">= 65 g" }',
+                '{ days = "12-01 to 02-28", variety = "Early Quell", to = ">= 60 g" },',
+                "limit 1, rows 3",
+            ),
+            (
+                _WEIGHT,
+                '{ when = { width = "> 40 mm" }, to = ">= 65 g" }',
+                '{ when = { width = ">= 50 mm and < 60 mm", brix = ">= 6 Brix" }, to = ">= 60 g" },',
+                "limit 1, rows 3",
+            ),
+        ]
     ),
 ]
 

@@ -40,6 +40,12 @@ class Table:
         """The keys written, in file order."""
         return tuple(self._data)
 
+    @property
+    def is_sound(self) -> bool:
+        """Whether no mistake has been noted in it or below it."""
+        size = len(self.place)
+        return all(mistake.place[:size] != self.place for mistake in self.notebook.mistakes)
+
     def has(self, key: str) -> bool:
         """Whether the key is written."""
         return key in self._data

@@ -22,7 +22,21 @@ def read_rows(table: Table, limit_id: str, looked: Looked, above: Source, known:
         return (Row(table.bound("to", looked.units), above.below()),)
     if table.has("to"):
         table.refuse("to", "either to or rows")
-    return tuple(_row(row, limit_id, looked, above, known) for row in table.tables("rows"))
+    entries = table.tables("rows")
+    rows = tuple(_row(row, limit_id, looked, above, known) for row in entries)
+    _reachable(entries, rows, known)
+    return rows
+
+
+def _reachable(entries: list[Table], rows: tuple[Row, ...], known: Known) -> None:
+    """The first row that fits decides, so one that speaks only of what an earlier row speaks of is never got to."""
+    sound = [number for number, entry in enumerate(entries) if entry.is_sound]
+    for number in sound:
+        earlier = (each for each in sound if each < number)
+        before = next((each + 1 for each in earlier if rows[each].covers(rows[number], known.classes)), None)
+        if before is not None:
+            found = f"a row that is never got to: row {before}, which stands before it, speaks of all its fruit"
+            entries[number].note("", found, f"this row before row {before}, or other guards, or no such row")
 
 
 def _row(table: Table, limit_id: str, looked: Looked, above: Source, known: Known) -> Row:

@@ -184,10 +184,45 @@ MEASURE: list[Case] = [
     ('to = ">= 0.7"', 'among = "label size"\nto = ">= 0.7"', "among", "limit 12, among", "among", 'take = "spread"'),
 ]
 
+
+def _listed(words: str) -> str:
+    return ", ".join(f'"{word}"' for word in words.split())
+
+
 ROWS: list[Case] = [
     ('to = "<= 3 cm2"', 'to = "3 cm2"', '"3 cm2"', "limit 5, to", '"3 cm2"', "a comparator first: "),
     ('to = "<= 3 cm2"', "to = 3", "to = 3", "limit 5, to", "the number 3", "a comparator"),
     ('to = "<= 3 cm2"', "", "[[limit]]", "limit 5, rows", "nothing", "at least one table"),
+    ('to = "<= 3 cm2"', "", "[[limit]]", "limit 5, rows", "nothing", "to, one bound for all fruit (a comparator and a"),
+    (
+        'to = "<= 3 cm2"',
+        "",
+        "[[limit]]",
+        "limit 5, rows",
+        "nothing",
+        "or at least one table: [[limit.rows]], or rows = ",
+    ),
+    (
+        'size = "A", to = "<= 1',
+        'seize = "A", to = "<= 1',
+        "seize",
+        "limit 4, rows 1, seize",
+        "seize",
+        _listed(
+            "address class days destination edition grown_in mark note on presentation section size stage standard "
+            "to variety when"
+        ),
+    ),
+    (
+        'to = ">= 0.7"',
+        'to = ">= 0.7"\nzone = 1',
+        "zone",
+        "limit 12, zone",
+        "zone",
+        _listed(
+            "address among as_on by edition id level mark name note of on or_else rows section standard state take to"
+        ),
+    ),
     ('to = "<= 3 cm2"', "rows = []", "rows", "limit 5, rows", "a list", "at least one table"),
     ('to = "<= 3 cm2"', 'to = "<= 3 cm2"\nrows = [{ to = "nil" }]', "to =", "limit 5, to", "to", "either to or rows"),
     ('"<= 1 circle of 12 mm"', '"<= 1 circle of 12"', "of 12", "limit 4, rows 1, to", "circle of 12", "a comparator"),
@@ -296,8 +331,15 @@ SETS: list[Case] = [
     ('breaks = ["skin", "rot"]', 'breaks = ["skn"]', "skn", "set 2, breaks", '"skn"', 'mean "skin"'),
     ('breaks = ["skin", "rot"]\n', "", "as_class", "set 2, as_class", "as_class", "breaks with it"),
     ('has = ["rot", "spots"]', 'has = ["rott"]', "rott", "set 2, has", "rott", 'mean "rot"'),
-    ('sets = ["next"]', 'sets = ["off-size"]', "off-size", "set 2, sets", "off-size", '"next"'),
-    ('sets = ["next"]', 'sets = ["worse"]', "worse", "set 2, sets", '"worse"', '"next"'),
+    *(
+        ('sets = ["next"]', f'sets = ["{wrong}"]', wrong, "set 2, sets", f'"{wrong}", which does not', accepted)
+        for wrong, accepted in [
+            ("off-size", 'only sets written above it: "next"'),
+            ("worse", 'only sets written above it: "next"'),
+        ]
+    ),
+    ('sets = ["next"]', 'sets = ["nxt"]', "nxt", "set 2, sets", '"nxt"', 'written above it: did you mean "next"?'),
+    ('meets = "II"', 'sets = ["worse"]', "worse", "set 1, sets", '"worse"', "there is none above this one"),
     ("other_size = true", "other_size = false", "false", "set 3, other_size", "other_size", "other_size = true"),
     ("other_size = true", 'other_size = "yes"', "yes", "set 3, other_size", '"yes"', "true or false"),
     ('id = "off-size"', 'id = "next"', '"next"', "set 3, id", "a second time", "each one once"),

@@ -32,6 +32,7 @@ class Table:
     def __init__(self, data: Mapping[str, object], notebook: Notebook, place: Place = ()) -> None:
         self._data = {key: value for key, value in data.items() if value is not None}
         self._asked: set[str] = set()
+        self._offered: set[str] = set()
         self.notebook = notebook
         self.place = place
 
@@ -47,8 +48,14 @@ class Table:
         return all(mistake.place[:size] != self.place for mistake in self.notebook.mistakes)
 
     def has(self, key: str) -> bool:
-        """Whether the key is written."""
+        """Whether the key is written; it may be."""
+        self._offered.add(key)
         return key in self._data
+
+    def written(self, key: str) -> str:
+        """The text under a key as it stands; "" where there is none."""
+        value = self._data.get(key)
+        return value if isinstance(value, str) else ""
 
     def note(self, key: str, found: str, accepted: str) -> None:
         """Note a mistake at one of this table's keys, or at the table where the key is empty."""
@@ -226,9 +233,14 @@ class Table:
             value = self._wrong(key, value, f"a table [{key}]", {})
         return Table(value, self.notebook, (*self.place, key))
 
+    def listing(self, key: str) -> str:
+        """How a list of tables may be written."""
+        heading = ".".join(each for each in (*self.place, key) if isinstance(each, str))
+        return f"at least one table: [[{heading}]], or {key} = [{{ ... }}]"
+
     def tables(self, key: str, *, required: bool = True) -> list["Table"]:
         """A list of tables; required means at least one."""
-        accepted = f"at least one table: [[{key}]], or {key} = [{{ ... }}]"
+        accepted = self.listing(key)
         value = self._get(key, accepted, required=required)
         if value is None:
             return []
@@ -240,7 +252,9 @@ class Table:
         """Every key that nobody asked for is a mistake."""
         for key in self._data:
             if key not in self._asked:
-                self.note(str(key), f'the unknown key "{key}"', suggestion(str(key), sorted(self._asked)))
+                self.note(
+                    str(key), f'the unknown key "{key}"', suggestion(str(key), sorted(self._asked | self._offered))
+                )
 
     def _get(self, key: str, accepted: str, *, required: bool = True) -> object:
         self._asked.add(key)

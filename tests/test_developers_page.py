@@ -6,6 +6,10 @@ from pathlib import Path
 import pytest
 
 from shedgrade.domain.crop import Measured, TakenOn
+from shedgrade.domain.grading.facts import Defect, Fruit
+from shedgrade.domain.grading.holding import hold
+from shedgrade.domain.grading.lot import Inspection, judge_lot
+from shedgrade.domain.grading.plan import Answer
 from shedgrade.domain.source import Mark
 from shedgrade.domain.spec.limit import Level
 from shedgrade.domain.spec.measure import By, Take
@@ -43,6 +47,22 @@ def test_the_other_examples_can_stand_instead() -> None:
     assert others
     for other in others:
         assert spec_of([other if part.startswith("[scale]") else part for part in PARTS]).scale.count_in_g
+
+
+@pytest.mark.parametrize(("small", "answer"), [(4, Answer.HOLDS), (5, Answer.BROKEN)])
+def test_the_least_share_of_large_fruit_is_written_as_the_page_says(small: int, answer: Answer) -> None:
+    fruit = [Fruit(1000, measures=(("diameter", 449 if number < small else 450),)) for number in range(10)]
+    verdict = judge_lot(spec_of(PARTS), Inspection("I", None, Basis.NUMBER, (tuple(fruit),)))
+    (large,) = [each for each in verdict.tolerances if each.tolerance.id == "mostly-large"]
+    assert large.answer is answer
+
+
+@pytest.mark.parametrize(("width_dmm", "answer"), [(1000, Answer.HOLDS), (630, Answer.BROKEN)])
+def test_only_on_larger_fruit_is_written_as_the_page_says(width_dmm: int, answer: Answer) -> None:
+    """9 cm2 on a fruit of 100 mm are as 3.6 cm2 on one of 63.5 mm."""
+    fruit = Fruit(3000, defects=(Defect("scar", 900),), measures=(("diameter", width_dmm),))
+    spec = spec_of(PARTS)
+    assert hold(spec, spec.limit("scar-more-on-larger"), fruit, "I").answer is answer
 
 
 def test_every_key_the_reader_knows_stands_on_the_page(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -25,7 +25,12 @@ from typing import NamedTuple
 
 from shedgrade.domain import units
 
-ACCEPTED = 'a comparator, a figure and its unit, such as "<= 4 cm2", ">= 100 g and <= 350 g", "nil" or "any"'
+
+class UnreadableError(ValueError):
+    """A text that is not written as a bound."""
+
+    def __init__(self) -> None:
+        super().__init__('a comparator, a figure and its unit, such as "<= 4 cm2"; or "nil" or "any"')
 
 
 class Unit(StrEnum):
@@ -87,16 +92,15 @@ class Bound:
 
     @classmethod
     def parse(cls, text: str) -> "Bound":
-        """Read a bound; ValueError says what was found and what would be accepted."""
+        """Read a bound; ValueError says what would be accepted, UnreadableError where it is not written as one."""
         words = text.strip()
         if len(words) > _LONGEST:
-            raise ValueError(f'"{words[:_LONGEST]} ..." is not a bound: {ACCEPTED}')
+            raise UnreadableError
         if words == "nil":
             return NIL
         if words == "any":
             return ANY
-        parts = [_end(part, text) for part in re.split(r"\s+and\s+", words)]
-        return _joined(parts, text)
+        return _joined([_end(part) for part in re.split(r"\s+and\s+", words)])
 
     def allows(self, value: units.Exact) -> bool:
         """Whether a value in base units stands inside the bound."""
@@ -109,6 +113,16 @@ class Bound:
     def is_over(self, value: units.Exact) -> bool:
         """Whether the value passes the upper end."""
         return self.high is not None and (value > self.high or (value == self.high and not self.high_closed))
+
+    def covers(self, other: "Bound") -> bool:
+        """Whether everything that the other bound allows stands inside this one."""
+        low = self.low is None or (
+            other.low is not None and (self.low, not self.low_closed) <= (other.low, not other.low_closed)
+        )
+        high = self.high is None or (
+            other.high is not None and (other.high, other.high_closed) <= (self.high, self.high_closed)
+        )
+        return low and high
 
     def whole(self) -> tuple[int | None, int | None]:
         """The least and the greatest whole number of base units allowed."""
@@ -224,17 +238,17 @@ def _circles(value: Fraction, diameter_dmm: Fraction) -> str:
     return f"{written_figure(number)} circle{'' if number == 1 else 's'} of {size} mm"
 
 
-def _end(part: str, text: str) -> _End:
+def _end(part: str) -> _End:
     found = _PART.fullmatch(part.strip())
     if found is None:
-        raise ValueError(f'"{text}" is not a bound: {ACCEPTED}')
+        raise UnreadableError
     try:
         figure = read_figure(found["figure"])
         circle = None if found["circle"] is None else read_figure(found["circle"]) * units.DMM_PER_MM
     except ValueError as error:
-        raise ValueError(f'"{text}" is not a bound: {ACCEPTED}') from error
+        raise UnreadableError from error
     if circle == 0:
-        raise ValueError(f'"{text}" is not a bound: the circle needs a width over 0 mm')
+        raise ValueError("a circle with a width over 0 mm")
     unit = Unit(found["unit"] or "") if circle is None else Unit.CIRCLES
     base = unit.base if circle is None else _circle_mm2(circle)
     return _End(found["sign"][0] == ">", figure * base, found["sign"].endswith("="), unit, circle)
@@ -246,13 +260,13 @@ def _is_proper(found: re.Match[str]) -> bool:
     return bottom > 0 and (not found["whole"] or top < bottom)
 
 
-def _joined(ends: list[_End], text: str) -> Bound:
+def _joined(ends: list[_End]) -> Bound:
     lows = [end for end in ends if end.is_low]
     highs = [end for end in ends if not end.is_low]
     if len(lows) > 1 or len(highs) > 1:
-        raise ValueError(f'"{text}" has two ends on the same side: {ACCEPTED}')
+        raise ValueError("one lower and one upper end at most: two are on the same side")
     if len({(end.unit, end.circle_dmm) for end in ends}) > 1:
-        raise ValueError(f'"{text}" mixes units: write both ends in the same unit')
+        raise ValueError("both ends in the same unit: this mixes units")
     bound = Bound(
         low=lows[0].value if lows else None,
         high=highs[0].value if highs else None,
@@ -262,7 +276,7 @@ def _joined(ends: list[_End], text: str) -> Bound:
         circle_dmm=ends[0].circle_dmm,
     )
     if _is_empty(bound):
-        raise ValueError(f'"{text}" allows nothing: the lower end must lie below the upper end')
+        raise ValueError("a lower end below the upper end: this allows nothing")
     return bound
 
 

@@ -8,10 +8,11 @@ from itertools import groupby
 from shedgrade.domain.bound import Bound
 from shedgrade.domain.grading.words import steps_allowed
 from shedgrade.domain.source import Mark, Source
-from shedgrade.domain.spec.guards import besides_class_and_size, listed
+from shedgrade.domain.spec.guards import besides_class_and_size
 from shedgrade.domain.spec.limit import Level, Limit, Row, Way
 from shedgrade.domain.spec.measure import Measure, Take
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed
 from shedgrade.web.measure_words import measured
 
 _AT_LEAST_ONE = Bound(low=Fraction(1))
@@ -117,11 +118,11 @@ def _way(spec: Spec, limit: Limit, way: Way) -> LimitTable:
 def _rows(spec: Spec, limit: Limit, way: Way) -> list[LimitLine]:
     return [
         LimitLine(
-            listed([spec.grade_class(each).name for each in row.classes]) or "every class",
+            listed([spec.grade_class(each).name for each in row.classes], "or") or "every class",
             "",
             "",
             [
-                Cell(listed(row.sizes) or "every size", "", ""),
+                Cell(listed(row.sizes, "or") or "every size", "", ""),
                 Cell(besides_class_and_size(spec, row) or ("all" if row is way.rows[0] else "all others"), "", ""),
                 _cell(spec, limit, row, way.measure),
             ],

@@ -2,11 +2,10 @@
 
 from shedgrade.domain.bound import Unit, say_exact
 from shedgrade.domain.crop import TakenOn
-from shedgrade.domain.grading.words import named
-from shedgrade.domain.spec.guards import listed
 from shedgrade.domain.spec.limit import Severity
 from shedgrade.domain.spec.measure import COLOUR_STAGE, WEIGHT, By, Measure, Reference, Take
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed, named
 
 _OF_A_MARK = {By.AREA: "cm²", By.SHARE: "share of the surface", By.LENGTH: "length"}
 _ON = {TakenOn.FRUIT: "", TakenOn.SAMPLE: ", the mean of a maturity test", TakenOn.LOAD: ", one figure for the load"}
@@ -35,7 +34,7 @@ def _value(spec: Spec, measure: Measure) -> str:
 
 def _sum(spec: Spec, measure: Measure) -> str:
     if measure.by is None:
-        return f"{listed([named(spec, each) for each in measure.of], 'and')} added up"
+        return f"{listed([named(spec, each) for each in measure.of])} added up"
     added = "added up, " if len(measure.of) > 1 else ""
     return f"{added}{_OF_A_MARK[measure.by]}{_narrowed(spec, measure)}"
 
@@ -72,7 +71,7 @@ def _spread(spec: Spec, measure: Measure) -> str:
 
 
 def _narrowed(spec: Spec, measure: Measure) -> str:
-    states = f", only what is {listed(measure.states)}" if measure.states else ""
+    states = f", only what is {listed(measure.states, 'or')}" if measure.states else ""
     return states if measure.as_on is None else f"{states}, {_as_on(spec, measure.as_on)}"
 
 

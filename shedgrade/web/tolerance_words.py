@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from shedgrade.domain.source import Source
-from shedgrade.domain.spec.guards import listed
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed
 from shedgrade.domain.spec.tolerance import FruitSet, Part, Scope, Tolerance
 from shedgrade.domain.units import digits
 from shedgrade.web.limit_tables import own_source
@@ -47,7 +47,7 @@ def tolerance_lines(spec: Spec) -> list[ToleranceLine]:
     return [
         ToleranceLine(
             each.name,
-            listed([spec.grade_class(class_id).name for class_id in each.classes], "and") or "every class",
+            listed([spec.grade_class(class_id).name for class_id in each.classes]) or "every class",
             _top(spec, each),
             each.source.says(),
         )
@@ -64,14 +64,14 @@ def set_lines(spec: Spec) -> list[SetLine]:
 
 
 def _top(spec: Spec, tolerance: Tolerance) -> PartLine:
-    basis = f" by {listed(list(tolerance.basis))}"
+    basis = f" by {listed(tolerance.basis, 'or')}"
     return _part(spec, tolerance.part, f"of {_OF[tolerance.scope]}{basis}", tolerance.source)
 
 
 def _part(spec: Spec, part: Part, base: str, above: Source) -> PartLine:
     names = {each.id: each.name for each in spec.sets}
     how_much = "none" if part.to.is_nil else part.to.says()
-    says = f"{how_much} {base}: {listed([names[each] for each in part.of])}{_besides(spec, part)}"
+    says = f"{how_much} {base}: {listed([names[each] for each in part.of], 'or')}{_besides(spec, part)}"
     note = part.source.note if part.source.note != above.note else ""
     inner = [_part(spec, each, "of all fruit looked at, within these", part.source) for each in part.within]
     return PartLine(says, own_source(part.source, above), note, inner)
@@ -80,7 +80,7 @@ def _part(spec: Spec, part: Part, base: str, above: Source) -> PartLine:
 def _besides(spec: Spec, part: Part) -> str:
     single = part.package_times
     package = "" if single is None else f"; a single package up to {digits(single, 2, trim=True)} times that"
-    still = listed([spec.limit(each).name for each in part.still], "and")
+    still = listed([spec.limit(each).name for each in part.still])
     return f"{package}; they must still hold to {still}" if still else package
 
 
@@ -91,11 +91,11 @@ def _conditions(spec: Spec, fruit_set: FruitSet) -> Iterator[str]:
         yield f"make {spec.grade_class(fruit_set.meets).name} or better"
     if fruit_set.breaks:
         as_class = "" if fruit_set.as_class is None else f" as written for {spec.grade_class(fruit_set.as_class).name}"
-        yield f"break the limit of {listed([spec.limit(each).name for each in fruit_set.breaks])}{as_class}"
+        yield f"break the limit of {listed([spec.limit(each).name for each in fruit_set.breaks], 'or')}{as_class}"
     if fruit_set.has:
-        yield f"have {listed([spec.crop.kind(each).name for each in fruit_set.has])}"
+        yield f"have {listed([spec.crop.kind(each).name for each in fruit_set.has], 'or')}"
     if fruit_set.sets:
         names = {each.id: each.name for each in spec.sets}
-        yield f"are in {listed([names[each] for each in fruit_set.sets])}"
+        yield f"are in {listed([names[each] for each in fruit_set.sets], 'or')}"
     if fruit_set.other_size:
         yield "do not have the size on the label"

@@ -71,11 +71,14 @@ def test_a_limit_more_is_one_difference_and_a_new_order_is_said() -> None:
     (only,) = changed(mark, new + mark)
     assert (only.place, only.before) == ("limit extra", "")
     assert only.after == f"name extra; of weight; taken as value; at least 1{THIN}g"
-    rows = '  { when = { weight = "< 85 g" }, to = "<= 10 g" },\n  { to = "<= 15 g" },\n'
+    rows = '  { class = "I", to = "<= 1" },\n  { class = "II", to = "<= 2" },\n'
     first, second = rows.splitlines(keepends=True)
     (order,) = changed(rows, second + first)
-    assert order.place == "limit uniform weight, order of rows"
-    assert order.before.endswith("all fruit")
+    assert order.place == "limit scarring, order of rows"
+    assert (order.before, order.after) == (
+        "limit scarring, Class I, limit scarring, Class II",
+        "limit scarring, Class II, limit scarring, Class I",
+    )
 
 
 @pytest.mark.parametrize("spec", [*standards().values(), EVERYTHING], ids=lambda spec: spec.id)

@@ -8,7 +8,7 @@ from tests.support.whole_spec import QUELL, QUELL_CROP, QUELL_SPEC
 
 IN_SPECS = [
     *(*table.HEAD, *table.SCALE, *table.SEVERITY, *table.MEASURE, *table.ROWS, *table.SETS, *table.TOLERANCES),
-    *table.OUTLETS,
+    *(*table.OUTLETS, *table.BOUNDS, *table.NEVER),
 ]
 
 
@@ -52,6 +52,46 @@ def test_mistakes_far_apart_come_in_one_answer() -> None:
     found = mistakes_in(text)
     assert {case[3] for case in cases} <= {each.key for each in found}
     assert [each.line for each in found] == sorted(each.line for each in found)
+
+
+@pytest.mark.parametrize("case", table.BOUNDS, ids=lambda case: case[1])
+def test_what_would_be_accepted_does_not_repeat_what_was_wrong(case: table.Case) -> None:
+    (one,) = mistakes_in(QUELL_SPEC.replace(case[0], case[1], 1))
+    assert one.found not in one.accepted
+
+
+@pytest.mark.parametrize(
+    "second",
+    [
+        '{ class = "II", to = ">= 60 g" }',
+        '{ days = "10-31 to 02-28", to = ">= 60 g" }',
+        '{ when = { width = ">= 40 mm" }, to = ">= 60 g" }',
+        '{ when = { brix = "> 4 Brix" }, to = ">= 60 g" }',
+        '{ variety = "Early Quell", stage = "retail", to = ">= 60 g" }',
+    ],
+)
+def test_a_row_that_some_fruit_get_to_may_stand(second: str) -> None:
+    right = '{ class = ["I", "II"], to = ">= 65 g" },'
+    first = """
+  { class = "I", to = ">= 65 g" },
+  { days = "11-01 to 03-31", to = ">= 65 g" },
+  { when = { width = "> 40 mm" }, to = ">= 65 g" },
+  { variety = ["Early Quell", "Long Quell"], stage = "packing", to = ">= 65 g" },
+  """
+    spec = read_spec(QUELL_SPEC.replace(right, f"{first}{second},", 1), {QUELL.id: QUELL})
+    assert len(spec.limit("least-weight").rows) == 6
+
+
+@pytest.mark.parametrize(
+    ("right", "steps"), [('"< 6"', '"<= 5"'), ('">= 6"', '"> 5 and < 9"'), ('"> 3 cm2"', '">= 3 cm2"')]
+)
+def test_steps_that_meet_have_no_gap(right: str, steps: str) -> None:
+    assert read_spec(QUELL_SPEC.replace(right, steps, 1), {QUELL.id: QUELL}).severities
+
+
+def test_a_ratio_is_no_share() -> None:
+    spec = read_spec(QUELL_SPEC.replace('"ratio", to = ">= 20"', '"ratio", to = ">= 2100 %"', 1), {QUELL.id: QUELL})
+    assert spec.limit("sugar").or_else[1].rows[0].to.low == 21
 
 
 def test_an_unknown_crop_is_one_mistake_and_what_is_of_the_crop_is_not_held_against_it() -> None:

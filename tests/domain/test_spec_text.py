@@ -128,18 +128,21 @@ class TestMistakes:
         ]
 
     @pytest.mark.parametrize(
-        ("text", "line"),
+        ("text", "line", "found"),
         [
-            ("id = ", 1),
-            ('id = "a"\nid = "b"', 2),
-            ("\n\nwhat is this", 3),
-            ("a = " + "[" * 9000, 1),
-            ("a = " + "9" * 9000, 1),
+            ("id = ", 1, '"id =": '),
+            ('id = "a"\nid = "b"', 2, '"id = "b"": '),
+            ("\n\n  what is this\nid = 1", 3, '"what is this": '),
+            ('a = 1\nrows = [\n  { to = "nil" },\n\n\n', 3, '"{ to = "nil" },": '),
+            ("a = 1\nb = Class I\n", 2, '"b = Class I": '),
+            ("a = " + "[" * 9000, 1, "nested too deep"),
+            ("a = " + "9" * 9000, 1, "integer string"),
         ],
     )
-    def test_what_is_no_toml_is_one_mistake(self, text: str, line: int) -> None:
+    def test_what_is_no_toml_is_one_mistake(self, text: str, line: int, found: str) -> None:
         (only,) = mistakes_in(text)
         assert (only.line, only.key) == (line, "")
+        assert found in only.found
         assert "TOML" in only.accepted
 
     def test_deep_but_valid_brackets_only_lose_the_line(self) -> None:

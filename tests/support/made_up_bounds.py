@@ -49,18 +49,22 @@ figures = st.one_of(
     st.decimals(0, 999, places=2).map(lambda figure: f"{figure:f}"),
     st.tuples(st.integers(1, 99), st.integers(1, 99)).map(lambda pair: f"{pair[0]}/{pair[1]}"),
 )
+hundredths = st.decimals(0, 100, places=2).map(lambda figure: f"{figure:f}") | st.just("33 1/3")
+parts_of_one = st.decimals(0, 1, places=3).map(lambda figure: f"{figure:f}") | st.just("1/3")
 _signs = st.sampled_from(["<=", "<", ">=", ">"])
 _circles = st.integers(1, 400).map(lambda tenths: f"circles of {tenths / 10} mm")
 
 
 @st.composite
 def bounds(draw: st.DrawFn, units: Collection[Unit]) -> Bound:
-    """A bound in one of the units, with one end or two, or "nil" or "any"."""
+    """A bound in one of the units, with one end or two, or "nil" or "any"; of a share in %, no more than the whole."""
     if draw(st.integers(0, 9)) == 0:
         return draw(st.sampled_from([NIL, ANY]))
     unit = draw(st.sampled_from(list(units)))
     written = draw(_circles) if unit is Unit.CIRCLES else unit
-    ends = draw(st.lists(st.tuples(_signs, figures), min_size=1, max_size=2))
+    share = next(iter(units)) is Unit.PERCENT
+    some = (hundredths if unit is Unit.PERCENT else parts_of_one) if share else figures
+    ends = draw(st.lists(st.tuples(_signs, some), min_size=1, max_size=2))
     try:
         return Bound.parse(" and ".join(f"{sign} {figure} {written}" for sign, figure in ends))
     except ValueError:

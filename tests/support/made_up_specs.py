@@ -206,7 +206,16 @@ def _tables(
 ) -> st.SearchStrategy[tuple[Row, ...]]:
     one = st.builds(Row, to=bounds(measure.units), source=st.just(above.below())).map(lambda row: (row,))
     rows = _rows(drawn, measure, above, switches)
-    return one | st.lists(rows, min_size=1, max_size=3).map(tuple)
+    return one | st.lists(rows, min_size=1, max_size=3).map(lambda drawn_rows: _got_to(drawn_rows, drawn.classes))
+
+
+def _got_to(rows: list[Row], classes: tuple[str, ...]) -> tuple[Row, ...]:
+    """The rows without those that an earlier one leaves nothing to speak of."""
+    kept: list[Row] = []
+    for row in rows:
+        if not any(earlier.covers(row, classes) for earlier in kept):
+            kept.append(row)
+    return tuple(kept)
 
 
 @st.composite

@@ -10,7 +10,7 @@ HEAD: list[Case] = [
     ('id = "quell-export"\n', "", "title", "id", "nothing", "a text in quotes"),
     ('id = "quell-export"', 'id = "Quell"', "Quell", "id", '"Quell"', "lower-case letters"),
     ('crop = "quell"', 'crop = "quall"', "quall", "crop", '"quall"', 'did you mean "quell"'),
-    ('edition = "1"\nnotes', "edition = 1\nnotes", "edition = 1", "edition", '"1"', "a text in quotes"),
+    ('edition = "1"\nnotes', "edition = 1\nnotes", "edition = 1", "edition", "the number 1", "a text in quotes"),
     ('notes = ["Invented.", "Not for trade."]', "notes = [1]", "notes", "notes", "a list", "a list of texts"),
     ('notes = ["Invented.", "Not for trade."]', 'notes = ["a", "a"]', "notes", "notes", "a list", "each word once"),
     ('[[class]]\nid = "I"', 'colour = 1\n[[class]]\nid = "I"', "colour", "source, colour", "colour", "one of"),
@@ -18,7 +18,7 @@ HEAD: list[Case] = [
     ('on = "2026-03-01"', 'on = "1 March"', "1 March", "source, on", '"1 March"', "a day such as 2026-03-01"),
     ('on = "2026-03-01"', 'on = "2026-02-30"', "02-30", "source, on", "02-30", "a day such as"),
     ('on = "2026-03-01"', "on = 20260301", "20260301", "source, on", "20260301", "a day such as"),
-    ('address = "https://rules.example/quell"', "address = 4", "address", "source, address", '"4"', "a text"),
+    ('address = "https://rules.example/quell"', "address = 4", "address", "source, address", "the number 4", "a text"),
     ('id = "II"', 'id = "I"', 'id = "I"', "class 2, id", '"I" a second time', "each one once"),
     ('name = "Class II"', 'title = "Class II"', "[[class]]", "class 2, name", "nothing", "a text"),
 ]
@@ -46,6 +46,23 @@ SEVERITY: list[Case] = [
     ('"< 1 cm2"', '"< 1 mm"', "1 mm", "severity 1, steps 1, to", "1 mm", '"cm2" or circles'),
     ('"< 1 cm2"', '"< 5 cm2"', "and <= 3 cm2", "severity 1, steps 2, to", "<= 3 cm2", "from mild to severe"),
     ('"< 1 cm2"', '"any"', "and <= 3", "severity 1, steps 2, to", "<= 3 cm2", "only the last has no end"),
+    (
+        '">= 1 cm2 and <= 3 cm2"',
+        '"> 1 cm2 and <= 3 cm2"',
+        "> 1",
+        "severity 1, steps 2, to",
+        "> 1 cm2",
+        'no gap after the step before it, "< 1 cm2"',
+    ),
+    (
+        '"> 3 cm2"',
+        '">= 3.01 cm2"',
+        "3.01",
+        "severity 1, steps 3, to",
+        "3.01",
+        'no gap after the step before it, ">= 1 cm2 and',
+    ),
+    ('">= 6"', '">= 7"', ">= 7", "severity 2, steps 2, to", '">= 7"', 'no gap after the step before it, "< 6"'),
     ('name = "moderate"', 'name = "slight"', "and <= 3", "severity 1, steps 2, name", "a second time", "each one once"),
     ('take = "places"\nsteps', 'take = "present"\nsteps', "present", "severity 2, take", '"present"', '"largest"'),
     (
@@ -71,10 +88,10 @@ MEASURE: list[Case] = [
     (
         'of = "weight"\ntake = "value"\nrows',
         'of = "rot"\ntake = "value"\nrows',
-        '"rot"',
-        "limit 1, of",
-        '"rot"',
-        '"colour stage"',
+        'take = "value"',
+        "limit 1, take",
+        '"value"',
+        'take = "places" or take = "present": "rot" is measured there or not',
     ),
     (
         'of = "weight"\ntake = "value"\nrows',
@@ -94,8 +111,50 @@ MEASURE: list[Case] = [
         '"area", "share", "length"',
     ),
     ('take = "largest"\nby = "area"', 'take = "largest"\nby = "aera"', "aera", "limit 5, by", "aera", 'mean "area"'),
-    ('take = "largest"\nby = "area"', 'take = "largest"\nby = "length"', "scar", "limit 5, of", '"scar"', '"crack"'),
-    ('of = "crack"\n', 'of = "russet"\n', "russet", "limit 7, of", '"russet"', '"crack"'),
+    (
+        'take = "largest"\nby = "area"',
+        'take = "largest"\nby = "length"',
+        "by =",
+        "limit 5, by",
+        '"length"',
+        'by = "area" or by = "share": "scar" is measured by area, cm²',
+    ),
+    (
+        'of = "crack"\n',
+        'of = "russet"\n',
+        "by =",
+        "limit 7, by",
+        '"length"',
+        'by = "area" or by = "share": "russet" is measured by share of the surface, %',
+    ),
+    ('of = "crack"\n', 'of = ["scar", "crack"]\n', "of", "limit 7, of", '"scar"', '"scar" is measured by area'),
+    ('of = "crack"\n', 'of = ["scar", "rot"]\n', "take", "limit 7, take", '"sum"', "there or not"),
+    (
+        'of = "russet"\n',
+        'of = "spots"\n',
+        "take",
+        "limit 8, take",
+        '"sum"',
+        'take = "places" or take = "present": "spots"',
+    ),
+    ('of = "russet"\n', 'of = ["russet", "spots"]\n', "of", "limit 8, of", '"spots"', "by how many places it is in"),
+    (
+        'of = "rot"\ntake = "present"\n',
+        'of = "width"\ntake = "present"\n',
+        "take",
+        "limit 9, take",
+        '"present"',
+        'take = "value"',
+    ),
+    (
+        'of = "scarring"\ntake = "severity"',
+        'of = "scarring"\ntake = "places"',
+        "take",
+        "limit 11, take",
+        '"places"',
+        'take = "severity"',
+    ),
+    ('level = "package"\nof = "weight"', 'level = "package"\nof = "scar"', "scar", "limit 15, of", '"scar"', "by area"),
     (
         'of = "rot"\ntake = "present"\n',
         'of = "rot"\ntake = "present"\nby = "area"\n',
@@ -167,10 +226,45 @@ MEASURE: list[Case] = [
     ('to = ">= 0.7"', 'among = "label size"\nto = ">= 0.7"', "among", "limit 12, among", "among", 'take = "spread"'),
 ]
 
+
+def _listed(words: str) -> str:
+    return ", ".join(f'"{word}"' for word in words.split())
+
+
 ROWS: list[Case] = [
-    ('to = "<= 3 cm2"', 'to = "3 cm2"', '"3 cm2"', "limit 5, to", '"3 cm2"', "a comparator, a figure and its unit"),
-    ('to = "<= 3 cm2"', "to = 3", "to = 3", "limit 5, to", '"3"', "a comparator"),
+    ('to = "<= 3 cm2"', 'to = "3 cm2"', '"3 cm2"', "limit 5, to", '"3 cm2"', "a comparator first: "),
+    ('to = "<= 3 cm2"', "to = 3", "to = 3", "limit 5, to", "the number 3", "a comparator"),
     ('to = "<= 3 cm2"', "", "[[limit]]", "limit 5, rows", "nothing", "at least one table"),
+    ('to = "<= 3 cm2"', "", "[[limit]]", "limit 5, rows", "nothing", "to, one bound for all fruit (a comparator and a"),
+    (
+        'to = "<= 3 cm2"',
+        "",
+        "[[limit]]",
+        "limit 5, rows",
+        "nothing",
+        "or at least one table: [[limit.rows]], or rows = ",
+    ),
+    (
+        'size = "A", to = "<= 1',
+        'seize = "A", to = "<= 1',
+        "seize",
+        "limit 4, rows 1, seize",
+        "seize",
+        _listed(
+            "address class days destination edition grown_in mark note on presentation section size stage standard "
+            "to variety when"
+        ),
+    ),
+    (
+        'to = ">= 0.7"',
+        'to = ">= 0.7"\nzone = 1',
+        "zone",
+        "limit 12, zone",
+        "zone",
+        _listed(
+            "address among as_on by edition id level mark name note of on or_else rows section standard state take to"
+        ),
+    ),
     ('to = "<= 3 cm2"', "rows = []", "rows", "limit 5, rows", "a list", "at least one table"),
     ('to = "<= 3 cm2"', 'to = "<= 3 cm2"\nrows = [{ to = "nil" }]', "to =", "limit 5, to", "to", "either to or rows"),
     ('"<= 1 circle of 12 mm"', '"<= 1 circle of 12"', "of 12", "limit 4, rows 1, to", "circle of 12", "a comparator"),
@@ -200,7 +294,7 @@ ROWS: list[Case] = [
         "Layers",
         '"layers"',
     ),
-    ('destination = "overseas"', "destination = 4", "= 4", "limit 14, rows 1, destination", '"4"', "a text"),
+    ('destination = "overseas"', "destination = 4", "= 4", "limit 14, rows 1, destination", "the number 4", "a text"),
     (
         'days = "12-01 to 02-28"',
         'days = "1 Dec to 28 Feb"',
@@ -248,14 +342,46 @@ ROWS: list[Case] = [
     ),
 ]
 
+_SKIN = '{ class = "I", to = "<= 2 circles of 12.5 mm" }'
+_WEIGHT = '{ class = ["I", "II"], to = ">= 65 g" },'
+NEVER: list[Case] = [
+    *(
+        (right, f"{first},\n  {second}", second, place, "never got to: row 2, which stands before it", "before row 2")
+        for right, first, second, place in [
+            (_SKIN, _SKIN, '{ class = "I", size = "B", to = "nil" }', "limit 4, rows 3"),
+            (_SKIN, _SKIN, _SKIN.replace("2 circ", "3 circ"), "limit 4, rows 3"),
+            (_WEIGHT, '{ class = ["I", "II"], to = ">= 65 g" }', '{ to = ">= 60 g" },', "limit 1, rows 3"),
+            (
+                _WEIGHT,
+                '{ days = "11-01 to 03-31", to = ">= 65 g" }',
+                '{ days = "12-01 to 02-28", variety = "Early Quell", to = ">= 60 g" },',
+                "limit 1, rows 3",
+            ),
+            (
+                _WEIGHT,
+                '{ when = { width = "> 40 mm" }, to = ">= 65 g" }',
+                '{ when = { width = ">= 50 mm and < 60 mm", brix = ">= 6 Brix" }, to = ">= 60 g" },',
+                "limit 1, rows 3",
+            ),
+        ]
+    ),
+]
+
 SETS: list[Case] = [
     ('meets = "II"\n', "", "[[set]]", "set 1", "no condition", "at least one of below, meets"),
     ('meets = "II"', 'meets = "X"', '"X"', "set 1, meets", '"X"', '"I", "II"'),
     ('breaks = ["skin", "rot"]', 'breaks = ["skn"]', "skn", "set 2, breaks", '"skn"', 'mean "skin"'),
     ('breaks = ["skin", "rot"]\n', "", "as_class", "set 2, as_class", "as_class", "breaks with it"),
     ('has = ["rot", "spots"]', 'has = ["rott"]', "rott", "set 2, has", "rott", 'mean "rot"'),
-    ('sets = ["next"]', 'sets = ["off-size"]', "off-size", "set 2, sets", "off-size", '"next"'),
-    ('sets = ["next"]', 'sets = ["worse"]', "worse", "set 2, sets", '"worse"', '"next"'),
+    *(
+        ('sets = ["next"]', f'sets = ["{wrong}"]', wrong, "set 2, sets", f'"{wrong}", which does not', accepted)
+        for wrong, accepted in [
+            ("off-size", 'only sets written above it: "next"'),
+            ("worse", 'only sets written above it: "next"'),
+        ]
+    ),
+    ('sets = ["next"]', 'sets = ["nxt"]', "nxt", "set 2, sets", '"nxt"', 'written above it: did you mean "next"?'),
+    ('meets = "II"', 'sets = ["worse"]', "worse", "set 1, sets", '"worse"', "there is none above this one"),
     ("other_size = true", "other_size = false", "false", "set 3, other_size", "other_size", "other_size = true"),
     ("other_size = true", 'other_size = "yes"', "yes", "set 3, other_size", '"yes"', "true or false"),
     ('id = "off-size"', 'id = "next"', '"next"', "set 3, id", "a second time", "each one once"),
@@ -270,7 +396,7 @@ TOLERANCES: list[Case] = [
     ('to = "<= 10 %"\npackage', 'to = "<= 10 g"\npackage', "10 g", "tolerance 1, to", "10 g", '"%" or a plain number'),
     ('to = "<= 10 %"\npackage', 'to = "<= 1/10"\npackage', "1/10", "tolerance 1, to", "0.1", "a whole number of fruit"),
     ('to = "<= 10 %"\npackage', 'to = "<= 110 %"\npackage', "110 %", "tolerance 1, to", "110 %", "at most 100 %"),
-    ("package_times = 2\n", "package_times = 0\n", "= 0", "tolerance 1, package_times", '"0"', "1 or more"),
+    ("package_times = 2\n", "package_times = 0\n", "= 0", "tolerance 1, package_times", "the number 0", "1 or more"),
     ("package_times = 2\n", 'package_times = "twice"\n', "twice", "tolerance 1, package_times", "twice", '"1 1/2"'),
     (
         'of = ["off-size"]',
@@ -301,13 +427,48 @@ TOLERANCES: list[Case] = [
     ('id = "good-share"', 'id = "size"', '"size"', "tolerance 3, id", "a second time", "each one once"),
 ]
 
+AREA = '"<= 3 cm2"'  # of the limit "one-scar"
+SHARE = 'by = "share"\nto = "<= 10 %"'
+BOUNDS: list[Case] = [
+    *(
+        (f"to = {AREA}", f'to = "{wrong}"', wrong, "limit 5, to", f'"{wrong}"', accepted)
+        for wrong, accepted in [
+            ("<= 4,5 cm2", 'did you mean "<= 4.5 cm2"? a point before decimals'),
+            ("<= 4,5 cm2", 'a figure in "cm2" or circles, such as "<= 4 cm2" or "<= 2 circles of 6 mm"; or "nil"'),
+            ("<= 1,000 cm2", "no sign between thousands; a comparator"),
+            ("=< 3 cm2", 'did you mean "<= 3 cm2"? "<=" instead of "=<"; a comparator'),
+            ("≥ 3 cm2", '">=" instead of "≥"'),
+            ("up to 3 cm2", 'did you mean "<= 3 cm2"?'),
+            ("<= 3 cm²", 'did you mean "<= 3 cm2"? "cm2" instead of "cm²"'),
+            ("<= 3 Square Centimetres", 'did you mean "<= 3 cm2"?'),
+            ("<= 3 cm", 'no unit "cm"; a comparator and a figure in "cm2" or circles'),
+            ("<= three cm2", 'a figure in digits; no unit "three cm2"'),
+            ("1 to 3 cm2", "both ends with their comparators"),
+            ("<= 3 percent", '"%" instead of "percent"; a comparator and a figure in "cm2"'),
+        ]
+    ),
+    *(
+        (SHARE, f'by = "share"\nto = "{wrong}"', wrong, "limit 8, to", f'"{wrong}"', accepted)
+        for wrong, accepted in [
+            ("<= 10", 'did you mean "<= 10 %"?'),
+            ("<= 10 percent", 'did you mean "<= 10 %"? "%" instead of "percent"'),
+            ("> 2 and < 10", 'did you mean "> 2 % and < 10 %"?'),
+            ("<= 110 %", "a share of at most 100 %"),
+            ("<= 110", "a share of at most 100 %"),
+            ("<= 4 cm2", 'a figure in "%" or a plain number, such as "<= 10 %" or ">= 1/3"'),
+        ]
+    ),
+    ('">= 1/3"', '">= 50"', '">= 50"', "limit 2, rows 2, to", '">= 50"', 'did you mean ">= 50 %"?'),
+    ('">= 66 %"', '">= 66"', '">= 66"', "limit 2, or_else 1, rows 1, to", '">= 66"', 'did you mean ">= 66 %"?'),
+]
+
 OUTLETS: list[Case] = [
     (
         'packed = false\ntakes = ["rot"]',
         'packed = 0\ntakes = ["rot"]',
         "= 0",
         "outlet 1, packed",
-        '"0"',
+        "the number 0",
         "true or false",
     ),
     ('takes = ["rot"]', 'takes = ["rott"]', "rott", "outlet 1, takes", "rott", 'mean "rot"'),

@@ -28,8 +28,8 @@ from shedgrade.domain.grading.lot_verdict import (
 from shedgrade.domain.grading.plan import Answer
 from shedgrade.domain.grading.takes import GradingError
 from shedgrade.domain.grading.told import Told, all_of
-from shedgrade.domain.grading.words import listed
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed
 from shedgrade.domain.spec.tolerance import Basis, Part, Scope, Tolerance
 
 __all__ = ["Inspection", "LotVerdict", "judge_lot"]

@@ -8,8 +8,8 @@ from shedgrade.domain.bound import say, say_exact
 from shedgrade.domain.grading.lot_verdict import LotVerdict, PartVerdict, Place, Use
 from shedgrade.domain.grading.package import PackageVerdict, Uneven
 from shedgrade.domain.grading.plan import Answer
-from shedgrade.domain.grading.words import listed
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed
 from shedgrade.domain.spec.tolerance import Basis
 
 _FEW = 6

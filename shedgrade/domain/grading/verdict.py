@@ -13,6 +13,7 @@ from shedgrade.domain.grading.takes import kind_of_state
 from shedgrade.domain.source import Source
 from shedgrade.domain.spec.measure import WEIGHT, Measure, Take
 from shedgrade.domain.spec.model import Outlet, Spec
+from shedgrade.domain.spec.names import listed, named
 from shedgrade.domain.trays.counts import CountResult
 from shedgrade.domain.units import Exact
 
@@ -76,7 +77,7 @@ class Reason:
         if self.measure.take is Take.SEVERITY:
             severity = next(each for each in spec.severities if each.id == self.measure.of[0])
             return f"{words.step(severity, self.value)}{' or worse' if self.at_least else ''}"
-        name = "" if self.measure.kinds else words.named(spec, self.measure.of[0])
+        name = "" if self.measure.kinds else named(spec, self.measure.of[0])
         return f"{'at least ' if self.at_least else ''}{words.said(self.measure, self.value, name)}"
 
     def _said(self, spec: Spec) -> str:
@@ -103,7 +104,7 @@ class Reason:
             return f"it is in {self.value} sizes, {self.allowed.says()} allowed"
         said = say(Fraction(figure), Unit.GRAM if scale.of == WEIGHT else scale.unit)
         if scale.of != WEIGHT:
-            said = f"{words.named(spec, scale.of)} {said}"
+            said = f"{named(spec, scale.of)} {said}"
         if scale.count_in_g is not None:
             mass = units.say_mass(scale.count_in_g, 2, trim=True)
             said += f", {units.digits(scale.looked_up(figure), 2, trim=True)} in {mass},"
@@ -128,7 +129,7 @@ class Reason:
     def _end(self, end: Fraction, spec: Spec) -> str:
         unit = self.measure.unit
         said = say_exact(end, unit)
-        own = unit and self.measure.take is Take.VALUE and words.named(spec, self.measure.of[0]) == unit
+        own = unit and self.measure.take is Take.VALUE and named(spec, self.measure.of[0]) == unit
         return said.removesuffix(unit).rstrip() if own else said
 
 
@@ -148,7 +149,7 @@ class NotJudged:
     def says(self, spec: Spec) -> str:
         """The limit and what was not taken: "skin marks (sunburn)"; a limit called like what it asks is said once."""
         missing = [word for word in self.words(spec) if word != self.limit_name]
-        return f"{self.limit_name} ({words.listed(missing)})" if missing else self.limit_name
+        return f"{self.limit_name} ({listed(missing)})" if missing else self.limit_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,8 +210,8 @@ class Verdict:
 def _not_taken(spec: Spec, missing: str) -> str:
     kind = kind_of_state(missing)
     if kind is not None:
-        return f"the state of {words.named(spec, kind)}"
+        return f"the state of {named(spec, kind)}"
     try:
-        return words.named(spec, missing)
+        return named(spec, missing)
     except KeyError:
         return missing

@@ -3,25 +3,11 @@
 from fractions import Fraction
 
 from shedgrade.domain.bound import Bound, Unit, say
-from shedgrade.domain.spec import guards
 from shedgrade.domain.spec.limit import Severity
-from shedgrade.domain.spec.measure import COLOUR_STAGE, OWN_WORDS, WEIGHT, Measure, Reference, Take
+from shedgrade.domain.spec.measure import COLOUR_STAGE, WEIGHT, Measure, Reference, Take
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed, named
 from shedgrade.domain.units import Exact
-
-
-def listed(names: tuple[str, ...] | list[str], last: str = "and") -> str:
-    """Names in a row: "sap stain, rub and sunburn"."""
-    return guards.listed(names, last)
-
-
-def named(spec: Spec, name: str) -> str:
-    """The word for a kind, a measure of the crop, a severity or one of the words every fruit has."""
-    if name in OWN_WORDS:
-        return name
-    crop = spec.crop
-    names = {kind.id: kind.name for kind in crop.kinds} | {measure.id: measure.name for measure in crop.measures}
-    return names.get(name) or {severity.id: severity.name for severity in spec.severities}[name]
 
 
 def marks(spec: Spec, measure: Measure, kinds: tuple[str, ...]) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from shedgrade.domain.spec.limit import Days, Row, When
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed, named
 
 
 def row_says(spec: Spec, row: Row) -> str:
@@ -17,32 +18,27 @@ def besides_class_and_size(spec: Spec, row: Row) -> str:
     return ", ".join(_others(spec, row))
 
 
-def listed(words: tuple[str, ...] | list[str], last: str = "or") -> str:
-    """Words in a row: "rot, mould or decay"."""
-    return f" {last} ".join([*([", ".join(words[:-1])] if len(words) > 1 else []), *words[-1:]])
-
-
 def _guards(spec: Spec, row: Row) -> Iterator[str]:
     if row.classes:
-        yield listed([spec.grade_class(each).name for each in row.classes])
+        yield listed([spec.grade_class(each).name for each in row.classes], "or")
     if row.sizes:
-        yield f"size {listed(row.sizes)}"
+        yield f"size {listed(row.sizes, 'or')}"
     yield from _others(spec, row)
 
 
 def _others(spec: Spec, row: Row) -> Iterator[str]:
     if row.varieties:
-        yield listed(row.varieties)
+        yield listed(row.varieties, "or")
     if row.days is not None:
         yield _days(row.days)
     if row.stages:
-        yield f"at {listed(row.stages)}"
+        yield f"at {listed(row.stages, 'or')}"
     if row.destinations:
-        yield f"to {listed(row.destinations)}"
+        yield f"to {listed(row.destinations, 'or')}"
     if row.grown_in:
-        yield f"grown in {listed(row.grown_in)}"
+        yield f"grown in {listed(row.grown_in, 'or')}"
     if row.presentations:
-        yield f"presented {listed(row.presentations)}"
+        yield f"presented {listed(row.presentations, 'or')}"
     for when in row.when:
         yield _when(spec, when)
 
@@ -54,10 +50,3 @@ def _days(days: Days) -> str:
 
 def _when(spec: Spec, when: When) -> str:
     return f"where {named(spec, when.name)} is {when.bound.says()}"
-
-
-def named(spec: Spec, name: str) -> str:
-    """What people call a measure of the crop, a limit or a severity of the spec; the word itself for all else."""
-    names = {limit.id: limit.name for limit in spec.limits} | {each.id: each.name for each in spec.severities}
-    names |= {kind.id: kind.name for kind in spec.crop.kinds} | {each.id: each.name for each in spec.crop.measures}
-    return names.get(name, name)

@@ -31,6 +31,11 @@ class Days:
         inside = self.first <= (month, day), (month, day) <= self.last
         return all(inside) if self.first <= self.last else any(inside)
 
+    def covers(self, other: "Days") -> bool:
+        """Whether every day of the other window stands inside this one."""
+        days = [(month, day) for month in range(1, 13) for day in range(1, 32)]
+        return all(self.holds(*each) for each in days if other.holds(*each))
+
 
 @dataclass(frozen=True, slots=True)
 class When:
@@ -43,6 +48,10 @@ class When:
     name: str
     measure: Measure
     bound: Bound
+
+    def covers(self, other: "When") -> bool:
+        """Whether it lets through every fruit that the other one does."""
+        return self.name == other.name and self.bound.covers(other.bound)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +78,24 @@ class Row:
         """Whether the row speaks of this class and this size; a fruit without a size code fits no size."""
         return (not self.classes or class_id in self.classes) and (not self.sizes or size in self.sizes)
 
+    def covers(self, other: "Row", classes: tuple[str, ...]) -> bool:
+        """Whether it speaks of all fruit that the other row speaks of, in a spec with these classes."""
+        named = [(self.classes, other.classes or classes), *zip(self.named_guards, other.named_guards, strict=True)]
+        return (
+            all(not mine or (each and set(each) <= set(mine)) for mine, each in named)
+            and all(any(mine.covers(each) for each in other.when) for mine in self.when)
+            and (self.days is None or (other.days is not None and self.days.covers(other.days)))
+        )
+
+    @property
+    def named_guards(self) -> tuple[tuple[str, ...], ...]:
+        """The words of its guards, size first, without classes, days and switches."""
+        return self.sizes, self.varieties, self.stages, self.destinations, self.grown_in, self.presentations
+
     @property
     def is_plain(self) -> bool:
         """Whether class and size alone decide if the row fits."""
-        asked = (self.varieties, self.days, self.stages, self.destinations, self.grown_in, self.presentations)
-        return not any(asked) and not self.when
+        return not any(self.named_guards[1:]) and self.days is None and not self.when
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +144,7 @@ class Severity:
 
     The figure is the sum or the largest of ``of`` by area, share or length, or the number of places (``by`` None). The
     first step it lies in counts, 1 for the first; where a text puts a figure into two steps the milder one stands
-    first and wins. 0 when nothing is there.
+    first and wins. No figure lies between two steps. 0 when nothing is there, or less than the first step begins with.
     """
 
     id: str

@@ -73,10 +73,11 @@ def parsed(text: str) -> dict[str, object]:
     except RecursionError:
         found, line = "brackets nested too deep", 1
     except ValueError as error:  # TOMLDecodeError, and whole numbers too long to read
-        found, line = _message(error, last_line=text.count("\n") + 1)
-    raise SpecMistakes([Mistake(line, "", found, "a TOML file of key = value lines under [headings]")])
+        found, line = _slip(error, text.rstrip().split("\n"))
+    raise SpecMistakes([Mistake(line, "", found, _TOML)])
 
 
+_TOML = "a TOML file: key = value lines under [headings], texts in quotes, each key once in its table"
 _LONGEST_WORD = 80  # looking for near misses of a longer one takes too long
 
 
@@ -98,10 +99,13 @@ def _key(place: Place) -> str:
     return ", ".join(words)
 
 
-def _message(error: ValueError, last_line: int) -> tuple[str, int]:
-    """Split "Invalid value (at line 3, column 5)" into what was found and the line."""
-    text = str(error)
-    place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", text)
+def _slip(error: ValueError, lines: list[str]) -> tuple[str, int]:
+    """What was found, with the line of text it stands in, from "Invalid value (at line 3, column 5)"."""
+    said = str(error)
+    place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", said)
     if place is None:
-        return text, 1
-    return text[: place.start()], int(place[1] or last_line)
+        return said, 1
+    line = min(int(place[1] or len(lines)), len(lines))
+    piece = lines[line - 1].strip()[:_LONGEST_WORD]
+    quoted = f'"{piece}": ' if piece else ""
+    return f"{quoted}{said[: place.start()]}", line

@@ -10,7 +10,8 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TypeVar
 
-from shedgrade.domain.bound import ACCEPTED, ANY, Bound, Unit, read_figure
+from shedgrade.domain.bound import ANY, Bound, Unit, UnreadableError, read_figure
+from shedgrade.domain.spec.bound_slips import exceeds_whole, figures_in, instead_of, is_share, too_much
 from shedgrade.domain.spec.mistakes import Notebook, suggestion
 from shedgrade.domain.spec.places import Place
 
@@ -19,9 +20,9 @@ Fallback = TypeVar("Fallback")
 
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
-_UNIT_WORDS = {Unit.NUMBER: "a plain number", Unit.CIRCLES: 'circles, such as "<= 2 circles of 6 mm"'}
 _NOT_PLAIN = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff]")  # Unicode's control signs and surrogates
 _LONGEST = 2000
+_SHOWN = 200
 _HUGE = 10**6
 
 
@@ -31,6 +32,7 @@ class Table:
     def __init__(self, data: Mapping[str, object], notebook: Notebook, place: Place = ()) -> None:
         self._data = {key: value for key, value in data.items() if value is not None}
         self._asked: set[str] = set()
+        self._offered: set[str] = set()
         self.notebook = notebook
         self.place = place
 
@@ -39,9 +41,21 @@ class Table:
         """The keys written, in file order."""
         return tuple(self._data)
 
+    @property
+    def is_sound(self) -> bool:
+        """Whether no mistake has been noted in it or below it."""
+        size = len(self.place)
+        return all(mistake.place[:size] != self.place for mistake in self.notebook.mistakes)
+
     def has(self, key: str) -> bool:
-        """Whether the key is written."""
+        """Whether the key is written; it may be."""
+        self._offered.add(key)
         return key in self._data
+
+    def written(self, key: str) -> str:
+        """The text under a key as it stands; "" where there is none."""
+        value = self._data.get(key)
+        return value if isinstance(value, str) else ""
 
     def note(self, key: str, found: str, accepted: str) -> None:
         """Note a mistake at one of this table's keys, or at the table where the key is empty."""
@@ -158,18 +172,23 @@ class Table:
         return tuple(member for word in words for member in among if member.value == word)
 
     def bound(self, key: str, units: Collection[Unit]) -> Bound:
-        """A bound written in one of the units; "nil" and "any" need none."""
-        value = self._get(key, ACCEPTED)
+        """A bound written in one of the units, that of the figure itself first; "nil" and "any" need none. A figure
+        in % is a share, and no share is more than the whole."""
+        accepted = figures_in(units)
+        value = self._get(key, accepted)
         if not isinstance(value, str):
-            return self._wrong(key, value, ACCEPTED, ANY)
+            return self._wrong(key, value, accepted, ANY)
         try:
             bound = Bound.parse(value)
+        except UnreadableError:
+            return self._wrong(key, value, instead_of(value, units), ANY)
         except ValueError as error:
             return self._wrong(key, value, str(error), ANY)
-        if bound.is_any or value.strip() == "nil" or bound.unit in units:
-            return bound
-        named = " or ".join(_UNIT_WORDS.get(unit, f'"{unit}"') for unit in units)
-        return self._wrong(key, value, f"a figure in {named}", ANY)
+        if bound.unit not in units and not bound.is_any and value.strip() != "nil":
+            return self._wrong(key, value, accepted, ANY)
+        if is_share(units) and exceeds_whole(bound):
+            return self._wrong(key, value, too_much(bound), ANY)
+        return bound
 
     def words(self, key: str, *, required: bool = True) -> tuple[str, ...]:
         """A text or a list of texts."""
@@ -214,9 +233,14 @@ class Table:
             value = self._wrong(key, value, f"a table [{key}]", {})
         return Table(value, self.notebook, (*self.place, key))
 
+    def listing(self, key: str) -> str:
+        """How a list of tables may be written."""
+        heading = ".".join(each for each in (*self.place, key) if isinstance(each, str))
+        return f"at least one table: [[{heading}]], or {key} = [{{ ... }}]"
+
     def tables(self, key: str, *, required: bool = True) -> list["Table"]:
         """A list of tables; required means at least one."""
-        accepted = f"at least one table: [[{key}]], or {key} = [{{ ... }}]"
+        accepted = self.listing(key)
         value = self._get(key, accepted, required=required)
         if value is None:
             return []
@@ -228,7 +252,9 @@ class Table:
         """Every key that nobody asked for is a mistake."""
         for key in self._data:
             if key not in self._asked:
-                self.note(str(key), f'the unknown key "{key}"', suggestion(str(key), sorted(self._asked)))
+                self.note(
+                    str(key), f'the unknown key "{key}"', suggestion(str(key), sorted(self._asked | self._offered))
+                )
 
     def _get(self, key: str, accepted: str, *, required: bool = True) -> object:
         self._asked.add(key)
@@ -245,7 +271,11 @@ class Table:
 def _shown(value: object) -> str:
     if isinstance(value, dict | list):
         return "a table" if isinstance(value, dict) else "a list"
-    return f'"{value}"'[:200]
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int | float):
+        return f"the number {value}"[:_SHOWN]
+    return f'"{value}"'[:_SHOWN] if isinstance(value, str) else f"{value} without quotes"
 
 
 def _is_plain(text: str) -> bool:

@@ -1,13 +1,12 @@
 """The limits and the severities of a spec file, read."""
 
 from dataclasses import replace
-from fractions import Fraction
 
-from shedgrade.domain.bound import Unit
+from shedgrade.domain.bound import Bound, Unit
 from shedgrade.domain.source import Source
 from shedgrade.domain.spec.known import Known, Looked
 from shedgrade.domain.spec.limit import Level, Limit, Severity, Step, Way
-from shedgrade.domain.spec.measure import OWN_WORDS
+from shedgrade.domain.spec.measure import OWN_WORDS, Take
 from shedgrade.domain.spec.reading import Table, once
 from shedgrade.domain.spec.reading_measures import read_looked, read_rated
 from shedgrade.domain.spec.reading_rows import read_rows
@@ -62,7 +61,7 @@ def _severity(table: Table, known: Known) -> Severity:
     entries = table.tables("steps")
     steps = tuple(_step(entry, measure.units if measure.of else list(Unit), source) for entry in entries)
     once(entries, "name", [step.name for step in steps])
-    _rising(entries, steps)
+    _rising(entries, steps, whole=measure.take is Take.PLACES)
     severity = Severity(table.own_id(taken), table.text("name"), measure, steps, source)
     table.done()
     return severity
@@ -74,13 +73,31 @@ def _step(table: Table, units: "list[Unit] | tuple[Unit, ...]", above: Source) -
     return step
 
 
-def _rising(entries: list[Table], steps: tuple[Step, ...]) -> None:
-    """The first step that fits wins, so one that does not reach further than those before it is never got to."""
-    reached: tuple[Fraction, bool] | None = (Fraction(-1), False)
+def _rising(entries: list[Table], steps: tuple[Step, ...], *, whole: bool) -> None:
+    """The first step that fits wins, so one that does not reach further than those before it is never got to; and a
+    figure between two steps would have none. ``whole``: the figures are whole numbers."""
+    before: Bound | None = None
     for entry, step in zip(entries, steps, strict=True):
-        end = None if step.to.high is None else (step.to.high, step.to.high_closed)
-        if reached is None or (end is not None and end <= reached):
+        if before is not None and not _goes_on(before, step.to):
             accepted = "steps from mild to severe, each reaching further than the one before; only the last has no end"
             entry.note("to", f'"{step.to.text()}"', accepted)
             continue
-        reached = end
+        if before is not None and _is_gap(before, step.to, whole=whole):
+            entry.note("to", f'"{step.to.text()}"', f'no gap after the step before it, "{before.text()}"')
+        before = step.to
+
+
+def _goes_on(before: Bound, after: Bound) -> bool:
+    """Whether a step reaches further than the one before it."""
+    if before.high is None or after.high is None:
+        return before.high is not None
+    return (after.high, after.high_closed) > (before.high, before.high_closed)
+
+
+def _is_gap(before: Bound, after: Bound, *, whole: bool) -> bool:
+    """Whether some figure lies past one step and before the next."""
+    if before.high is None or after.low is None:
+        return False
+    if whole:
+        return (after.whole()[0] or 0) > (before.whole()[1] or 0) + 1
+    return (after.low, not after.low_closed) > (before.high, before.high_closed)

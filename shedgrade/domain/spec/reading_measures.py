@@ -3,7 +3,7 @@
 from collections.abc import Collection
 
 from shedgrade.domain.bound import Unit
-from shedgrade.domain.crop import Crop, Measured, TakenOn
+from shedgrade.domain.crop import Crop, DefectKind, Measured, TakenOn
 from shedgrade.domain.spec.known import Known, Looked
 from shedgrade.domain.spec.limit import Level
 from shedgrade.domain.spec.measure import COLOUR_STAGE, LABEL_SIZE, SIZE_CODE, WEIGHT, By, Measure, Reference, Take
@@ -42,7 +42,7 @@ def _looked(table: Table, known: Known, takes: Collection[Take]) -> Looked:
     of = table.words("of")
     by = _by(table, take, of, known)
     accepted = _measurable(take, by, of, known)
-    fits = accepted is None or _are_among(table, of, accepted)
+    fits = accepted is None or _are_among(table, takes, Measure(of, take, by), accepted, known)
     fits = fits and bool(of) and (known.crop is None or _as_many(table, take, of))
     unit = _crop_unit(table, take, of, known) if fits and by is None else None
     measure = Measure(
@@ -90,11 +90,59 @@ def _of_crop(take: Take, by: By | None, of: tuple[str, ...], crop: Crop, known: 
     return [kind.id for kind in crop.kinds if by is None or kind.measure in _KINDS_BY[by]]
 
 
-def _are_among(table: Table, of: tuple[str, ...], accepted: Collection[str]) -> bool:
-    strange = [word for word in of if word not in accepted]
-    for word in strange:
-        table.note("of", f'"{word}"', suggestion(word, accepted))
-    return not strange
+def _are_among(
+    table: Table, takes: Collection[Take], measure: Measure, accepted: Collection[str], known: Known
+) -> bool:
+    """Whether all may be taken that way. Where none may and another way would do, the mistake is at the way."""
+    strange = [word for word in measure.of if word not in accepted]
+    if not strange:
+        return True
+    none_fits = len(strange) == len(measure.of)
+    fitting = [take for take in takes if none_fits and all(take in _taken(word, known) for word in strange)]
+    reasons = "; ".join(each for word in strange if (each := _how(word, known)))
+    if measure.take in fitting and measure.by is not None:
+        units = [by for by in By if all(_goes_by(word, by, known) for word in strange)]
+        wanted = " or ".join(f'by = "{by}"' for by in units) or "kinds that are measured alike"
+        table.note("by", f'"{measure.by}"', f"{wanted}: {reasons}")
+    elif fitting and measure.take not in fitting:
+        wanted = " or ".join(f'take = "{take}"' for take in fitting)
+        table.note("take", f'"{measure.take}"', f"{wanted}: {reasons}")
+    else:
+        for word in strange:
+            how = _how(word, known)
+            table.note("of", f'"{word}"', "; ".join(filter(None, [suggestion(word, accepted), how])))
+    return False
+
+
+def _kind(word: str, known: Known) -> DefectKind | None:
+    return next((kind for kind in (known.crop.kinds if known.crop else ()) if kind.id == word), None)
+
+
+def _taken(word: str, known: Known) -> Collection[Take]:
+    """The ways in which what has this name can be taken; none for an unknown name."""
+    kind = _kind(word, known)
+    if kind is not None:
+        return (Take.PLACES, Take.PRESENT) if kind.measure in (Measured.PLACES, Measured.PRESENT) else _OF_MARKS
+    if word in known.measures():
+        return (Take.VALUE, Take.SUM, Take.RATIO)
+    if word in known.severities:
+        return (Take.SEVERITY,)
+    return {WEIGHT: (Take.VALUE,), COLOUR_STAGE: (Take.VALUE,), SIZE_CODE: (Take.CODES,)}.get(word, ())
+
+
+def _goes_by(word: str, by: By, known: Known) -> bool:
+    kind = _kind(word, known)
+    return kind is not None and kind.measure in _KINDS_BY[by]
+
+
+def _how(word: str, known: Known) -> str:
+    """How what has this name is measured; "" for an unknown name."""
+    kind = _kind(word, known)
+    if kind is not None:
+        return f'"{word}" is measured {kind.measure.says}'
+    if word in known.severities:
+        return f'"{word}" is a severity'
+    return f'"{word}" is one figure, no fault' if _taken(word, known) else ""
 
 
 def _as_many(table: Table, take: Take, of: tuple[str, ...]) -> bool:

@@ -3,6 +3,7 @@
 import re
 
 from shedgrade.domain.source import Source
+from shedgrade.domain.spec.bound_slips import figures_in
 from shedgrade.domain.spec.known import Known, Looked
 from shedgrade.domain.spec.limit import Days, Row, When
 from shedgrade.domain.spec.measure import Take
@@ -18,11 +19,32 @@ _LAST_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 def read_rows(table: Table, limit_id: str, looked: Looked, above: Source, known: Known) -> tuple[Row, ...]:
     """The rows, or the one figure for all fruit written as ``to``."""
-    if table.has("to") and not table.has("rows"):
+    to, listed = table.has("to"), table.has("rows")
+    if to and not listed:
         return (Row(table.bound("to", looked.units), above.below()),)
-    if table.has("to"):
+    if to:
         table.refuse("to", "either to or rows")
-    return tuple(_row(row, limit_id, looked, above, known) for row in table.tables("rows"))
+    if not to and not listed:
+        table.pass_over("rows")
+        table.note(
+            "rows", "nothing", f"to, one bound for all fruit ({figures_in(looked.units)}), or {table.listing('rows')}"
+        )
+        return ()
+    entries = table.tables("rows")
+    rows = tuple(_row(row, limit_id, looked, above, known) for row in entries)
+    _reachable(entries, rows, known)
+    return rows
+
+
+def _reachable(entries: list[Table], rows: tuple[Row, ...], known: Known) -> None:
+    """The first row that fits decides, so one that speaks only of what an earlier row speaks of is never got to."""
+    sound = [number for number, entry in enumerate(entries) if entry.is_sound]
+    for number in sound:
+        earlier = (each for each in sound if each < number)
+        before = next((each + 1 for each in earlier if rows[each].covers(rows[number], known.classes)), None)
+        if before is not None:
+            found = f"a row that is never got to: row {before}, which stands before it, speaks of all its fruit"
+            entries[number].note("", found, f"this row before row {before}, or other guards, or no such row")
 
 
 def _row(table: Table, limit_id: str, looked: Looked, above: Source, known: Known) -> Row:

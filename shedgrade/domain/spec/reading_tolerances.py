@@ -5,8 +5,10 @@ from dataclasses import dataclass
 
 from shedgrade.domain.bound import Bound, Unit
 from shedgrade.domain.source import Source
+from shedgrade.domain.spec.bound_slips import exceeds_whole, too_much
 from shedgrade.domain.spec.known import Known
 from shedgrade.domain.spec.limit import Level, Limit
+from shedgrade.domain.spec.mistakes import suggestion
 from shedgrade.domain.spec.reading import Table, once
 from shedgrade.domain.spec.reading_sources import read_source
 from shedgrade.domain.spec.tolerance import Basis, FruitSet, Part, Scope, Tolerance
@@ -23,12 +25,21 @@ class _Names:
     scope: Scope
 
 
+@dataclass(frozen=True, slots=True)
+class _Sets:
+    """The ids of the sets above one, and of itself and those below it."""
+
+    above: Collection[str]
+    further: Collection[str]
+
+
 def read_sets(table: Table, known: Known, limits: tuple[Limit, ...]) -> tuple[FruitSet, ...]:
     """The named sets of fruit; each may name those before it."""
     entries = table.tables("set", required=False)
     sets: list[FruitSet] = []
     for entry in entries:
-        sets.append(_set(entry, known, [limit.id for limit in limits], [each.id for each in sets]))
+        earlier, further = [each.id for each in sets], [each.written("id") for each in entries[len(sets) :]]
+        sets.append(_set(entry, known, [limit.id for limit in limits], _Sets(earlier, further)))
     once(entries, "id", [each.id for each in sets])
     return tuple(sets)
 
@@ -38,7 +49,7 @@ def _of_one_fruit(limits: tuple[Limit, ...]) -> list[str]:
     return [limit.id for limit in limits if limit.level is not Level.PACKAGE]
 
 
-def _set(table: Table, known: Known, limits: Collection[str], earlier: Collection[str]) -> FruitSet:
+def _set(table: Table, known: Known, limits: Collection[str], around: _Sets) -> FruitSet:
     if not any(table.has(key) for key in _CONDITIONS):
         table.note("", "no condition", f"at least one of {', '.join(_CONDITIONS)}")
     fruit_set = FruitSet(
@@ -50,7 +61,7 @@ def _set(table: Table, known: Known, limits: Collection[str], earlier: Collectio
         breaks=table.known("breaks", limits, required=False),
         as_class=_class(table, "as_class", known),
         has=_kinds(table, known),
-        sets=table.known("sets", earlier, required=False),
+        sets=_above(table, around),
         other_size=_other_size(table, known),
     )
     if fruit_set.as_class and not table.has("breaks"):
@@ -63,6 +74,18 @@ def _class(table: Table, key: str, known: Known) -> str | None:
     """One class; None when the key is left out."""
     table.pass_over(key)
     return table.known_word(key, known.classes) if table.has(key) else None
+
+
+def _above(table: Table, around: _Sets) -> tuple[str, ...]:
+    """The sets that a set names: those above it, so that none stands inside itself."""
+    words = table.words("sets", required=False)
+    listed = ", ".join(f'"{each}"' for each in around.above) or "there is none above this one"
+    for word in words:
+        if word in around.further and word not in around.above:
+            table.note("sets", f'"{word}", which does not stand above', f"only sets written above it: {listed}")
+        elif word not in around.above:
+            table.note("sets", f'"{word}"', f"only sets written above it: {suggestion(word, around.above)}")
+    return words
 
 
 def _kinds(table: Table, known: Known) -> tuple[str, ...]:
@@ -131,12 +154,12 @@ def _inner(table: Table, above: Source, outer: Bound, names: _Names) -> Part:
 
 
 def _allowed(table: Table, outer: Bound | None) -> Bound:
-    to = table.bound("to", [Unit.PERCENT, Unit.NUMBER])
+    to = table.bound("to", [Unit.NUMBER, Unit.PERCENT])
     ends = [end for end in (to.low, to.high) if end is not None]
     if to.unit is Unit.NUMBER and any(end.denominator != 1 for end in ends):
         table.note("to", f'"{to.text()}"', 'a share such as "<= 10 %", or a whole number of fruit such as "<= 1"')
-    elif to.unit is Unit.PERCENT and any(end > 1 for end in ends):
-        table.note("to", f'"{to.text()}"', "a share of at most 100 %")
+    elif to.unit is Unit.PERCENT and exceeds_whole(to):
+        table.note("to", f'"{to.text()}"', too_much(to))
     elif outer is not None and to.unit is outer.unit and _is_more(to, outer):
         table.note("to", f'"{to.text()}"', f'no more than the part around it allows, "{outer.text()}"')
     return to

@@ -48,6 +48,7 @@ def write_json(graded: GradedFile) -> None:
             "by_class": dict(graded.by_class),
             "not_judged": dict(graded.not_judged),
         },
+        "by_lot": graded.by_lot or None,
     }
     sys.stdout.write(f"{json.dumps(whole, ensure_ascii=False, indent=1)}\n")
 

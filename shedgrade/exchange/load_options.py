@@ -3,16 +3,15 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
+from fractions import Fraction
 
 from shedgrade.domain import entry
-from shedgrade.domain.bound import say_exact
 from shedgrade.domain.crop import CropMeasure, TakenOn
-from shedgrade.domain.entry.figures import figure
 from shedgrade.domain.grading.facts import Load, MaturityFigure
 from shedgrade.domain.names import name_among
 from shedgrade.domain.spec.asked import asked
 from shedgrade.domain.spec.model import Spec
-from shedgrade.domain.units import digits, say_day
+from shedgrade.domain.units import THIN, digits, say_day
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +49,20 @@ def load_words(load: Load, spec: Spec) -> list[str]:
     said = [each for each in (*own, load.grown_in, load.presentation) if each is not None]
     for test in load.tests:
         measure = spec.crop.measure(test.measure)
-        mean = say_exact(test.mean, measure.unit)
-        said.append(f"{measure.name} {mean} (mean of {digits(test.fruit)} fruit)")
+        said.append(f"{measure.name} {_as_typed(test.mean, measure)} (mean of {digits(test.fruit)} fruit)")
     return said
+
+
+def _as_typed(mean: Fraction, measure: CropMeasure) -> str:
+    """A mean with all its decimals: one just under what is asked must not look like it."""
+    figure = mean / measure.unit.base
+    places = next(
+        (places for places in range(_MOST_DECIMALS) if (figure * 10**places).denominator == 1), _MOST_DECIMALS
+    )
+    return f"{digits(figure, places)}{THIN}{measure.unit.replace('cm2', 'cm²')}".rstrip(THIN)
+
+
+_MOST_DECIMALS = 64
 
 
 def _variety(text: str | None, spec: Spec) -> str | None:
@@ -87,8 +97,7 @@ def _tests(said: LoadSaid, spec: Spec) -> tuple[MaturityFigure, ...]:
         measure = _measure(name.strip(), spec)
         if not sign or measure is None or any(test.measure == measure.id for test in tests):
             raise entry.EntryError(f'--taken "{text}" cannot be used', _taken_accepted(spec))
-        mean = measure.base(figure(typed, measure))
-        tests.append(MaturityFigure(measure.id, mean, said.taken_of or 1))
+        tests.append(MaturityFigure(measure.id, entry.mean(typed, measure), said.taken_of or 1))
     return tuple(tests)
 
 

@@ -39,6 +39,12 @@ def test_nothing_typed_is_nothing_said() -> None:
     assert load_words(NOTHING_SAID, EVERYTHING) == []
 
 
+def test_a_mean_is_not_rounded_up_to_what_is_asked() -> None:
+    load = read_load(LoadSaid(taken=("brix=6.4951",), taken_of=3), EVERYTHING)
+    assert load.tests[0].mean == Fraction("649.51")
+    assert load_words(load, EVERYTHING) == [f"sugar 6.4951{THIN}Brix (mean of 3 fruit)"]
+
+
 def test_another_word_and_another_variety_are_taken_as_typed() -> None:
     load = read_load(LoadSaid(variety="Late Quell", destination="the moon"), EVERYTHING)
     assert (load.variety, load.destination) == ("Late Quell", "the moon")

@@ -3,9 +3,9 @@
 The first row names the columns (:mod:`shedgrade.exchange.sample_columns`); every other row is one fruit. Text is
 UTF-8, with or without a byte-order mark; columns are parted by commas, semicolons or tabs; decimals have a point or a
 comma, which then needs semicolons, tabs or quotes. A cell of a defect that is empty or 0 means it was looked for and
-not there; a kind without a column was not looked for. A state of a kind has a column of its own ("sunburn
-progressive"), yes or no; a measure of the fruit ("diameter mm") is empty where it was not taken. Without a draw column
-all fruit are one draw.
+not there; a kind without a column was not looked for. Several marks of a kind stand as "10 + 5 + 3". A state of a kind
+has a column of its own ("sunburn progressive"), yes or no; a measure of the fruit ("diameter mm") is empty where it was
+not taken. Without a draw column all fruit are one draw.
 """
 
 import codecs
@@ -245,7 +245,9 @@ _COLUMN_OF = {"weight": WEIGHT, "stage": STAGE, "size_code": SIZE_CODE}
 
 
 def _with_unit(cell: str, column: Column) -> str:
-    """A bare number gets the unit of the heading."""
+    """A bare number gets the unit of the heading; of several marks, "10 + 5", each does."""
+    if "+" in cell:
+        return "+".join(_with_unit(part.strip(), column) for part in cell.split("+"))
     is_bare = column.unit and cell[-1:].isdigit() and not any(sign.isalpha() for sign in cell)
     return f"{cell} {column.unit}" if is_bare else cell
 

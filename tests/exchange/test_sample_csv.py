@@ -162,6 +162,20 @@ def test_states_lengths_places_and_measures_have_columns_of_their_own() -> None:
     }
 
 
+def test_several_marks_of_a_kind_stand_in_one_cell() -> None:
+    file = read("weight,rub mm2,stalk,pink spot\n412,150 + 50 + 1 cm2,10 + 5.5,2+1\n")
+    areas, lengths, places = (
+        [{"area_mm2": 150}, {"area_mm2": 50}, {"area_mm2": 100}],
+        [{"length_dmm": 100}, {"length_dmm": 55}],
+        [{"places": 2}, {"places": 1}],
+    )
+    held = [("rub", each) for each in areas] + [("stalk", each) for each in lengths]
+    held += [("pink-spot", each) for each in places]
+    marks = file.fruit[0].fruit.defects
+    assert sorted(marks, key=str) == sorted([Defect(kind, **each) for kind, each in held], key=str)
+    assert the_mistake("weight,rub mm2\n412,150 + x\n")[:2] == (2, "rub mm2")
+
+
 def test_without_its_columns_nobody_looked_at_a_state() -> None:
     (row,) = read_sample(b"weight g,corkiness cm2\n240,1.5\n", AVOCADO).fruit
     assert row.fruit.defects[0].states is None

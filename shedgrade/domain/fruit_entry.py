@@ -11,10 +11,10 @@ from shedgrade.domain.crop import Crop, CropMeasure, DefectKind, Measured, Taken
 from shedgrade.domain.entry import EntryError
 from shedgrade.domain.entry.errors import shown
 from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, blemish_surface_mm2
-from shedgrade.domain.grading.one import borne_out, size_codes
+from shedgrade.domain.grading.one import borne_out, size_codes, sized_as
 from shedgrade.domain.spec.asked import asked
 from shedgrade.domain.spec.model import Spec
-from shedgrade.domain.units import BP, say_area, say_weight
+from shedgrade.domain.units import BP, say_area
 
 WEIGHT = "weight"
 STAGE = "stage"
@@ -131,9 +131,7 @@ class FruitReader:
         if not code or self.spec is None or fruit is None:
             return code or None
         if borne_out(self.spec, fruit, code, self.load) is None:
-            codes = size_codes(self.spec, fruit, self.load)
-            accepted = f"size {' or '.join(codes)} is accepted" if codes else "it has no size code, leave this empty"
-            errors[SIZE_CODE] = f"A fruit of {say_weight(fruit.weight_dg)} is not size {shown(code)}; {accepted}."
+            errors[SIZE_CODE] = _not_that_size(self.spec, fruit, code, self.load)
         return code
 
     def _defects(self, typed: Typed, weight_dg: int | None, errors: dict[str, str]) -> tuple[Defect, ...]:
@@ -226,6 +224,16 @@ def _each_mark(text: str) -> tuple[str, ...] | EntryError:
 
 
 _OF_NUMBERS = "0123456789., "
+
+
+def _not_that_size(spec: Spec, fruit: Fruit, code: str, load: Load) -> str:
+    """What was found and which sizes are accepted; by the figure that the size table goes by."""
+    codes, sized = size_codes(spec, fruit, load), sized_as(spec, fruit, load)
+    if not sized:
+        every = list(dict.fromkeys(band.name for band in spec.scale.bands))
+        return f"{shown(code)} is no size of this spec; {' or '.join(every)} is accepted."
+    accepted = f"size {' or '.join(codes)} is accepted" if codes else "it has no size code, leave this empty"
+    return f"{sized[0].upper()}{sized[1:]} is not size {shown(code)}; {accepted}."
 
 
 def _noted(value: T | EntryError, name: str, errors: dict[str, str]) -> T | None:

@@ -11,13 +11,15 @@ from shedgrade.domain.entry import EntryError
 from shedgrade.domain.grading.facts import Load
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.places import Place
 from shedgrade.domain.spec.text import SpecMistakes, read_crop, read_spec
-from shedgrade.exchange.load_options import LoadSaid, read_load
+from shedgrade.exchange.load_options import LoadMistakes, LoadSaid, read_load
 from shedgrade.exchange.sample_csv import FileMistakes, SampleFile
 
 FINE, REFUSED = 0, 2
 NOTHING_TYPED = LoadSaid()
 Read = TypeVar("Read")
+_THE_CROP: Place = ("crop",)
 
 
 class CannotGradeError(Exception):
@@ -54,16 +56,28 @@ def the_spec(name: str, crop_file: Path | None) -> Spec:
     if not path.is_file():
         names = "\n".join(f"  {each.id}  {each.title}" for each in known.values())
         raise CannotGradeError(f'"{name}" is no spec that comes with the program, and no file. Known are:\n{names}')
-    crops = library.crops()
+    crops, refusals = library.crops(), []
     if crop_file is not None:
-        crop = _read(crop_file, "crop", read_crop)
-        crops[crop.id] = crop
-    return _read(path, "spec", lambda text: read_spec(text, crops))
+        try:
+            crop = _read(crop_file, "crop", read_crop)
+            crops[crop.id] = crop
+        except CannotGradeError as refusal:
+            refusals.append(str(refusal))
+    try:
+        spec = _read(path, "spec", lambda text: read_spec(text, crops), besides=(_THE_CROP,) if refusals else ())
+    except CannotGradeError as refusal:
+        refusals.append(str(refusal))
+    if refusals:
+        raise CannotGradeError("\n".join(each for each in refusals if each))
+    return spec
 
 
 def the_load(said: LoadSaid, spec: Spec) -> Load:
     """What was said of the load."""
-    return typed(lambda: read_load(said, spec))
+    try:
+        return read_load(said, spec)
+    except LoadMistakes as mistakes:
+        raise CannotGradeError(str(mistakes)) from mistakes
 
 
 def the_fruit(path: Path, read: Callable[[bytes], SampleFile]) -> SampleFile:
@@ -89,11 +103,13 @@ def _say_what_the_screen_can() -> None:
             stream.reconfigure(errors="replace")
 
 
-def _read(path: Path, what: str, read: Callable[[str], Read]) -> Read:
+def _read(path: Path, what: str, read: Callable[[str], Read], besides: tuple[Place, ...] = ()) -> Read:
+    """A file of ours; mistakes at the places ``besides`` are not said: the refusal is "" where there is no other."""
     try:
         return read(_text(path))
     except SpecMistakes as mistakes:
-        raise CannotGradeError(f"{path} is no {what} yet:\n{mistakes}") from mistakes
+        own = [each.says() for each in mistakes.mistakes if each.place not in besides]
+        raise CannotGradeError("\n".join([f"{path} is no {what} yet:", *own]) if own else "") from mistakes
 
 
 def _content(path: Path) -> bytes:

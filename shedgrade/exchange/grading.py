@@ -38,6 +38,6 @@ def grade_file(
 
 
 def _graded(path: Path, spec: Spec, tray: TrayType | None, load: Load) -> GradedFile:
-    file = the_fruit(path, lambda content: read_sample(content, spec.crop, spec))
+    file = the_fruit(path, lambda content: read_sample(content, spec.crop, spec, load))
     verdicts = tuple((each, grade(spec, each.fruit, tray, each.size_code, load)) for each in file.fruit)
     return GradedFile(spec, tray, verdicts, load)

@@ -18,7 +18,7 @@ from typing import NoReturn
 from shedgrade.domain.crop import Crop, Measured
 from shedgrade.domain.entry import EntryError
 from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed, is_there
-from shedgrade.domain.grading.facts import Fruit
+from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import digits
 from shedgrade.exchange import sample_columns
@@ -80,15 +80,16 @@ class FileMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of a f
         super().__init__("\n".join([*(mistake.says() for mistake in mistakes), *rest]))
 
 
-def read_sample(content: bytes, crop: Crop, spec: Spec | None = None) -> SampleFile:
-    """Read a file of fruit of the crop; with a spec, a size code must be one that it gives the weight. FileMistakes."""
+def read_sample(content: bytes, crop: Crop, spec: Spec | None = None, load: Load = NOTHING_SAID) -> SampleFile:
+    """Read a file of fruit of the crop; with a spec, a size code must be one that it gives the fruit of this load.
+    FileMistakes."""
     text = _decoded(content)
     rows = _Rows(text)
     heading = next(iter(rows), None)
     if heading is None:
         raise FileMistakes(rows.mistakes or [FileMistake(1, "", _EMPTY)])
     header = read_header(heading[1], crop)
-    reading = _FruitRows(header, crop, spec)
+    reading = _FruitRows(header, crop, spec, load)
     for column, sentence in header.mistakes:
         reading.note(FileMistake(heading[0], column, sentence))
     return reading.read(rows)
@@ -150,6 +151,7 @@ class _FruitRows:
     header: Header
     crop: Crop
     spec: Spec | None
+    load: Load
     fruit: list[FileFruit] = field(default_factory=list)
     mistakes: list[FileMistake] = field(default_factory=list)
     more: int = 0
@@ -187,6 +189,7 @@ class _FruitRows:
             by_share=frozenset(holds for holds, measure in units.items() if measure is Measured.SHARE),
             by_area=frozenset(holds for holds, measure in units.items() if measure is Measured.AREA),
             states_of=frozenset(self.header.states_of(self.crop)),
+            load=self.load,
         )
 
     def _row(self, reader: FruitReader, line: int, cells: list[str]) -> None:

@@ -35,6 +35,8 @@ def test_as_a_table_with_totals(file: Path, capsys: pytest.CaptureFixture[str]) 
     assert "No class" in lines[3]
     assert lines[5].startswith("3 fruit under ")
     assert "No class 1 (33.3\u202f%)" in lines[6]
+    assert "not judged: " in lines[1]
+    assert "unhealed wounds (unhealed wound)" in lines[1]
     assert lines[7].startswith("Not judged: ")
     assert lines[8:] == ["The tolerances and package limits of the spec are judged by: shedgrade lot"]
     assert err == ""

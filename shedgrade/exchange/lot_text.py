@@ -14,6 +14,7 @@ from shedgrade.domain.grading.lot_words import (
     say_part,
     say_reasons,
     say_singly,
+    say_still,
     say_use,
 )
 from shedgrade.domain.grading.package import PackageVerdict
@@ -113,7 +114,7 @@ def _figures(part: PartVerdict, names: Names, depth: int) -> Iterator[str]:
         yield f"{indent}{say_part(part, names)}"
     else:
         yield f"{indent}{' or '.join(part.names)}, in each package"
-    yield from (f"{indent}  {said}" for said in say_singly(part, names))
+    yield from (f"{indent}  {said}" for said in (*say_singly(part, names), *say_still([part], names)))
     for each in part.within:
         yield from _figures(each, names, depth + 1)
 

@@ -116,6 +116,15 @@ def test_the_table_says_every_figure_and_names_lines(tmp_path: Path) -> None:
         assert line in said
 
 
+def test_a_tolerated_fruit_that_must_hold_even_so_is_named_at_its_tolerance(tmp_path: Path) -> None:
+    """Codex, from memory: one fruit of 651 g is outside the window of size B, at any share."""
+    file = lot_file(tmp_path, "mango", [(19, {"weight": "520"}), (1, {"weight": "651"})])
+    said = run(file, MANGO, "--class", "I", "--size", "B", "--basis", "number").stdout
+    part = said.partition("\nTolerances\n")[2].partition("\nPackages\n")[0]
+    assert "  size, all classes: exceeded\n" in part
+    assert "tolerated fruit must keep to this too; broken by line 21 of tray 1\n" in part
+
+
 def test_what_was_not_looked_for_leaves_it_open(tmp_path: Path) -> None:
     file = tmp_path / "lot.csv"
     file.write_text("weight\n420\n430\n", encoding="utf-8")

@@ -63,7 +63,7 @@ def say_reasons(verdict: LotVerdict, names: Names = BY_NUMBER) -> tuple[str, ...
     ]
     return (
         *(f"{_named(part, use, names)}: {say_use(use)}" for part, use in broken),
-        *_say_still(verdict, names),
+        *say_still(_parts(verdict), names),
         *say_outside(verdict, names),
         *(f"{names.package(package)}: {said}" for package, said in uneven),
     )
@@ -140,8 +140,9 @@ def _say_uneven(uneven: Uneven, package: int, names: Names) -> str:
     return f"{ends} are {apart} apart, {'at most' if uneven.allowed.high_closed else 'under'} {most} allowed"
 
 
-def _say_still(verdict: LotVerdict, called: Names) -> list[str]:
-    broken = [each for part in _parts(verdict) for each in part.still if each.answer is Answer.BROKEN]
+def say_still(parts: Iterable[PartVerdict], called: Names = BY_NUMBER) -> list[str]:
+    """The tolerated fruit that do not hold what they must even so, a sentence for each limit."""
+    broken = [each for part in parts for each in part.still if each.answer is Answer.BROKEN]
     names = dict.fromkeys(each.limit_name for each in broken)
     failing = {name: sorted({each.place for each in broken if each.limit_name == name}) for name in names}
     return [

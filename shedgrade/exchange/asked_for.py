@@ -56,19 +56,19 @@ def the_spec(name: str, crop_file: Path | None) -> Spec:
     if not path.is_file():
         names = "\n".join(f"  {each.id}  {each.title}" for each in known.values())
         raise CannotGradeError(f'"{name}" is no spec that comes with the program, and no file. Known are:\n{names}')
-    crops, refusals = library.crops(), []
+    crops, crop_refused = library.crops(), ""
     if crop_file is not None:
         try:
             crop = _read(crop_file, "crop", read_crop)
             crops[crop.id] = crop
         except CannotGradeError as refusal:
-            refusals.append(str(refusal))
+            crop_refused = str(refusal)
     try:
-        spec = _read(path, "spec", lambda text: read_spec(text, crops), besides=(_THE_CROP,) if refusals else ())
+        spec = _read(path, "spec", lambda text: read_spec(text, crops), besides=(_THE_CROP,) if crop_refused else ())
     except CannotGradeError as refusal:
-        refusals.append(str(refusal))
-    if refusals:
-        raise CannotGradeError("\n".join(each for each in refusals if each))
+        raise CannotGradeError("\n".join(each for each in (crop_refused, str(refusal)) if each)) from refusal
+    if crop_refused:
+        raise CannotGradeError(crop_refused)
     return spec
 
 

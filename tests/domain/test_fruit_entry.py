@@ -1,5 +1,7 @@
 """One fruit as it was typed: every field read, every mistake beside its field."""
 
+from typing import Any
+
 import pytest
 
 from shedgrade.domain.crop import Measured
@@ -130,7 +132,7 @@ def test_a_state_of_what_has_no_figure_asks_for_the_figure() -> None:
         ("pink-spot", "2 + 1", [{"places": 2}, {"places": 1}]),
     ],
 )
-def test_several_marks_of_a_kind_stand_in_one_field(kind: str, text: str, held: list[dict[str, int]]) -> None:
+def test_several_marks_of_a_kind_stand_in_one_field(kind: str, text: str, held: list[dict[str, Any]]) -> None:
     fruit, _ = at_the_bench("mango-codex-cxs184").read(Typed("412", marks={kind: text}))
     assert fruit.defects == tuple(Defect(kind, **each) for each in held)
 

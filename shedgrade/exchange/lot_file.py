@@ -73,7 +73,7 @@ def _judged(file: SampleFile, spec: Spec, class_id: str, code: str | None, basis
         packages.setdefault(each.draw, []).append(each)
     fruits = tuple(tuple(each.fruit for each in one) for one in packages.values())
     called = tuple(f"{file.draw_heading} {draw}" for draw in packages) if file.has_draws else ("the package",)
-    names = Names(called, tuple(tuple(each.line for each in one) for one in packages.values()))
+    names = Names(called, tuple(tuple(each.line for each in one) for one in packages.values()), "line", "lines")
     inspected = Inspection(class_id, code, basis, fruits, load)
     try:
         return JudgedLot(spec, judge_lot(spec, inspected), names, load)

@@ -18,11 +18,13 @@ _FEW = 6
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """What packages and their fruit are called: by number, or by what a file calls them. ``lines`` are the lines of a
-    file that the fruit of each package stand in."""
+    """What packages and their fruit are called: by number in the package, or by what a file or a sample calls them.
+    ``numbers`` are those of the fruit of each package: of their lines in a file, say, ``one`` or ``many`` of them."""
 
     packages: tuple[str, ...] = ()
-    lines: tuple[tuple[int, ...], ...] = ()
+    numbers: tuple[tuple[int, ...], ...] = ()
+    one: str = "fruit"
+    many: str = "fruit"
 
     def package(self, number: int) -> str:
         """A package by its index."""
@@ -30,10 +32,8 @@ class Names:
 
     def fruit(self, package: int, fruit: Sequence[int]) -> str:
         """Fruit of a package by their indexes: "fruit 3 and 5", "lines 12 and 14"."""
-        if not self.lines:
-            return f"fruit {listed([str(each + 1) for each in fruit])}"
-        lines = [str(self.lines[package][each]) for each in fruit]
-        return f"line{'' if len(lines) == 1 else 's'} {listed(lines)}"
+        called = [str(self.numbers[package][each] if self.numbers else each + 1) for each in fruit]
+        return f"{self.one if len(called) == 1 else self.many} {listed(called)}"
 
 
 BY_NUMBER = Names()

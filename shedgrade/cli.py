@@ -65,23 +65,34 @@ def password(
     typer.echo(f"{named} signs in by the new password from now on; who came in by the old one is out.")
 
 
+FruitFile = Annotated[Path, typer.Argument(help="A CSV of measured fruit.")]
+SpecName = Annotated[str, typer.Option(help="The name of a built-in spec, or a spec file.")]
+CropFile = Annotated[Path | None, typer.Option(help="The crop file of a spec file's crop, if not built in.")]
+Variety = Annotated[str | None, typer.Option(help="The variety of the load.")]
+Day = Annotated[str | None, typer.Option(help="The day of the inspection, such as 2026-01-12.")]
+Stage = Annotated[str | None, typer.Option(help="The stage of marketing, by the spec's word.")]
+Destination = Annotated[str | None, typer.Option(help="Where it goes, by the spec's word.")]
+GrownIn = Annotated[str | None, typer.Option(help="Where or how it grew, by the spec's word.")]
+Presentation = Annotated[str | None, typer.Option(help="How it is packed, by the spec's word.")]
+Taken = Annotated[list[str] | None, typer.Option(help='The mean of a test, "dry-matter=15.2"; once for each test.')]
+TakenOf = Annotated[int | None, typer.Option(help="Of how many fruit these means are.")]
+
+
 @app.command()
 def grade(  # noqa: PLR0913, PLR0917 - one for each thing a person can say
-    file: Annotated[Path, typer.Argument(help="A CSV of measured fruit.")],
-    spec: Annotated[str, typer.Option(help="The name of a built-in spec, or a spec file.")],
-    crop: Annotated[Path | None, typer.Option(help="The crop file of a spec file's crop, if not built in.")] = None,
+    file: FruitFile,
+    spec: SpecName,
+    crop: CropFile = None,
     tray: Annotated[str | None, typer.Option(help='A tray such as "7 kg: 12 14 16 18 20".')] = None,
     format_: Annotated[str, typer.Option("--format", help="table, csv or json.")] = "table",
-    variety: Annotated[str | None, typer.Option(help="The variety of the load.")] = None,
-    day: Annotated[str | None, typer.Option(help="The day of the inspection, such as 2026-01-12.")] = None,
-    stage: Annotated[str | None, typer.Option(help="The stage of marketing, by the spec's word.")] = None,
-    destination: Annotated[str | None, typer.Option(help="Where it goes, by the spec's word.")] = None,
-    grown_in: Annotated[str | None, typer.Option(help="Where or how it grew, by the spec's word.")] = None,
-    presentation: Annotated[str | None, typer.Option(help="How it is packed, by the spec's word.")] = None,
-    taken: Annotated[
-        list[str] | None, typer.Option(help='The mean of a test, "dry-matter=15.2"; once for each test.')
-    ] = None,
-    taken_of: Annotated[int | None, typer.Option(help="Of how many fruit these means are.")] = None,
+    variety: Variety = None,
+    day: Day = None,
+    stage: Stage = None,
+    destination: Destination = None,
+    grown_in: GrownIn = None,
+    presentation: Presentation = None,
+    taken: Taken = None,
+    taken_of: TakenOf = None,
 ) -> None:
     """Grade a file of measured fruit: class, size codes, count and reasons a fruit, and the totals."""
     from shedgrade.exchange.grading import grade_file
@@ -89,3 +100,32 @@ def grade(  # noqa: PLR0913, PLR0917 - one for each thing a person can say
 
     said = LoadSaid(variety, day, stage, destination, grown_in, presentation, taken or (), taken_of)
     raise typer.Exit(grade_file(file, spec, tray, format_, crop_file=crop, said=said))
+
+
+@app.command()
+def lot(  # noqa: PLR0913, PLR0917 - one for each thing a person can say
+    file: FruitFile,
+    spec: SpecName,
+    class_: Annotated[str, typer.Option("--class", help="The class on the label.")],
+    basis: Annotated[str, typer.Option(help="number or weight: what is counted, declared before the answer is known.")],
+    crop: CropFile = None,
+    size: Annotated[
+        str | None, typer.Option(help="The size code on the label; the file's size code if left out.")
+    ] = None,
+    format_: Annotated[str, typer.Option("--format", help="table or json.")] = "table",
+    variety: Variety = None,
+    day: Day = None,
+    stage: Stage = None,
+    destination: Destination = None,
+    grown_in: GrownIn = None,
+    presentation: Presentation = None,
+    taken: Taken = None,
+    taken_of: TakenOf = None,
+) -> None:
+    """Judge a file of measured fruit as one lot, by the tolerances and package limits of the spec; its bin or tray
+    column names the packages."""
+    from shedgrade.exchange.load_options import LoadSaid
+    from shedgrade.exchange.lot_file import Labelled, judge_file
+
+    said = LoadSaid(variety, day, stage, destination, grown_in, presentation, taken or (), taken_of)
+    raise typer.Exit(judge_file(file, spec, Labelled(class_, size, basis), format_, crop_file=crop, said=said))

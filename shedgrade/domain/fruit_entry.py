@@ -11,10 +11,10 @@ from shedgrade.domain.crop import Crop, CropMeasure, DefectKind, Measured, Taken
 from shedgrade.domain.entry import EntryError
 from shedgrade.domain.entry.errors import shown
 from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, blemish_surface_mm2
-from shedgrade.domain.grading.one import borne_out, size_codes
+from shedgrade.domain.grading.one import borne_out, size_codes, sized_as
 from shedgrade.domain.spec.asked import asked
 from shedgrade.domain.spec.model import Spec
-from shedgrade.domain.units import BP, say_area, say_weight
+from shedgrade.domain.units import BP, say_area
 
 WEIGHT = "weight"
 STAGE = "stage"
@@ -23,6 +23,7 @@ SIZE_CODE = "size_code"
 _TEXTS_KEPT = 8192
 _HUGE_DG = 1_000_000
 _MOST_PLACES = 1000
+_MOST_MARKS = 50
 
 T = TypeVar("T")
 
@@ -44,9 +45,9 @@ class FruitMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of a 
 
 @dataclass(frozen=True, slots=True)
 class Typed:
-    """The fields of a fruit as typed. ``marks`` holds the figure of a measured kind, or a word for one that is just
-    there or not; ``ticked`` the kinds seen, whether or not a figure stands beside them; ``states`` the states ticked of
-    a kind; ``measures`` what else was taken, by the crop's measure."""
+    """The fields of a fruit as typed. ``marks`` holds the figure of a measured kind, several of one kind as "10 + 5",
+    or a word for one that is just there or not; ``ticked`` the kinds seen, whether or not a figure stands beside them;
+    ``states`` the states ticked of a kind; ``measures`` what else was taken, by the crop's measure."""
 
     weight: str
     stage: str = ""
@@ -130,9 +131,7 @@ class FruitReader:
         if not code or self.spec is None or fruit is None:
             return code or None
         if borne_out(self.spec, fruit, code, self.load) is None:
-            codes = size_codes(self.spec, fruit, self.load)
-            accepted = f"size {' or '.join(codes)} is accepted" if codes else "it has no size code, leave this empty"
-            errors[SIZE_CODE] = f"A fruit of {say_weight(fruit.weight_dg)} is not size {shown(code)}; {accepted}."
+            errors[SIZE_CODE] = _not_that_size(self.spec, fruit, code, self.load)
         return code
 
     def _defects(self, typed: Typed, weight_dg: int | None, errors: dict[str, str]) -> tuple[Defect, ...]:
@@ -143,24 +142,27 @@ class FruitReader:
                 errors[name] = f"{self.crop.name} has no defect kind {shown(name)}; choose one that is shown."
         touched = {*typed.marks, *typed.ticked, *(name for name, states in typed.states.items() if states)}
         entered = [kind for kind in self.crop.kinds if kind.id in touched]
-        found = [self._defect(kind, typed, weight_dg, errors) for kind in entered]
-        defects = tuple(defect for defect in found if defect is not None)
+        defects = tuple(mark for kind in entered for mark in self._marks(kind, typed, weight_dg, errors))
         if weight_dg is not None and defects:
             _refuse_too_much(defects, weight_dg, errors)
         return defects
 
-    def _defect(self, kind: DefectKind, typed: Typed, weight_dg: int | None, errors: dict[str, str]) -> Defect | None:
+    def _marks(
+        self, kind: DefectKind, typed: Typed, weight_dg: int | None, errors: dict[str, str]
+    ) -> tuple[Defect, ...]:
+        """The marks of one kind; the states ticked go for all of them."""
         measure, text = self._measure(kind), typed.marks.get(kind.id, "").strip()
         states = frozenset(typed.states.get(kind.id, ())) if kind.id in self.states_of else None
         if measure is Measured.PRESENT:
             there = _noted(is_there(text), kind.id, errors)
-            return Defect(kind.id, states=states) if there or kind.id in typed.ticked or states else None
+            return (Defect(kind.id, states=states),) if there or kind.id in typed.ticked or states else ()
         if not text or _ZERO.fullmatch(text):
             if kind.id in typed.ticked or states:
-                errors[kind.id] = _how_much(kind, measure)
-            return None
-        value = _noted(self._figure(measure, text, weight_dg), kind.id, errors)
-        return None if value is None else Defect(kind.id, **{_HELD_IN[measure]: value}, states=states)
+                errors[kind.id] = _how_much(kind, measure, ticked=kind.id in typed.ticked)
+            return ()
+        parts = _noted(_each_mark(text), kind.id, errors) or ()
+        read = [_noted(self._figure(measure, part, weight_dg), kind.id, errors) for part in parts]
+        return tuple(Defect(kind.id, **{_HELD_IN[measure]: each}, states=states) for each in read if each is not None)
 
     def _figure(self, measure: Measured, text: str, weight_dg: int | None) -> int | EntryError:
         if measure is Measured.SHARE:
@@ -195,9 +197,43 @@ _HOW_MUCH = {
 }
 
 
-def _how_much(kind: DefectKind, measure: Measured) -> str:
-    size = _HOW_MUCH[measure]
-    return f"{kind.name}: type its {size}, or touch it again to lift it."
+def _how_much(kind: DefectKind, measure: Measured, *, ticked: bool) -> str:
+    """What to do about a kind without a figure: one that was touched can be lifted, a state in a file cannot."""
+    lift = ", or touch it again to lift it" if ticked else ""
+    return f"{kind.name}: type its {_HOW_MUCH[measure]}{lift}."
+
+
+@lru_cache(maxsize=_TEXTS_KEPT)
+def _each_mark(text: str) -> tuple[str, ...] | EntryError:
+    """The marks of a kind in one field, "10 + 5 + 3 mm"; one unit goes for all that have none."""
+    parts = [part.strip() for part in text.removeprefix("+").split("+")]
+    if len(parts) == 1:
+        return (text,)
+    if len(parts) > _MOST_MARKS:
+        return EntryError(f"{len(parts)} marks are too many", f"at most {_MOST_MARKS} of a kind are accepted")
+    if not all(parts):
+        return EntryError(
+            f"{shown(text)} has a plus with nothing beside it", '"10 + 5 + 3" is accepted for three marks'
+        )
+    units = {part.lstrip(_OF_NUMBERS) for part in parts}
+    named = units - {""}
+    if len(named) > 1 and "" in units:
+        return EntryError(f"{shown(text)} has two units and a figure without one", "a unit behind each is accepted")
+    unit = next(iter(named), "")
+    return tuple(part if part.lstrip(_OF_NUMBERS) else f"{part} {unit}".strip() for part in parts)
+
+
+_OF_NUMBERS = "0123456789., "
+
+
+def _not_that_size(spec: Spec, fruit: Fruit, code: str, load: Load) -> str:
+    """What was found and which sizes are accepted; by the figure that the size table goes by."""
+    codes, sized = size_codes(spec, fruit, load), sized_as(spec, fruit, load)
+    if not sized:
+        every = list(dict.fromkeys(band.name for band in spec.scale.bands))
+        return f"{shown(code)} is no size of this spec; {' or '.join(every)} is accepted."
+    accepted = f"size {' or '.join(codes)} is accepted" if codes else "it has no size code, leave this empty"
+    return f"{sized[0].upper()}{sized[1:]} is not size {shown(code)}; {accepted}."
 
 
 def _noted(value: T | EntryError, name: str, errors: dict[str, str]) -> T | None:

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from shedgrade.domain.grading.facts import NOTHING_SAID, Load
 from shedgrade.domain.grading.verdict import Verdict
+from shedgrade.domain.spec.limit import Level
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
 from shedgrade.domain.units import digits, say_percent
@@ -44,4 +45,12 @@ class GradedFile:
             *([f"Said of the load: {', '.join(said)}"] if said else []),
             f"By class: {', '.join(shares)}",
             *([f"Not judged: {', '.join(missing)}"] if missing else []),
+            *([self.by_lot] if self.by_lot else []),
         ]
+
+    @property
+    def by_lot(self) -> str:
+        """What of the spec is asked of lots and packages, not of single fruit, and where it is; "" for nothing."""
+        asks_packages = any(limit.level is Level.PACKAGE for limit in self.spec.limits)
+        asked = [*(["tolerances"] if self.spec.tolerances else []), *(["package limits"] if asks_packages else [])]
+        return f"The {' and '.join(asked)} of the spec are judged by: shedgrade lot" if asked else ""

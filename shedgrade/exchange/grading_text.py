@@ -48,6 +48,7 @@ def write_json(graded: GradedFile) -> None:
             "by_class": dict(graded.by_class),
             "not_judged": dict(graded.not_judged),
         },
+        "by_lot": graded.by_lot or None,
     }
     sys.stdout.write(f"{json.dumps(whole, ensure_ascii=False, indent=1)}\n")
 
@@ -59,7 +60,7 @@ def _padded(row: Iterable[str], widths: Iterable[int]) -> str:
 def _table_row(fruit: FileFruit, verdict: Verdict, spec: Spec) -> tuple[str, ...]:
     size = "+".join(verdict.codes) or "none"
     judged = f" as {verdict.judged_as}" if len(verdict.codes) > 1 else ""
-    unsure = ", ".join(limit.limit_name for limit in verdict.not_judged)
+    unsure = ", ".join(_not_judged(verdict, spec))
     why = "; ".join([*_reasons(verdict, spec), *([f"not judged: {unsure}"] if unsure else [])])
     return (
         str(fruit.line), fruit.draw, say_weight(fruit.fruit.weight_dg), _class_name(verdict, spec), size + judged,

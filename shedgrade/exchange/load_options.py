@@ -1,18 +1,21 @@
 """What the fruit of a file share, as it is said on the command line."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
+from fractions import Fraction
+from typing import TypeVar
 
 from shedgrade.domain import entry
-from shedgrade.domain.bound import say_exact
 from shedgrade.domain.crop import CropMeasure, TakenOn
-from shedgrade.domain.entry.figures import figure
 from shedgrade.domain.grading.facts import Load, MaturityFigure
-from shedgrade.domain.names import name_among
+from shedgrade.domain.names import plain_name
 from shedgrade.domain.spec.asked import asked
 from shedgrade.domain.spec.model import Spec
-from shedgrade.domain.units import digits, say_day
+from shedgrade.domain.units import THIN, digits, say_day
+
+Read = TypeVar("Read")
+_NEAR = 0.8  # "Hayword" is a slip for Hayward; "Keitt" and "Kent" are two
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,18 +33,35 @@ class LoadSaid:
     taken_of: int | None = None
 
 
+class LoadMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of the options, not one error
+    """Options that cannot be taken, each mistake a line."""
+
+
 def read_load(said: LoadSaid, spec: Spec) -> Load:
-    """The options as facts; EntryError for what cannot be."""
+    """The options as facts; LoadMistakes for what cannot be."""
     words = asked(spec)
-    return Load(
-        variety=_variety(said.variety, spec),
-        day=None if said.day is None else entry.date(said.day),
-        stage=_word(said.stage, words.stages, "stage"),
-        destination=_word(said.destination, words.destinations, "destination"),
-        grown_in=_word(said.grown_in, words.grown_in, "word for how it was grown"),
-        presentation=_word(said.presentation, words.presentations, "presentation"),
-        tests=_tests(said, spec),
+    mistakes: list[str] = []
+
+    def noted(read: Callable[[], Read]) -> Read | None:
+        try:
+            return read()
+        except entry.EntryError as mistake:
+            mistakes.append(str(mistake))
+            return None
+
+    day = said.day
+    load = Load(
+        variety=noted(lambda: _variety(said.variety, spec)),
+        day=None if day is None else noted(lambda: entry.date(day)),
+        stage=noted(lambda: _word(said.stage, words.stages, "stage")),
+        destination=noted(lambda: _word(said.destination, words.destinations, "destination")),
+        grown_in=noted(lambda: _word(said.grown_in, words.grown_in, "word for how it was grown")),
+        presentation=noted(lambda: _word(said.presentation, words.presentations, "presentation")),
+        tests=tuple(_tests(said, spec, mistakes)),
     )
+    if mistakes:
+        raise LoadMistakes("\n".join(mistakes))
+    return load
 
 
 def load_words(load: Load, spec: Spec) -> list[str]:
@@ -50,18 +70,33 @@ def load_words(load: Load, spec: Spec) -> list[str]:
     said = [each for each in (*own, load.grown_in, load.presentation) if each is not None]
     for test in load.tests:
         measure = spec.crop.measure(test.measure)
-        mean = say_exact(test.mean, measure.unit)
-        said.append(f"{measure.name} {mean} (mean of {digits(test.fruit)} fruit)")
+        said.append(f"{measure.name} {_as_typed(test.mean, measure)} (mean of {digits(test.fruit)} fruit)")
     return said
 
 
+def _as_typed(mean: Fraction, measure: CropMeasure) -> str:
+    """A mean with all its decimals: one just under what is asked must not look like it."""
+    figure = mean / measure.unit.base
+    places = next(
+        (places for places in range(_MOST_DECIMALS) if (figure * 10**places).denominator == 1), _MOST_DECIMALS
+    )
+    return f"{digits(figure, places)}{THIN}{measure.unit.replace('cm2', 'cm²')}".rstrip(THIN)
+
+
+_MOST_DECIMALS = 64
+
+
 def _variety(text: str | None, spec: Spec) -> str | None:
-    """One of the crop's or the spec's however it was typed, or another one."""
+    """One of the crop's or the spec's however it was typed, or another one that is no slip of the hand."""
     if text is None:
         return None
     named = [name for limit in spec.limits for way in limit.ways for row in way.rows for name in row.varieties]
     named += [name for band in spec.scale.bands for name in band.varieties]
-    return name_among(text, tuple(dict.fromkeys([*spec.crop.varieties, *named]))) or text.strip()
+    known = {plain_name(name): name for name in [*spec.crop.varieties, *named]}
+    near = [] if plain_name(text) in known else get_close_matches(plain_name(text), known, n=1, cutoff=_NEAR)
+    if near:
+        raise entry.EntryError(f'"{text}" is no variety known here', f'did you mean "{known[near[0]]}"?')
+    return known.get(plain_name(text)) or text.strip()
 
 
 def _word(text: str | None, known: Collection[str], what: str) -> str | None:
@@ -76,20 +111,24 @@ def _word(text: str | None, known: Collection[str], what: str) -> str | None:
     return word
 
 
-def _tests(said: LoadSaid, spec: Spec) -> tuple[MaturityFigure, ...]:
+def _tests(said: LoadSaid, spec: Spec, mistakes: list[str]) -> Iterator[MaturityFigure]:
+    """The means that can be used; what is wrong with the others goes to ``mistakes``."""
     if said.taken and (said.taken_of is None or said.taken_of < 1):
-        raise entry.EntryError(
-            "--taken is a mean, and of how many fruit is not said", "say of how many fruit it is by --taken-of 10"
+        mistakes.append(
+            "--taken is a mean, and of how many fruit is not said; say of how many fruit it is by --taken-of 10."
         )
-    tests: list[MaturityFigure] = []
+    seen: set[str] = set()
     for text in said.taken:
         name, sign, typed = text.partition("=")
         measure = _measure(name.strip(), spec)
-        if not sign or measure is None or any(test.measure == measure.id for test in tests):
-            raise entry.EntryError(f'--taken "{text}" cannot be used', _taken_accepted(spec))
-        mean = measure.base(figure(typed, measure))
-        tests.append(MaturityFigure(measure.id, mean, said.taken_of or 1))
-    return tuple(tests)
+        if not sign or measure is None or measure.id in seen:
+            mistakes.append(f'--taken "{text}" cannot be used; {_taken_accepted(spec)}.')
+            continue
+        seen.add(measure.id)
+        try:
+            yield MaturityFigure(measure.id, entry.mean(typed, measure), said.taken_of or 1)
+        except entry.EntryError as mistake:
+            mistakes.append(f'--taken "{text}": {mistake}')
 
 
 def _of_load(spec: Spec) -> list[CropMeasure]:

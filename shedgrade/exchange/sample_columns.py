@@ -75,7 +75,7 @@ def read_header(headings: Iterable[str], crop: Crop) -> Header:
     for place, heading in enumerate(headings, 1):
         column = _column(heading, names)
         if column is None:
-            mistakes.append((heading.strip() or f"column {place}", _unknown(heading, names)))
+            mistakes.append((heading.strip() or f"column {place}", _unknown(heading, names, crop)))
             column = Column(heading.strip(), "")
         elif twin := next((each for each in columns if each.holds == column.holds), None):
             mistakes.append((heading, f'It holds the same as "{twin.heading}"; one column for each is accepted.'))
@@ -176,18 +176,33 @@ _FITS = dict.fromkeys((Measured.AREA, Measured.SHARE), (Measured.AREA, Measured.
 _WRITTEN = {Unit.MM: ("mm", "cm"), Unit.CM2: ("cm2", "cm²", "cm^2")}
 
 
-def _unknown(heading: str, names: Mapping[str, str]) -> str:
+def _unknown(heading: str, names: Mapping[str, str], crop: Crop) -> str:
     if not heading.strip():
         return "This column has no heading; give it one, or take it out of the file."
     shown = heading.strip()[:40]
+    test = _test_of_load(heading, crop)
+    if test is not None:
+        return (
+            f'"{shown}" is a test of the load, not of each fruit; take the column out and give its mean on the page of '
+            f'the consignment, or to the command as --taken "{test.id}=FIGURE".'
+        )
     near = get_close_matches(plain(re.sub(r"[\s(\[]*[%²\w^]*[)\]]*$", "", heading) or heading), names, n=1) or (
         get_close_matches(plain(heading), names, n=1)
     )
     if near:
         return f'"{shown}" is not known; did you mean "{near[0]}"?'
     return (
-        f'"{shown}" is not known; {WEIGHT}, {STAGE}, {DRAW}, {SIZE_CODE}, {NUMBER}, a defect or a measure is accepted.'
+        f'"{shown}" is not known; {WEIGHT}, {STAGE}, {", ".join(_NAMES[DRAW])}, {SIZE_CODE}, {NUMBER}, a defect or a '
+        "measure is accepted."
     )
+
+
+def _test_of_load(heading: str, crop: Crop) -> CropMeasure | None:
+    """The measure of the load that a column is called after, with a unit or without."""
+    found = _WITH_UNIT.fullmatch(heading.strip())
+    said = {plain(heading), plain(found["name"]) if found else ""}
+    tests = [measure for measure in crop.measures if measure.on is not TakenOn.FRUIT]
+    return next((each for each in tests if said & {plain(each.id), plain(each.name)}), None)
 
 
 def measure_of(unit: str) -> Measured | None:

@@ -3,9 +3,9 @@
 The first row names the columns (:mod:`shedgrade.exchange.sample_columns`); every other row is one fruit. Text is
 UTF-8, with or without a byte-order mark; columns are parted by commas, semicolons or tabs; decimals have a point or a
 comma, which then needs semicolons, tabs or quotes. A cell of a defect that is empty or 0 means it was looked for and
-not there; a kind without a column was not looked for. A state of a kind has a column of its own ("sunburn
-progressive"), yes or no; a measure of the fruit ("diameter mm") is empty where it was not taken. Without a draw column
-all fruit are one draw.
+not there; a kind without a column was not looked for. Several marks of a kind stand as "10 + 5 + 3". A state of a kind
+has a column of its own ("sunburn progressive"), yes or no; a measure of the fruit ("diameter mm") is empty where it was
+not taken. Without a draw column all fruit are one draw.
 """
 
 import codecs
@@ -18,7 +18,7 @@ from typing import NoReturn
 from shedgrade.domain.crop import Crop, Measured
 from shedgrade.domain.entry import EntryError
 from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed, is_there
-from shedgrade.domain.grading.facts import Fruit
+from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import digits
 from shedgrade.exchange import sample_columns
@@ -80,15 +80,16 @@ class FileMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of a f
         super().__init__("\n".join([*(mistake.says() for mistake in mistakes), *rest]))
 
 
-def read_sample(content: bytes, crop: Crop, spec: Spec | None = None) -> SampleFile:
-    """Read a file of fruit of the crop; with a spec, a size code must be one that it gives the weight. FileMistakes."""
+def read_sample(content: bytes, crop: Crop, spec: Spec | None = None, load: Load = NOTHING_SAID) -> SampleFile:
+    """Read a file of fruit of the crop; with a spec, a size code must be one that it gives the fruit of this load.
+    FileMistakes."""
     text = _decoded(content)
     rows = _Rows(text)
     heading = next(iter(rows), None)
     if heading is None:
         raise FileMistakes(rows.mistakes or [FileMistake(1, "", _EMPTY)])
     header = read_header(heading[1], crop)
-    reading = _FruitRows(header, crop, spec)
+    reading = _FruitRows(header, crop, spec, load)
     for column, sentence in header.mistakes:
         reading.note(FileMistake(heading[0], column, sentence))
     return reading.read(rows)
@@ -150,6 +151,7 @@ class _FruitRows:
     header: Header
     crop: Crop
     spec: Spec | None
+    load: Load
     fruit: list[FileFruit] = field(default_factory=list)
     mistakes: list[FileMistake] = field(default_factory=list)
     more: int = 0
@@ -187,6 +189,7 @@ class _FruitRows:
             by_share=frozenset(holds for holds, measure in units.items() if measure is Measured.SHARE),
             by_area=frozenset(holds for holds, measure in units.items() if measure is Measured.AREA),
             states_of=frozenset(self.header.states_of(self.crop)),
+            load=self.load,
         )
 
     def _row(self, reader: FruitReader, line: int, cells: list[str]) -> None:
@@ -245,7 +248,9 @@ _COLUMN_OF = {"weight": WEIGHT, "stage": STAGE, "size_code": SIZE_CODE}
 
 
 def _with_unit(cell: str, column: Column) -> str:
-    """A bare number gets the unit of the heading."""
+    """A bare number gets the unit of the heading; of several marks, "10 + 5", each does."""
+    if "+" in cell:
+        return "+".join(_with_unit(part.strip(), column) for part in cell.split("+"))
     is_bare = column.unit and cell[-1:].isdigit() and not any(sign.isalpha() for sign in cell)
     return f"{cell} {column.unit}" if is_bare else cell
 

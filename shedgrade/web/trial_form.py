@@ -139,5 +139,4 @@ def _load(spec: Spec, answers: Answers) -> Load:
 
 
 def _mean(answers: Answers, measure: CropMeasure) -> Fraction | None:
-    stored = answers.read(f"{_TAKEN}{measure.id}", lambda text: entry.figure(text, measure), needed=False)
-    return None if stored is None else measure.base(stored)
+    return answers.read(f"{_TAKEN}{measure.id}", lambda text: entry.mean(text, measure), needed=False)

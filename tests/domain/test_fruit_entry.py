@@ -1,12 +1,15 @@
 """One fruit as it was typed: every field read, every mistake beside its field."""
 
+from typing import Any
+
 import pytest
 
 from shedgrade.domain.crop import Measured
 from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed
 from shedgrade.domain.grading.facts import Defect, Fruit
+from shedgrade.domain.grading.one import grade
 from shedgrade.domain.spec import library
-from shedgrade.domain.spec.text import read_spec
+from shedgrade.domain.spec.text import read_spec, write_spec
 from tests.support.specs import MARKET
 
 CODEX = library.standards()["mango-codex-cxs184"]
@@ -114,7 +117,66 @@ def test_states_are_looked_at_where_the_spec_asks_for_them() -> None:
 
 def test_a_state_of_what_has_no_figure_asks_for_the_figure() -> None:
     typed = Typed("240", states={"corkiness": ["progressive"]})
-    assert "type its area" in refused(typed, at_the_bench("avocado-unece-ffv42"))["corkiness"]
+    assert refused(typed, at_the_bench("avocado-unece-ffv42"))["corkiness"] == "corkiness: type its area in cm²."
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "held"),
+    [
+        ("rub", "1.5 + 0.5+2", [{"area_mm2": 150}, {"area_mm2": 50}, {"area_mm2": 200}]),
+        ("rub", "150 + 50 mm2", [{"area_mm2": 150}, {"area_mm2": 50}]),
+        ("rub", "150 mm2 + 1 cm2", [{"area_mm2": 150}, {"area_mm2": 100}]),
+        ("rub", "+1.5", [{"area_mm2": 150}]),
+        ("stalk", "10 + 5,5 + 3", [{"length_dmm": 100}, {"length_dmm": 55}, {"length_dmm": 30}]),
+        ("stalk", "1 + 2 cm", [{"length_dmm": 100}, {"length_dmm": 200}]),
+        ("pink-spot", "2 + 1", [{"places": 2}, {"places": 1}]),
+    ],
+)
+def test_several_marks_of_a_kind_stand_in_one_field(kind: str, text: str, held: list[dict[str, Any]]) -> None:
+    fruit, _ = at_the_bench("mango-codex-cxs184").read(Typed("412", marks={kind: text}))
+    assert fruit.defects == tuple(Defect(kind, **each) for each in held)
+
+
+def test_a_column_in_per_cent_holds_several_marks_too() -> None:
+    reader = FruitReader(CODEX.crop, by_share=frozenset({"rub"}))
+    fruit, _ = reader.read(Typed("412", marks={"rub": "2 + 3.5 %"}))
+    assert [each.share_bp for each in fruit.defects] == [200, 350]
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "words"),
+    [
+        ("rub", "1 + lots", '"lots" is not a number'),
+        ("rub", "1 +", "a plus with nothing beside it"),
+        ("rub", "1 + + 2", "a plus with nothing beside it"),
+        ("rub", "1 + 2 cm2 + 30 mm2", "a unit behind each is accepted"),
+        ("rub", "1 + 0", '"0" is no area to measure'),
+        ("rub", "250 + 250", "Together that is more than the whole surface"),
+        ("rub", "+".join("1" * 51), "51 marks are too many"),
+        ("stalk", "10 + 3.33", "3.3 or 3.4 is accepted"),
+        ("pink-spot", "2 + 0", "is too small"),
+    ],
+)
+def test_every_mark_of_a_field_is_checked(kind: str, text: str, words: str) -> None:
+    assert words in refused(Typed("412", marks={kind: text}), at_the_bench("mango-codex-cxs184"))[kind]
+
+
+def test_the_largest_of_several_marks_and_their_places_are_looked_at() -> None:
+    """A sum of 5 cm² may hold where one mark of 5 cm² does not."""
+    own = write_spec(library.standards()["mango-codex-cxs184"])
+    limit = '[[limit]]\nid = "{}"\nname = "{}"\nof = "rub"\ntake = "{}"\n{}to = "{}"\n\n'
+    added = limit.format("big", "one rub", "largest", 'by = "area"\n', "<= 3 cm2")
+    added += limit.format("many", "rubs", "places", "", "<= 2")
+    spec = read_spec(own.replace("[[limit]]", f"{added}[[limit]]", 1), library.crops())
+    reader = FruitReader.at_the_bench(spec)
+
+    def broken(text: str) -> set[str]:
+        fruit, _ = reader.read(Typed("412", marks={"rub": text}))
+        return {each.limit_id for each in grade(spec, fruit).reasons} & {"big", "many"}
+
+    assert broken("2 + 2") == set()
+    assert broken("3.1 + 0.9") == {"big"}
+    assert broken("1 + 1 + 1") == {"many"}
 
 
 def test_a_mark_by_length_and_one_by_places() -> None:

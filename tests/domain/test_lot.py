@@ -272,7 +272,7 @@ class TestPackages:
         assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(0, 19),))
         assert [plain(said) for said in say_reasons(verdict)] == [
             "package 1: uniform weight: fruit 20 and 21 are 39.9 g apart, at most 30 g allowed",
-            "package 1: without 1 fruit it would be uniform: number 20",
+            "package 1: without 1 fruit it would be uniform: fruit 20",
         ]
         assert verdict.by_class == (("I", FAIL), ("II", PASS))
 

@@ -81,7 +81,7 @@ def test_the_figure_the_bound_and_the_fruit_that_break_it() -> None:
     assert verdict.breakers == (3,)
     assert plain(say_package(verdict, STEPS)) == [
         "uniform weight: fruit 1 and 4 are 15 g apart, at most 10 g allowed",
-        "without 1 fruit it would be uniform: number 4",
+        "without 1 fruit it would be uniform: fruit 4",
     ]
 
 

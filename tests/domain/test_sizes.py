@@ -55,7 +55,7 @@ def test_the_code_on_the_pack_is_believed_only_while_the_size_is_not_known() -> 
     assert borne_out(SPEC, Fruit(800), "small") == "small"
     assert borne_out(SPEC, Fruit(800), "huge") is None
     assert borne_out(SPEC, wide(430), "small") is None
-    with pytest.raises(GradingError, match="this fruit is size large, not size small"):
+    with pytest.raises(GradingError, match="a fruit of 43\u202fmm width is size large, not size small"):
         grade(SPEC, wide(430), code="small")
 
 

@@ -35,8 +35,23 @@ def test_as_a_table_with_totals(file: Path, capsys: pytest.CaptureFixture[str]) 
     assert "No class" in lines[3]
     assert lines[5].startswith("3 fruit under ")
     assert "No class 1 (33.3\u202f%)" in lines[6]
+    assert "not judged: " in lines[1]
+    assert "unhealed wounds (unhealed wound)" in lines[1]
     assert lines[7].startswith("Not judged: ")
+    assert lines[8:] == ["The tolerances and package limits of the spec are judged by: shedgrade lot"]
     assert err == ""
+
+
+def test_a_spec_without_tolerances_and_package_limits_sends_nobody_to_the_lot(
+    file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spec = next(
+        each
+        for each in library.standards().values()
+        if each.crop.id == "mango" and not each.tolerances and not any("spread" in limit.id for limit in each.limits)
+    )
+    assert grade_file(file, spec.id, None, "table") == 0
+    assert "shedgrade lot" not in capsys.readouterr().out
 
 
 def test_as_csv_a_row_a_fruit_and_the_totals_apart(file: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,6 +1,7 @@
 """What the fruit of a file share, said on the command line; and a crop that does not come with the program."""
 
 import json
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -8,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from shedgrade.domain.bound import Unit
-from shedgrade.domain.entry import EntryError
 from shedgrade.domain.grading.facts import NOTHING_SAID, Load, MaturityFigure
+from shedgrade.domain.spec import library
 from shedgrade.exchange.grading import grade_file
-from shedgrade.exchange.load_options import LoadSaid, load_words, read_load
+from shedgrade.exchange.load_options import LoadMistakes, LoadSaid, load_words, read_load
 from tests.support.whole_spec import EVERYTHING, QUELL_CROP, QUELL_SPEC
 
 THIN = "\N{NARROW NO-BREAK SPACE}"
@@ -39,6 +40,12 @@ def test_nothing_typed_is_nothing_said() -> None:
     assert load_words(NOTHING_SAID, EVERYTHING) == []
 
 
+def test_a_mean_is_not_rounded_up_to_what_is_asked() -> None:
+    load = read_load(LoadSaid(taken=("brix=6.4951",), taken_of=3), EVERYTHING)
+    assert load.tests[0].mean == Fraction("649.51")
+    assert load_words(load, EVERYTHING) == [f"sugar 6.4951{THIN}Brix (mean of 3 fruit)"]
+
+
 def test_another_word_and_another_variety_are_taken_as_typed() -> None:
     load = read_load(LoadSaid(variety="Late Quell", destination="the moon"), EVERYTHING)
     assert (load.variety, load.destination) == ("Late Quell", "the moon")
@@ -57,14 +64,37 @@ def test_another_word_and_another_variety_are_taken_as_typed() -> None:
         (LoadSaid(taken=("brix=6", "sugar=7"), taken_of=3), "sugar=7", "each once"),
         (LoadSaid(taken=("width=40",), taken_of=3), "width=40", "firmness=figure"),
         (LoadSaid(taken=("brix=600",), taken_of=3), '"600"', f"at most 30{THIN}Brix"),
-        (LoadSaid(taken=("brix=sweet",), taken_of=3), '"sweet"', "accepted"),
+        (LoadSaid(taken=("brix=sweet",), taken_of=3), '--taken "brix=sweet": "sweet"', "accepted"),
+        (LoadSaid(variety="Erly Quell"), '"Erly Quell" is no variety', 'did you mean "Early Quell"?'),
     ],
 )
 def test_what_cannot_be_is_refused_with_what_is_accepted(said: LoadSaid, found: str, accepted: str) -> None:
-    with pytest.raises(EntryError) as caught:
+    with pytest.raises(LoadMistakes) as caught:
         read_load(said, EVERYTHING)
     assert found in str(caught.value)
     assert accepted in str(caught.value)
+
+
+def test_every_wrong_option_is_named() -> None:
+    said = LoadSaid(variety="erly quell", stage="pakcing", taken=("bricks=6", "acid=lots", "sugr=7"), taken_of=3)
+    with pytest.raises(LoadMistakes) as caught:
+        read_load(said, EVERYTHING)
+    lines = str(caught.value).splitlines()
+    assert [line.partition("; ")[0].partition(": ")[0] for line in lines] == [
+        '"erly quell" is no variety known here',
+        '"pakcing" is no stage of this spec',
+        '--taken "bricks=6" cannot be used',
+        '--taken "acid=lots"',
+        '--taken "sugr=7" cannot be used',
+    ]
+
+
+def test_two_varieties_that_look_alike_are_two() -> None:
+    mango = library.standards()["mango-codex-cxs184"]
+    alike = replace(mango, crop=replace(mango.crop, varieties=("Keitt", "Palmer")))
+    assert read_load(LoadSaid(variety="Kent"), alike).variety == "Kent"
+    with pytest.raises(LoadMistakes, match='did you mean "Palmer"'):
+        read_load(LoadSaid(variety="palmr"), alike)
 
 
 @pytest.fixture
@@ -103,6 +133,35 @@ def test_the_mean_of_a_test_decides_for_every_fruit(folder: Path, capsys: pytest
     )
     assert [fruit["class"] for fruit in graded(folder, unripe, capsys)["fruit"]] == [None, None]  # type: ignore[attr-defined]
     assert None not in [fruit["class"] for fruit in graded(folder, enough, capsys)["fruit"]]  # type: ignore[attr-defined]
+
+
+def test_the_mistakes_of_crop_file_and_spec_file_are_both_said(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    crop, spec = folder / "quell.toml", folder / "spec.toml"
+    crop.write_text(QUELL_CROP.replace('measure = "area"', 'measure = "aera"', 1), encoding="utf-8")
+    assert grade_file(folder / "fruit.csv", str(spec), None, "table", crop_file=crop) == 2
+    only = capsys.readouterr().err
+    assert '"aera"' in only
+    assert "is no spec yet" not in only
+    spec.write_text(QUELL_SPEC.replace("[[class]]", "[[class]]\nnmae = 1", 1), encoding="utf-8")
+    assert grade_file(folder / "fruit.csv", str(spec), None, "table", crop_file=crop) == 2
+    both = capsys.readouterr().err
+    assert "is no crop yet" in both
+    assert "is no spec yet" in both
+    assert "nmae" in both
+    assert 'found "quell"' not in both
+
+
+def test_a_size_code_is_held_against_the_figure_and_the_variety_of_the_load(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """38 mm is size A of Long Quell, which begins at 35 mm, and not of Early Quell, which begins at 40 mm."""
+    file, spec, crop = folder / "fruit.csv", str(folder / "spec.toml"), folder / "quell.toml"
+    file.write_text("weight,width mm,size code\n100,38,A\n", encoding="utf-8")
+    assert grade_file(file, spec, None, "table", crop_file=crop, said=LoadSaid(variety="Early Quell")) == 2
+    assert f'A fruit of 38{THIN}mm width is not size "A"; it has no size code' in capsys.readouterr().err
+    assert grade_file(file, spec, None, "table", crop_file=crop, said=LoadSaid(variety="Long Quell")) == 0
 
 
 @pytest.mark.parametrize(

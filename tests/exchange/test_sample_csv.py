@@ -80,6 +80,7 @@ def test_a_column_of_the_other_measure_is_kept_as_measured() -> None:
         ("sap stain\n3\n", 1, "weight", "There is no weight column"),
         ("wieght\n412\n", 1, "wieght", 'did you mean "weight"?'),
         ("weight,sap stian\n412,1\n", 1, "sap stian", 'did you mean "sap stain"?'),
+        ("weight,zzz\n412,1\n", 1, "zzz", "weight, colour stage, draw, bin, tray, size code, fruit, a defect"),
         ("weight,moon\n412,1\n", 1, "moon", "is not known"),
         ("weight,\n412,1\n", 1, "column 2", "has no heading"),
         ("weight,weight g\n412,412\n", 1, "weight g", 'the same as "weight"'),
@@ -160,6 +161,26 @@ def test_states_lengths_places_and_measures_have_columns_of_their_own() -> None:
         "stalk": (120, None),
         "pink-spot": (None, 5),
     }
+
+
+@pytest.mark.parametrize("heading", ["dry matter", "dry-matter %", "Dry Matter (%)"])
+def test_a_test_of_the_load_is_no_column(heading: str) -> None:
+    with pytest.raises(FileMistakes) as refused:
+        read_sample(f"weight,{heading}\n240,22\n".encode(), library.crops()["avocado"])
+    (mistake,) = refused.value.mistakes
+    assert mistake.column == heading
+    assert mistake.sentence.startswith(f'"{heading}" is a test of the load, not of each fruit;')
+    assert '--taken "dry-matter=FIGURE"' in mistake.sentence
+
+
+def test_several_marks_of_a_kind_stand_in_one_cell() -> None:
+    file = read("weight,rub mm2,stalk,pink spot\n412,150 + 50 + 1 cm2,10 + 5.5,2+1\n")
+    marks = [(each.kind, each.area_mm2, each.length_dmm, each.places) for each in file.fruit[0].fruit.defects]
+    assert [mark for mark in marks if mark[0] == "rub"] == [("rub", area, None, None) for area in (150, 50, 100)]
+    assert [mark for mark in marks if mark[0] == "stalk"] == [("stalk", None, 100, None), ("stalk", None, 55, None)]
+    assert [mark for mark in marks if mark[0] == "pink-spot"] == [("pink-spot", None, None, each) for each in (2, 1)]
+    assert len(marks) == 7
+    assert the_mistake("weight,rub mm2\n412,150 + x\n")[:2] == (2, "rub mm2")
 
 
 def test_without_its_columns_nobody_looked_at_a_state() -> None:

@@ -73,6 +73,7 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/consignments/{consignment_id}/maturity/{test_id}": ((_GRADER, ""),),
     "/samples/{sample_id}": ((_GRADER, ""), (_GROWER, "")),
     "/samples/{sample_id}/fruit": ((_GRADER, ""),),
+    "/samples/{sample_id}/lot": ((_GRADER, ""), (_GROWER, "?class=I&basis=number")),
     "/fruit/{fruit_id}": ((_GRADER, ""),),
     "/trays": ((_MANAGER, ""),),
     "/trays/new": ((_MANAGER, "?replacing=1"),),

@@ -8,7 +8,7 @@ written with a point or with one comma, thousands may be set apart by spaces.
 from shedgrade.domain.entry.amounts import area, hectares, length, share, stage, temperature, whole
 from shedgrade.domain.entry.days import date, moment
 from shedgrade.domain.entry.errors import EntryError, NoReading
-from shedgrade.domain.entry.figures import figure, figures
+from shedgrade.domain.entry.figures import figure, figures, mean
 from shedgrade.domain.entry.money import money
 from shedgrade.domain.entry.weight import mass, weight
 
@@ -22,6 +22,7 @@ __all__ = [
     "hectares",
     "length",
     "mass",
+    "mean",
     "moment",
     "money",
     "share",

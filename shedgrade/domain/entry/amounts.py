@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from shedgrade.domain.entry.errors import EntryError, shown
-from shedgrade.domain.entry.numbers import decimals, quantity
+from shedgrade.domain.entry.numbers import decimals, kept_whole, quantity
 from shedgrade.domain.units import BP, DMM_PER_MM, MM2_PER_CM2, THIN, digits, round_half_up, say_area
 
 _MM2 = {
@@ -54,13 +54,13 @@ def share(text: str) -> int:
 
 
 def length(text: str) -> int:
-    """A length of a mark in tenths of a millimetre, rounded half up; a bare number is mm, cm is understood."""
+    """A length of a mark in tenths of a millimetre; a bare number is mm, cm is understood. EntryError, also for more
+    decimals than are kept."""
     accepted = f"a length up to {_LONGEST_MARK_DMM // DMM_PER_MM}{THIN}mm is accepted"
     exact, _ = quantity(text, _DMM, accepted)
-    length_dmm = round_half_up(exact)
-    if not 0 < length_dmm <= _LONGEST_MARK_DMM:
+    if not 0 < exact <= _LONGEST_MARK_DMM:
         raise EntryError(f"{shown(text)} is no length of a mark", accepted)
-    return length_dmm
+    return kept_whole(exact, text, "tenths of a mm", lambda step: Fraction(step, DMM_PER_MM) if step else None)
 
 
 def whole(text: str, *, least: int, most: int) -> int:

@@ -6,8 +6,8 @@ from fractions import Fraction
 from shedgrade.domain.bound import Unit, say_exact
 from shedgrade.domain.crop import CropMeasure
 from shedgrade.domain.entry.errors import EntryError, shown
-from shedgrade.domain.entry.numbers import quantity
-from shedgrade.domain.units import THIN, round_half_up
+from shedgrade.domain.entry.numbers import kept_whole, quantity
+from shedgrade.domain.units import THIN
 
 MOST_FIGURES = 100
 
@@ -22,14 +22,34 @@ _BEHIND = {
 }
 
 
+_KEPT = {
+    Unit.MM: "tenths of a mm",
+    Unit.GRAM: "tenths of a gram",
+    Unit.CM2: "hundredths of a cm²",
+    Unit.NUMBER: "hundredths",
+}
+
+
 def figure(text: str, measure: CropMeasure) -> int:
-    """One figure as the whole number that is stored, rounded half up; EntryError."""
+    """One figure as the whole number that is stored; EntryError, also for one with more decimals than are kept."""
+    exact = mean(text, measure)
+    return kept_whole(
+        exact * measure.per_base,
+        text,
+        _KEPT.get(measure.unit, f"hundredths of 1 {measure.unit}"),
+        lambda stored: (
+            measure.base(stored) / measure.unit.base if measure.plausible.allows(measure.base(stored)) else None
+        ),
+    )
+
+
+def mean(text: str, measure: CropMeasure) -> Fraction:
+    """A mean of several figures in base units, exactly as it was typed; EntryError."""
     accepted = _accepted(measure)
     base, _ = quantity(text, _BEHIND[measure.unit], accepted)
-    stored = round_half_up(base * measure.per_base)
-    if base < 0 or not measure.plausible.allows(measure.base(stored)):
+    if base < 0 or not measure.plausible.allows(base):
         raise EntryError(f"{shown(text)} is no {measure.name} that can be", accepted)
-    return stored
+    return base
 
 
 def figures(text: str, measure: CropMeasure) -> tuple[int, ...]:

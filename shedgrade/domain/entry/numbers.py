@@ -1,10 +1,12 @@
 """Numbers as people write them, with a unit behind or without."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from fractions import Fraction
+from math import floor
 
 from shedgrade.domain.entry.errors import EntryError, shown
+from shedgrade.domain.units import digits
 
 # Longer than any number with its unit; int() itself refuses a few thousand digits with an error of its own.
 _LONGEST = 64
@@ -46,9 +48,9 @@ def split_unit(line: str) -> tuple[Fraction, str] | None:
     match = _TYPED.fullmatch(line)
     if match is None or not (match["whole"] or match["part"]):
         return None
-    digits = (match["whole"] or "0").replace(" ", "")
+    whole = (match["whole"] or "0").replace(" ", "")
     part = match["part"] or ""
-    number = Fraction(int(digits + part), 10 ** len(part))
+    number = Fraction(int(whole + part), 10 ** len(part))
     return -number if match["sign"] == "-" else number, (match["unit"] or "").replace(" ", "").lower()
 
 
@@ -62,6 +64,17 @@ def quantity(text: str, factors: Mapping[str, Fraction], accepted: str) -> tuple
     if unit not in factors:
         raise EntryError(odd_unit(line, unit), accepted)
     return number * factors[unit], unit
+
+
+def kept_whole(exact: Fraction, text: str, kept: str, says: Callable[[int], Fraction | None]) -> int:
+    """A figure in whole steps of what is kept; EntryError for one between two, which names them. ``kept`` are the steps
+    in words, ``says`` gives the figure of so many of them, or None where that cannot be."""
+    if exact.denominator == 1:
+        return int(exact)
+    near = [said for step in (floor(exact), floor(exact) + 1) if (said := says(step)) is not None]
+    places = 1 if kept.startswith("tenths") else 2
+    accepted = " or ".join(digits(each, places) for each in near)
+    raise EntryError(f"{shown(text)}: {kept} are kept", f"{accepted} is accepted")
 
 
 def has_letter_for_digit(line: str) -> bool:

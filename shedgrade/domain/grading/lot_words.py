@@ -1,6 +1,7 @@
 """What the verdict on a lot says to people: every percentage with its base, every figure with what is allowed."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from shedgrade.domain import units
@@ -13,6 +14,29 @@ from shedgrade.domain.spec.names import listed
 from shedgrade.domain.spec.tolerance import Basis
 
 _FEW = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """What packages and their fruit are called: by number in the package, or by what a file or a sample calls them.
+    ``numbers`` are those of the fruit of each package: of their lines in a file, say, ``one`` or ``many`` of them."""
+
+    packages: tuple[str, ...] = ()
+    numbers: tuple[tuple[int, ...], ...] = ()
+    one: str = "fruit"
+    many: str = "fruit"
+
+    def package(self, number: int) -> str:
+        """A package by its index."""
+        return self.packages[number] if self.packages else f"package {number + 1}"
+
+    def fruit(self, package: int, fruit: Sequence[int]) -> str:
+        """Fruit of a package by their indexes: "fruit 3 and 5", "lines 12 and 14"."""
+        called = [str(self.numbers[package][each] if self.numbers else each + 1) for each in fruit]
+        return f"{self.one if len(called) == 1 else self.many} {listed(called)}"
+
+
+BY_NUMBER = Names()
 
 
 def say_lot(verdict: LotVerdict, spec: Spec) -> str:
@@ -31,31 +55,48 @@ def say_lot(verdict: LotVerdict, spec: Spec) -> str:
     return f"{said}; it would meet {spec.grade_class(verdict.would_meet).name}"
 
 
-def say_reasons(verdict: LotVerdict) -> tuple[str, ...]:
+def say_reasons(verdict: LotVerdict, names: Names = BY_NUMBER) -> tuple[str, ...]:
     """Why it does not meet the class, one sentence each; empty when nothing is broken."""
     broken = [(part, use) for part in _parts(verdict) for use in part.uses if use.answer is Answer.BROKEN]
-    uneven = [(each.package, said) for each in verdict.uneven for said in _say_broken(each.verdict)]
+    uneven = [
+        (each.package, said) for each in verdict.uneven for said in _say_broken(each.verdict, each.package, names)
+    ]
     return (
-        *(f"{_named(part, use)}: {say_use(use)}" for part, use in broken),
-        *_say_still(verdict),
-        *_say_outside(verdict),
-        *(f"package {package + 1}: {said}" for package, said in uneven),
+        *(f"{_named(part, use, names)}: {say_use(use)}" for part, use in broken),
+        *say_still(_parts(verdict), names),
+        *say_outside(verdict, names),
+        *(f"{names.package(package)}: {said}" for package, said in uneven),
     )
 
 
-def say_open(verdict: LotVerdict, spec: Spec) -> tuple[str, ...]:
+def say_open(verdict: LotVerdict, spec: Spec, names: Names = BY_NUMBER) -> tuple[str, ...]:
     """What was not judged, and of how many fruit; empty when everything was that matters."""
     uneven = [(each.package, said) for each in verdict.uneven for said in _say_open(each.verdict, spec)]
     return (
         *(f"not judged: {each.what.says(spec)}, of {_fruit(each.fruit)}" for each in verdict.not_judged),
-        *(f"package {package + 1}: {said}" for package, said in uneven),
+        *(f"{names.package(package)}: {said}" for package, said in uneven),
     )
 
 
-def say_part(part: PartVerdict) -> str:
+def say_part(part: PartVerdict, names: Names = BY_NUMBER) -> str:
     """One figure of a tolerance with its name: for the whole lot, else for the package with the largest share."""
-    use = part.whole or max(part.uses, key=lambda each: each.share)
-    return f"{_named(part, use)}: {say_use(use)}"
+    use = part.whole or fullest(part)
+    return f"{_named(part, use, names)}: {say_use(use)}"
+
+
+def say_singly(part: PartVerdict, names: Names = BY_NUMBER) -> tuple[str, ...]:
+    """The single packages that are not within a figure, or nobody knows; where all are, the one nearest to it. Empty
+    when the figure does not ask single packages."""
+    single = [use for use in part.uses if use.package is not None]
+    if not single:
+        return ()
+    shown = [use for use in single if use.answer is not Answer.HOLDS] or [fullest(part)]
+    return tuple(f"{names.package(use.package or 0)}: {say_use(use)}" for use in shown)
+
+
+def fullest(part: PartVerdict) -> Use:
+    """The single package with the largest share."""
+    return max((use for use in part.uses if use.package is not None), key=lambda each: each.share)
 
 
 def say_use(use: Use) -> str:
@@ -63,28 +104,28 @@ def say_use(use: Use) -> str:
     return f"{_counted(use)}{_allowed(use)}{_room(use)}"
 
 
-def say_package(verdict: PackageVerdict, spec: Spec) -> tuple[str, ...]:
+def say_package(verdict: PackageVerdict, spec: Spec, package: int = 0, names: Names = BY_NUMBER) -> tuple[str, ...]:
     """Why a package is not uniform, or why nobody can say; empty when it is uniform."""
-    return *_say_broken(verdict), *_say_open(verdict, spec)
+    return *_say_broken(verdict, package, names), *_say_open(verdict, spec)
 
 
-def say_places(places: Iterable[Place]) -> str:
+def say_places(places: Iterable[Place], names: Names = BY_NUMBER) -> str:
     """Which fruit, a few of them by number: "fruit 3 and 5 of package 2 and 4 more"."""
     every = list(places)
     few = every[:_FEW]
-    said = [
-        f"fruit {listed([str(place.fruit + 1) for place in few if place.package == package])} of package {package + 1}"
-        for package in dict.fromkeys(place.package for place in few)
-    ]
+    by_package: dict[int, list[int]] = {}
+    for place in few:
+        by_package.setdefault(place.package, []).append(place.fruit)
+    said = [f"{names.fruit(package, fruit)} of {names.package(package)}" for package, fruit in by_package.items()]
     more = len(every) - len(few)
     return f"{', '.join(said)} and {more} more" if more else listed(said)
 
 
-def _say_broken(verdict: PackageVerdict) -> list[str]:
-    said = [f"{each.limit_name}: {_say_uneven(each)}" for each in verdict.broken]
+def _say_broken(verdict: PackageVerdict, package: int, names: Names) -> list[str]:
+    said = [f"{each.limit_name}: {_say_uneven(each, package, names)}" for each in verdict.broken]
     if verdict.breakers:
-        which = listed([str(fruit + 1) for fruit in verdict.breakers])
-        said.append(f"without {_fruit(len(verdict.breakers))} it would be uniform: number {which}")
+        which = names.fruit(package, verdict.breakers)
+        said.append(f"without {_fruit(len(verdict.breakers))} it would be uniform: {which}")
     return said
 
 
@@ -92,33 +133,38 @@ def _say_open(verdict: PackageVerdict, spec: Spec) -> list[str]:
     return [f"not judged: {each.says(spec)}" for each in verdict.not_judged]
 
 
-def _say_uneven(uneven: Uneven) -> str:
+def _say_uneven(uneven: Uneven, package: int, names: Names) -> str:
     apart = say(uneven.figure, uneven.measure.unit)
     most = say_exact(uneven.allowed.high or Fraction(0), uneven.measure.unit)
-    ends = f"fruit {uneven.smallest + 1} and {uneven.largest + 1}"
+    ends = names.fruit(package, (uneven.smallest, uneven.largest))
     return f"{ends} are {apart} apart, {'at most' if uneven.allowed.high_closed else 'under'} {most} allowed"
 
 
-def _say_still(verdict: LotVerdict) -> list[str]:
-    broken = [each for part in _parts(verdict) for each in part.still if each.answer is Answer.BROKEN]
+def say_still(parts: Iterable[PartVerdict], called: Names = BY_NUMBER) -> list[str]:
+    """The tolerated fruit that do not hold what they must even so, a sentence for each limit."""
+    broken = [each for part in parts for each in part.still if each.answer is Answer.BROKEN]
     names = dict.fromkeys(each.limit_name for each in broken)
     failing = {name: sorted({each.place for each in broken if each.limit_name == name}) for name in names}
-    return [f"{name}: tolerated fruit must keep to this too; broken by {say_places(failing[name])}" for name in names]
+    return [
+        f"{name}: tolerated fruit must keep to this too; broken by {say_places(failing[name], called)}"
+        for name in names
+    ]
 
 
-def _say_outside(verdict: LotVerdict) -> list[str]:
+def say_outside(verdict: LotVerdict, called: Names = BY_NUMBER) -> list[str]:
+    """The fruit that no tolerance covers, a sentence for each thing they fail."""
     broken = [each for each in verdict.outside if each.answer is Answer.BROKEN]
     names = dict.fromkeys(name for each in broken for name in each.names)
     failing = {name: [each.place for each in broken if name in each.names] for name in names}
-    return [f"{name}: no tolerance covers this; broken by {say_places(failing[name])}" for name in names]
+    return [f"{name}: no tolerance covers this; broken by {say_places(failing[name], called)}" for name in names]
 
 
 def _parts(verdict: LotVerdict) -> list[PartVerdict]:
     return [part for tolerance in verdict.tolerances for part in tolerance.part.every()]
 
 
-def _named(part: PartVerdict, use: Use) -> str:
-    return f"{'' if use.package is None else f'package {use.package + 1}, '}{listed(part.names, 'or')}"
+def _named(part: PartVerdict, use: Use, names: Names) -> str:
+    return f"{'' if use.package is None else f'{names.package(use.package)}, '}{listed(part.names, 'or')}"
 
 
 def _counted(use: Use) -> str:

@@ -8,6 +8,8 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from shedgrade.domain import units
+from shedgrade.domain.bound import say
+from shedgrade.domain.grading import words
 from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, blemish_surface_mm2
 from shedgrade.domain.grading.plan import Answer, Check, Decided, FigureOf, Figures, Plan, Ruling, Table, plan_for
 from shedgrade.domain.grading.takes import Extent, GradingError, Seen, Taken
@@ -29,6 +31,7 @@ __all__ = [
     "figure",
     "grade",
     "size_codes",
+    "sized_as",
 ]
 
 
@@ -74,6 +77,12 @@ def grade(
 def size_codes(spec: Spec, fruit: Fruit, load: Load = NOTHING_SAID) -> tuple[str, ...]:
     """The size codes of a fruit, whatever the size table goes by; none when that was not taken."""
     return plan_for(spec, load).seen(fruit).sizes.codes
+
+
+def sized_as(spec: Spec, fruit: Fruit, load: Load = NOTHING_SAID) -> str:
+    """A fruit by the figure that its size goes by: "a fruit of 412 g", "a fruit of 63.5 mm diameter"; "" when that was
+    not taken."""
+    return _sized_as(plan_for(spec, load), plan_for(spec, load).seen(fruit))
 
 
 def borne_out(spec: Spec, fruit: Fruit, code: str | None, load: Load = NOTHING_SAID) -> str | None:
@@ -122,7 +131,7 @@ def _best(plan: Plan, taken: list[Taken], seen: Seen, code: str | None) -> tuple
         size, table = _without_size(plan, seen, code)
         return size, _place(table, taken), ()
     if code is not None and code not in codes:
-        raise _not_that_size(plan.spec, seen, code)
+        raise _not_that_size(plan, seen, code)
     spec, first = plan.spec, plan.tables[codes[0]]
     best, placed = codes[0], _place(first, taken)
     if len(codes) == 1:
@@ -139,13 +148,21 @@ def _without_size(plan: Plan, seen: Seen, code: str | None) -> tuple[str | None,
         return None, plan.unsized if unknown else plan.tables[None]
     if unknown and code in plan.tables:
         return code, plan.tables[code]
-    raise _not_that_size(plan.spec, seen, code)
+    raise _not_that_size(plan, seen, code)
 
 
-def _not_that_size(spec: Spec, seen: Seen, code: str) -> GradingError:
+def _not_that_size(plan: Plan, seen: Seen, code: str) -> GradingError:
     sizes = f"size {' or '.join(seen.sizes.codes)}" if seen.sizes.codes else "no size"
-    fruit = f"a fruit of {units.say_weight(seen.fruit.weight_dg)}" if spec.scale.of == WEIGHT else "this fruit"
-    return GradingError(f"{fruit} is {sizes}, not size {code}")
+    return GradingError(f"{_sized_as(plan, seen) or 'this fruit'} is {sizes}, not size {code}")
+
+
+def _sized_as(plan: Plan, seen: Seen) -> str:
+    figure, scale = plan.sizer.figure(seen), plan.spec.scale
+    if figure is None:
+        return ""
+    if scale.of == WEIGHT:
+        return f"a fruit of {units.say_weight(seen.fruit.weight_dg)}"
+    return f"a fruit of {say(Fraction(figure), scale.unit)} {words.named(plan.spec, scale.of)}"
 
 
 def _class_at(spec: Spec, place: int) -> str | None:

@@ -1,0 +1,127 @@
+"""A sample judged as one lot: whether it conforms to a class, by the tolerances and package limits of its spec."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+
+from shedgrade.domain.grading.lot import judge_lot
+from shedgrade.domain.grading.lot_sections import Section, sections
+from shedgrade.domain.grading.lot_verdict import Inspection
+from shedgrade.domain.grading.lot_words import Names, say_lot
+from shedgrade.domain.grading.takes import GradingError
+from shedgrade.domain.sampling.question import Question
+from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.tolerance import Basis
+from shedgrade.domain.units import digits
+from shedgrade.reports.sample import Rules, rules_of
+from shedgrade.storage import bench
+from shedgrade.storage.bench import BenchSample, MeasuredFruit
+from shedgrade.storage.samples import sample_for
+from shedgrade.web.answers import Answers
+from shedgrade.web.ids import RowId
+from shedgrade.web.pages import page
+from shedgrade.web.state import ReadSession
+from shedgrade.web.whoami import CurrentPerson
+
+router = APIRouter()
+
+_MOST_FRUIT = 5000
+
+
+@dataclass(frozen=True, slots=True)
+class LotView:
+    """The form that says what stands on the label, and what came of it; ``answer`` is "" until it is asked, ``closed``
+    says why nothing can be asked."""
+
+    title: str
+    sample: BenchSample
+    spec: Spec
+    packages: str
+    typed: Mapping[str, str]
+    errors: Mapping[str, str]
+    answer: str = ""
+    sections: tuple[Section, ...] = ()
+    closed: str = ""
+
+    @property
+    def classes(self) -> list[tuple[str, str]]:
+        """The classes that may stand on the label."""
+        return [(each.id, each.name) for each in self.spec.classes]
+
+    @property
+    def sizes(self) -> list[tuple[str, str]]:
+        """The sizes that may."""
+        return [(name, name) for name in _sizes(self.spec)]
+
+    @property
+    def bases(self) -> list[tuple[str, str]]:
+        """What can be counted."""
+        return [(Basis.NUMBER, "Fruit by number"), (Basis.WEIGHT, "Fruit by weight")]
+
+
+@router.get("/samples/{sample_id}/lot")
+def as_a_lot(request: Request, person: CurrentPerson, session: ReadSession, sample_id: RowId) -> HTMLResponse:
+    """The sample's fruit as one lot: its trays are the packages where it is drawn from packed trays, else all fruit are
+    one."""
+    sample_for(session, person, sample_id)
+    sample = bench.bench_sample(session, sample_id)
+    rules = rules_of(session, sample)
+    packages: dict[int, list[MeasuredFruit]] = {}
+    closed = _closed(sample)
+    if not closed:
+        by_tray = Question(sample.question) is Question.PACKED_TRAY
+        for each in bench.fruit_after(session, sample_id, 0, sample.fruit):
+            if each.voided is None:
+                packages.setdefault(each.draw_id if by_tray else 0, []).append(each)
+    view = _view(sample, rules, list(packages.values()), closed, Answers(request.query_params))
+    return page(request, "samples/lot.html", view, status=422 if view.errors else 200)
+
+
+def _closed(sample: BenchSample) -> str:
+    if sample.sample_voided:
+        return "This sample is voided: nothing of it counts any more."
+    if sample.fruit == sample.voided:
+        return "No fruit was measured in this sample yet."
+    if sample.fruit > _MOST_FRUIT:
+        return f"At most {digits(_MOST_FRUIT)} fruit are judged as a lot here; this sample has {digits(sample.fruit)}."
+    return ""
+
+
+def _view(
+    sample: BenchSample, rules: Rules, packages: list[list[MeasuredFruit]], closed: str, answers: Answers
+) -> LotView:
+    spec, by_tray = rules.spec, Question(sample.question) is Question.PACKED_TRAY
+    said = "Each tray is one package." if by_tray else "All its fruit are taken as one package."
+    view = LotView(
+        f"{sample.consignment_name} as a lot", sample, spec, said, answers.typed, answers.errors, closed=closed
+    )
+    if closed or not any(name in answers.typed for name in ("class", "size", "basis")):
+        return view
+    class_id = answers.choice("class", {each.id: each.id for each in spec.classes})
+    code = answers.choice("size", {name: name for name in _sizes(spec)}, needed=False)
+    basis = answers.choice("basis", {each.value: each for each in Basis})
+    if class_id is None or basis is None or not answers.fine:
+        return view
+    names = Names(
+        tuple(one[0].draw_name for one in packages) if by_tray else ("the sample",),
+        tuple(tuple(each.number for each in one) for one in packages),
+    )
+    fruits = tuple(tuple(each.fruit for each in one) for one in packages)
+    try:
+        verdict = judge_lot(spec, Inspection(class_id, code, basis, fruits, rules.load))
+    except GradingError as mistake:
+        answers.refuse("basis", f"{str(mistake)[:1].upper()}{str(mistake)[1:]}.")
+        return view
+    count = f"{digits(verdict.fruit)} fruit, counted by {basis}"
+    laid_out = sections(verdict, spec, names)
+    return LotView(
+        *(view.title, sample, spec, said, answers.typed, answers.errors),
+        answer=f"{say_lot(verdict, spec)}: {count}",
+        sections=laid_out,
+    )
+
+
+def _sizes(spec: Spec) -> list[str]:
+    return list(dict.fromkeys(band.name for band in spec.scale.bands))

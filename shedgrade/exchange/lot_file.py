@@ -12,9 +12,9 @@ from shedgrade.domain.grading.lot import judge_lot
 from shedgrade.domain.grading.lot_verdict import Inspection
 from shedgrade.domain.grading.lot_words import Names
 from shedgrade.domain.grading.takes import GradingError
-from shedgrade.domain.grading.words import listed
 from shedgrade.domain.names import name_among
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed
 from shedgrade.domain.spec.tolerance import Basis
 from shedgrade.exchange.asked_for import (
     NOTHING_TYPED,

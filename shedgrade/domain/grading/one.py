@@ -9,7 +9,6 @@ from typing import NamedTuple
 
 from shedgrade.domain import units
 from shedgrade.domain.bound import say
-from shedgrade.domain.grading import words
 from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, blemish_surface_mm2
 from shedgrade.domain.grading.plan import Answer, Check, Decided, FigureOf, Figures, Plan, Ruling, Table, plan_for
 from shedgrade.domain.grading.takes import Extent, GradingError, Seen, Taken
@@ -17,6 +16,7 @@ from shedgrade.domain.grading.verdict import NotJudged, Reason, Verdict
 from shedgrade.domain.spec.guards import besides_class_and_size
 from shedgrade.domain.spec.measure import WEIGHT, Measure, Take
 from shedgrade.domain.spec.model import Outlet, Spec
+from shedgrade.domain.spec.names import named
 from shedgrade.domain.trays.counts import CountResult, TrayType, count_for
 
 __all__ = [
@@ -162,7 +162,7 @@ def _sized_as(plan: Plan, seen: Seen) -> str:
         return ""
     if scale.of == WEIGHT:
         return f"a fruit of {units.say_weight(seen.fruit.weight_dg)}"
-    return f"a fruit of {say(Fraction(figure), scale.unit)} {words.named(plan.spec, scale.of)}"
+    return f"a fruit of {say(Fraction(figure), scale.unit)} {named(plan.spec, scale.of)}"
 
 
 def _class_at(spec: Spec, place: int) -> str | None:

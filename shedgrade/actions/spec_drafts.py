@@ -8,10 +8,12 @@ from sqlmodel import Session
 from shedgrade.actions.spec_confirmations import carry_over
 from shedgrade.actions.specs import publish
 from shedgrade.domain.crop import Crop
+from shedgrade.domain.names import name_among
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.beginning import begun, own_copy
 from shedgrade.domain.spec.comparing import compare
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.own import as_own
 from shedgrade.domain.spec.text import write_spec
 from shedgrade.storage import spec_drafts, specs
 from shedgrade.storage.history import tell
@@ -59,9 +61,10 @@ def take_in(session: Session, spec: Spec, by: Writer) -> SpecDraft:
 
 
 def change_draft(session: Session, found: DraftWhole, spec: Spec, version: int) -> None:
-    """Put a changed spec in the draft's place; nothing is counted where nothing changed. StaleError if somebody saved
-    meanwhile, DraftError if the draft has ended."""
+    """Put a changed spec in the draft's place; nothing is counted where nothing changed. A changed figure without a
+    source of its own stands as the shed's own. StaleError if somebody saved meanwhile, DraftError if it has ended."""
     _must_be_open(found)
+    spec = as_own(found.spec, spec)
     content = write_spec(spec)
     if content == found.row.content and found.row.version == version:
         return
@@ -81,6 +84,8 @@ def publish_draft(session: Session, found: DraftWhole, version: int, now: dateti
     """Publish the draft as the next version of its spec; from then on it cannot change. StaleError, DraftError."""
     _must_be_open(found)
     change_of(found.row, version)
+    if _titled_alike(session, found.spec):
+        raise DraftError(f"Another spec is called {found.spec.title} already. Give this one a title of its own first.")
     before = {row.id for row in specs.versions(session)}
     published = publish(session, found.spec, now)
     if published.id in before:
@@ -134,6 +139,12 @@ def _store(session: Session, spec: Spec, by: Writer, based_on: SpecVersion | Non
     session.add(row)
     session.flush()
     return row
+
+
+def _titled_alike(session: Session, spec: Spec) -> bool:
+    """Whether a published spec of another id has the same title: markets choose by it."""
+    others = (row.title for row in specs.versions(session) if row.spec_key != spec.id)
+    return name_among(spec.title, others) is not None
 
 
 def _taken(session: Session) -> frozenset[str]:

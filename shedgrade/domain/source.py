@@ -14,6 +14,7 @@ class Mark(StrEnum):
     FROM_MEMORY = "from memory"
     COMMON_PRACTICE = "common practice"
     OUR_READING = "our reading"
+    OUR_OWN = "our own"
 
     @property
     def says(self) -> str:
@@ -29,6 +30,7 @@ _SAYS = {
     Mark.FROM_MEMORY: "from memory, confirm against the text",
     Mark.COMMON_PRACTICE: "common practice, not from a published text",
     Mark.OUR_READING: "our reading, the text gives no number",
+    Mark.OUR_OWN: "our own figure, from no published text",
 }
 
 

@@ -12,7 +12,8 @@ Named = list[tuple[str, int]]
 OF_THE_SHED = ("setting", "tablet")
 OF_BINS = ("bin type", "tare")
 OF_TRAYS = ("tray type",)
-OF_SPECS = ("spec", "spec draft")
+OF_PUBLISHED_SPECS = ("spec",)
+OF_SPECS = (*OF_PUBLISHED_SPECS, "spec draft")
 
 
 def of_consignment(session: Session, whole: ConsignmentWhole) -> Named:

@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from sqlmodel import Session, col, func, select
 
+from shedgrade.domain.people import Doer
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.asked import Asked, asked
 from shedgrade.domain.spec.model import Spec
@@ -19,7 +20,7 @@ class Retired:
     """A retirement that stands, and who spoke it out."""
 
     row: SpecRetirement
-    by: str
+    by: Doer
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +66,12 @@ def offered(session: Session, *, also: int | None = None) -> list[SpecVersion]:
 def retirement_of(session: Session, spec_version_id: int) -> Retired | None:
     """The retirement of a version that stands; None for one that is offered."""
     query = (
-        select(SpecRetirement, PersonRow.name)
+        select(SpecRetirement, PersonRow)
         .join(PersonRow, col(PersonRow.id) == SpecRetirement.retired_by_id)
         .where(SpecRetirement.spec_version_id == spec_version_id, col(SpecRetirement.put_back_at).is_(None))
     )
     found = session.exec(query).first()
-    return None if found is None else Retired(*found)
+    return None if found is None else Retired(found[0], Doer(found[1].name, found[1].grower_id))
 
 
 def retired_ids(session: Session) -> frozenset[int]:

@@ -14,6 +14,7 @@ DONE = {
     "grower": "The grower is saved.",
     "block": "The block is saved.",
     "setting": "Saved. The new value stands below, with the day it holds from.",
+    "published": "Published. It can be chosen for a market now, and not a word of it changes any more.",
     "ended": "That sign-in is ended. Whoever used it has to sign in again.",
     "tablet-ended": "That tablet is ended, and every sign-in on it.",
 }

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from shedgrade.domain.bound import Unit
+from shedgrade.domain.people import Person
 from shedgrade.domain.source import Mark, Source
 from shedgrade.domain.spec.limit import Level
 from shedgrade.domain.spec.measure import WEIGHT
@@ -120,14 +121,15 @@ def spec_body(spec: Spec) -> SpecBody:
     )
 
 
-def confirmed_in(spec: Spec, confirmed: dict[str, Confirmed], day: Callable[[date], str]) -> Spec:
-    """The spec with what somebody has read said to be read, by whom, when and where, in place of "from memory"."""
+def confirmed_in(spec: Spec, confirmed: dict[str, Confirmed], day: Callable[[date], str], reader: Person) -> Spec:
+    """The spec with what somebody has read said to be read, by whom as far as the reader may know, when and where, in
+    place of "from memory"."""
 
     def told(value: Value) -> Source:
         held = confirmed.get(value.place)
         if held is None or value.source.mark is not Mark.FROM_MEMORY:
             return value.source
-        said = f"confirmed by {held.by}, read on {day(held.row.read_on)} in {held.row.read_in}"
+        said = f"confirmed by {held.by.told_to(reader)}, read on {day(held.row.read_on)} in {held.row.read_in}"
         return replace(value.source, mark=Mark.READ, note="; ".join(filter(None, (value.source.note, said))))
 
     return with_sources(spec, told)

@@ -57,7 +57,7 @@ def spec_page(
     confirmed = dict(confirmed_of(session, row_id))
     view = SpecView(
         title=row.title,
-        body=spec_body(confirmed_in(specs.spec_in(row), confirmed, say_day)),
+        body=spec_body(confirmed_in(specs.spec_in(row), confirmed, say_day, person)),
         row=row,
         others=[each for each in specs.versions(session) if each.spec_key == row.spec_key and each.id != row.id],
         retired=specs.retirement_of(session, row_id),

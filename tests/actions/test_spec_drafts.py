@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
-from typing import cast
+from typing import Any, cast
 
 import pytest
 from sqlmodel import Session
@@ -73,9 +73,10 @@ def test_a_changed_draft_counts_its_changes_and_tells_them(session: Session) -> 
     assert (draft.version, draft.title) == (2, "Own")
     session.flush()
     told = changes_of(session, [("spec draft", draft.id or 0)])[0]
-    ((place, before, after),) = told.after["changed"]
+    (place, before, after), *of_its_source = told.after["changed"]
     assert "A" in place
     assert [each.replace("\u202f", " ") for each in (before, after)] == ["from 200 g to 350 g", "at least 210 g"]
+    assert len(of_its_source) > 1
 
 
 def test_a_change_that_changes_nothing_is_none(session: Session) -> None:
@@ -177,7 +178,8 @@ def test_the_next_version_keeps_what_is_confirmed_where_the_value_is_unchanged(s
         "the printed text, section 3",
         version.id,
     )
-    assert "size B" in {value.place for value in confirmations.open_values(session, second)}
+    assert "size B" not in {value.place for value in confirmations.open_values(session, second)}
+    assert specs.spec_in(second).scale.bands[1].source.mark is Mark.OUR_OWN
     assert set(confirmed_of(session, version.id or 0)) == {"size A", "size B"}
 
 
@@ -197,3 +199,26 @@ def test_every_value_of_a_spec_has_a_place_of_its_own(spec: Spec) -> None:
     values = values_of(spec)
     rows = sum(len(way.rows) for limit in spec.limits for way in limit.ways)
     assert len({value.place for value in values}) == len(values) >= rows + len(spec.scale.bands)
+
+
+def test_a_changed_figure_is_the_sheds_own_unless_its_source_is_given(session: Session) -> None:
+    draft = drafts.copy(session, own_from_memory(session), "The shed's pack", by(session))
+    tree: dict[str, Any] = tree_of(found(session, draft).spec)
+    tree["scale"]["bands"][0]["to"] = ">= 210 g and <= 350 g"
+    drafts.change_draft(session, found(session, draft), read_tree(tree, library.crops()), 1)
+    first, *others = found(session, draft).spec.scale.bands
+    assert (first.source.standard, first.source.mark) == ("The shed's pack", Mark.OUR_OWN)
+    assert all(band.source.mark is not Mark.OUR_OWN for band in others)
+    tree |= tree_of(found(session, draft).spec)
+    tree["scale"]["bands"][0] |= {"to": ">= 220 g and <= 350 g", "standard": "Shops' rules", "mark": "read"}
+    drafts.change_draft(session, found(session, draft), read_tree(tree, library.crops()), 2)
+    first = found(session, draft).spec.scale.bands[0]
+    assert (first.source.standard, first.source.mark) == ("Shops' rules", Mark.READ)
+
+
+def test_two_specs_of_one_title_cannot_both_be_published(session: Session) -> None:
+    version = own_from_memory(session)
+    one, other = (drafts.copy(session, version, "The shed's pack", by(session)) for _ in range(2))
+    drafts.publish_draft(session, found(session, one), 1, NOW)
+    with pytest.raises(DraftError, match="Another spec is called The shed's pack already"):
+        drafts.publish_draft(session, found(session, other), 1, NOW)

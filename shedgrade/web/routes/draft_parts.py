@@ -12,6 +12,7 @@ from sqlmodel import Session
 from shedgrade.actions.spec_drafts import DraftError, change_draft
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.own import as_own
 from shedgrade.domain.spec.places import Place
 from shedgrade.domain.spec.text import Mistake, SpecMistakes, read_tree, tree_of
 from shedgrade.storage import spec_drafts
@@ -77,13 +78,14 @@ def save(
     built = Built(typed)
     try:
         spec = read_tree(_put(tree_of(found.spec), shown, built), library.crops())
-        change_draft(session, found, spec, answers.version())
     except SpecMistakes as mistakes:
         return page(
             request, "drafts/part.html", _mistaken(found, shown, built, mistakes, answers.version()), status=422
         )
+    try:
+        change_draft(session, found, spec, answers.version())
     except StaleError:
-        return page(request, "drafts/part.html", _stale(request, session, draft_id, shown, typed), status=409)
+        return page(request, "drafts/part.html", _stale(request, session, draft_id, shown, typed, spec), status=409)
     except DraftError as mistake:
         return draft_page(request, session, person, found, notice=str(mistake), status=422)
     return done(request, session, person, posted, f"/drafts/{draft_id}")
@@ -180,12 +182,13 @@ def _sentence(mistake: Mistake) -> str:
     return f"{mistake.found[0].upper()}{mistake.found[1:]} cannot stand here; accepted: {accepted}."
 
 
-def _stale(request: Request, session: Session, draft_id: int, part: Part, typed: Pairs) -> PartView:
-    """The form as typed, with what somebody else stored meanwhile beside it, field by field."""
+def _stale(request: Request, session: Session, draft_id: int, part: Part, typed: Pairs, spec: Spec) -> PartView:
+    """The form as typed, with what somebody else stored meanwhile beside it, field by field; ``spec`` is what the form
+    would make of the draft."""
     session.rollback()
     found = spec_drafts.draft(session, draft_id)
-    stored = typed_of(part.fields, _stored(found.spec, part))
-    drawn = [boxes_of(Drawing(found.spec, pairs, {}), part.fields) for pairs in (stored, typed)]
+    sides = [typed_of(part.fields, _stored(each, part)) for each in (found.spec, as_own(found.spec, spec))]
+    drawn = [boxes_of(Drawing(found.spec, pairs, {}), part.fields) for pairs in sides]
     held, ours = (dict(values_in(boxes)) for boxes in drawn)
     labels = {**dict(labels_of(drawn[0])), **dict(labels_of(drawn[1]))}
     differs = [

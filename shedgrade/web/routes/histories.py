@@ -137,9 +137,10 @@ def of_trays(request: Request, person: MarketReader, session: ReadSession, skip:
 
 @router.get("/specs/history")
 def of_specs(request: Request, person: CurrentPerson, session: ReadSession, skip: Skip = 0) -> HTMLResponse:
-    """Which specs were published."""
+    """Which specs were published; drafts are the shed's own business."""
     about = About("specs", "/specs", "Specs")
-    return _page(request, session, person, about, _in(session, histories.OF_SPECS), skip)
+    nouns = histories.OF_SPECS if person.may(Deed.SEE_SHED) else histories.OF_PUBLISHED_SPECS
+    return _page(request, session, person, about, _in(session, nouns), skip)
 
 
 def _of(session: Session, rows: histories.Named, besides: Sequence[Told] = ()) -> Read:

@@ -147,7 +147,7 @@ def publish(
         published = actions.publish_draft(session, found, version, shed.clock.now())
     except (DraftError, StaleError) as mistake:
         return _refused(request, session, person, draft_id, mistake)
-    return done(request, session, person, posted, f"/specs/{published.id}")
+    return done(request, session, person, posted, f"/specs/{published.id}?done=published")
 
 
 @router.post("/drafts/{draft_id}/undoing", openapi_extra=publishes("version"))

@@ -187,3 +187,17 @@ def test_two_versions_side_by_side(shed: Shed) -> None:
     assert plain(words(page, "main tbody")).casefold() == "edition 1993 2005"
     assert words(parsed(shed.manager.get(f"{address}?with={shed.codex}")), "h1") == "Not a figure or word differs"
     assert shed.manager.get(f"{address}?with=999").status_code == 404
+
+
+def test_a_grower_reads_that_the_shed_did_it_and_nothing_of_drafts(shed: Shed) -> None:
+    retire(shed)
+    form = filled(parsed(shed.manager.get(f"/specs/{shed.other}/copy")), f"/specs/{shed.other}/drafts", title="Secret")
+    assert shed.manager.post(f"/specs/{shed.other}/drafts", form).status_code == 303
+    grower = visitor(shed.database, Role.GROWER, grower_id=1)
+    shown = words(parsed(grower.get(f"/specs/{shed.codex}")))
+    assert "Retired by the shed" in shown
+    assert "shed manager" not in shown
+    told = words(parsed(grower.get("/specs/history")))
+    assert "retired" in told
+    assert "Secret" not in told
+    assert "Secret" in words(parsed(shed.manager.get("/specs/history")))

@@ -76,7 +76,9 @@ def test_a_changed_draft_counts_its_changes_and_tells_them(session: Session) -> 
     (place, before, after), *of_its_source = told.after["changed"]
     assert "A" in place
     assert [each.replace("\u202f", " ") for each in (before, after)] == ["from 200 g to 350 g", "at least 210 g"]
-    assert len(of_its_source) > 1
+    of_source = {place: now for place, _, now in of_its_source}
+    assert (of_source["sizes, A, standard"], of_source["sizes, A, how it is known"]) == ("Own", "our own")
+    assert all(place.startswith("sizes, A, ") for place in of_source)
 
 
 def test_a_change_that_changes_nothing_is_none(session: Session) -> None:

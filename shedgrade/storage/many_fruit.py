@@ -8,7 +8,7 @@ import sqlalchemy
 from sqlalchemy import func
 from sqlmodel import Session, SQLModel
 
-from shedgrade.domain.grading.many.columns import MEASURE_NOT_TAKEN, NOT_TAKEN, Columns, Marks
+from shedgrade.domain.grading.many.columns import MEASURE_NOT_TAKEN, NOT_TAKEN, Columns, Marks, taken_of_any
 from shedgrade.domain.grading.many.from_fruit import places_of
 from shedgrade.storage.samples import states_in
 
@@ -76,7 +76,11 @@ def _marks(
     bits = {text: NOT_TAKEN if of is None else sum(1 << words.index(word) for word in of) for text, of in said.items()}
     fruit_ids, *columns = (np.array(of, dtype=int) for of in (*numbers, [bits[text] for text in states]))
     rows = np.searchsorted(ids, fruit_ids)
-    return {kind: Marks(rows[here], *(of[here] for of in columns)) for kind, here in _by_word(kinds)}, words
+
+    def of_kind(here: "Ints") -> Marks:
+        return Marks(rows[here], *(taken_of_any(of[here]) for of in columns))
+
+    return {kind: of_kind(here) for kind, here in _by_word(kinds)}, words
 
 
 def _measures(session: Session, ids: "Ints", counting: sqlalchemy.ColumnElement[bool]) -> "dict[str, Ints]":

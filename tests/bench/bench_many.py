@@ -66,12 +66,12 @@ def columns_from(frame: pl.DataFrame) -> Columns:
     marks = {}
     for kind in AREAS:
         rows = np.flatnonzero(here[kind])
-        marks[kind] = Marks.of(rows, area_mm2=here[kind][rows])
+        marks[kind] = Marks(rows, area_mm2=here[kind][rows])
     rows = np.flatnonzero(here["lenticels"])
-    marks["lenticels"] = Marks.of(rows, share_bp=here["lenticels"][rows])
+    marks["lenticels"] = Marks(rows, share_bp=here["lenticels"][rows])
     rows = np.flatnonzero(here["stalk"])
-    marks["stalk"] = Marks.of(rows, length_dmm=here["stalk"][rows])
-    marks["rot"] = Marks.of(np.flatnonzero(here["rot"]))
+    marks["stalk"] = Marks(rows, length_dmm=here["stalk"][rows])
+    marks["rot"] = Marks(np.flatnonzero(here["rot"]))
     return Columns(here["weight_dg"], np.full(len(frame), NOT_TAKEN), marks)
 
 

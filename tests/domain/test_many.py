@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
+from shedgrade.domain.grading.many import whole
 from shedgrade.domain.spec.library import standards
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.trays.counts import TrayType
@@ -81,6 +82,14 @@ def in_loads(
 @EACH_SPEC
 def test_every_field_of_2000_fruit(spec: Spec) -> None:
     for each in in_loads(spec, 2000, seed=1):
+        assert_agree(spec, *each)
+
+
+@pytest.mark.parametrize("spec", [SPECS["mango-codex-cxs184"], EVERYTHING], ids=lambda spec: spec.id)
+def test_every_field_of_fruit_in_many_blocks(spec: Spec, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Several blocks at once, and blocks inside of them where fruit have several marks."""
+    monkeypatch.setattr(whole, "BLOCK", 16)
+    for each in in_loads(spec, 800, seed=7):
         assert_agree(spec, *each)
 
 

@@ -32,11 +32,11 @@ def test_no_fruit() -> None:
 
 def test_columns_written_by_hand() -> None:
     """Four mangoes: clean; 3.5 cm² of rub on 300 g and on 400 g; rotten and never looked at for the rest."""
-    rub = Marks.of(np.array([1, 2]), area_mm2=np.array([350, 350]))
+    rub = Marks(np.array([1, 2]), area_mm2=np.array([350, 350]))
     columns = Columns(
         weight_dg=np.array([3000, 3000, 4000, 3000]),
         stage=np.full(4, NOT_TAKEN),
-        marks={"rub": rub, "rot": Marks.of(np.array([3]))},
+        marks={"rub": rub, "rot": Marks(np.array([3]))},
         looked=np.array([0, 0, 0, 1]),
         looked_for=(None, frozenset({"rot"})),
     )

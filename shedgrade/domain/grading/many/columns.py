@@ -20,7 +20,8 @@ MEASURE_NOT_TAKEN = -(2**63)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Marks:
-    """The marks of one kind, all arrays int64 of shape (m,); NOT_TAKEN stands where nobody measured or looked.
+    """The marks of one kind, all arrays int64 of shape (m,); NOT_TAKEN stands where nobody measured or looked, None for
+    a whole array of it.
 
     ``rows`` are the places of the fruit, ascending; a fruit with two marks stands there twice. ``area_mm2`` is in mm²,
     ``share_bp`` in basis points of the surface, ``length_dmm`` in tenths of a millimetre, ``places`` a number,
@@ -28,58 +29,50 @@ class Marks:
     """
 
     rows: "Ints"
-    area_mm2: "Ints"
-    share_bp: "Ints"
-    length_dmm: "Ints"
-    places: "Ints"
-    states: "Ints"
-
-    @classmethod
-    def of(
-        cls,
-        rows: "Ints",
-        *,
-        area_mm2: "Ints | None" = None,
-        share_bp: "Ints | None" = None,
-        length_dmm: "Ints | None" = None,
-        places: "Ints | None" = None,
-        states: "Ints | None" = None,
-    ) -> "Marks":
-        """Marks of which some figures were taken of none."""
-        import numpy as np  # noqa: PLC0415
-
-        none = np.full(len(rows), NOT_TAKEN)
-        each = (area_mm2, share_bp, length_dmm, places, states)
-        return cls(rows, *(none if column is None else column for column in each))
+    area_mm2: "Ints | None" = None
+    share_bp: "Ints | None" = None
+    length_dmm: "Ints | None" = None
+    places: "Ints | None" = None
+    states: "Ints | None" = None
 
     @property
-    def columns(self) -> "tuple[Ints, ...]":
-        """Its arrays in their order."""
-        return self.rows, self.area_mm2, self.share_bp, self.length_dmm, self.places, self.states
+    def columns(self) -> "tuple[Ints | None, ...]":
+        """Its arrays in their order, without the places."""
+        return self.area_mm2, self.share_bp, self.length_dmm, self.places, self.states
 
     @property
     def single(self) -> bool:
         """Whether no fruit has two of them."""
         return bool((self.rows[1:] > self.rows[:-1]).all())
 
+    def at(self, chosen: "Bools | slice") -> "Marks":
+        """Those chosen by an array of shape (m,), or a run of them."""
+        return Marks(self.rows[chosen], *(None if column is None else column[chosen] for column in self.columns))
+
     def where(self, chosen: "Bools") -> "Marks":
         """Those chosen by an array of shape (m,)."""
-        return self if chosen.all() else Marks(*(column[chosen] for column in self.columns))
+        return self if chosen.all() else self.at(chosen)
 
     def there(self) -> "Marks":
         """Those that are there: no figure but 0 says that it was looked for and not found (``Defect.is_there``)."""
         import numpy as np  # noqa: PLC0415
 
-        largest = reduce(np.maximum, (self.area_mm2, self.share_bp, self.length_dmm, self.places))
-        return self.where(largest != 0)
+        measured = (self.area_mm2, self.share_bp, self.length_dmm, self.places)
+        figures = [column for column in measured if column is not None]
+        return self.where(reduce(np.maximum, figures) != 0) if figures else self
 
     def part(self, first: int, last: int) -> "Marks":
         """Those of the fruit at places from ``first`` to before ``last``, with places counted from there."""
         import numpy as np  # noqa: PLC0415
 
         begin, end = np.searchsorted(self.rows, [first, last])
-        rows, *figures = (column[begin:end] for column in self.columns)
-        return Marks(rows - first, *figures)
+        run = self.at(slice(begin, end))
+        return replace(run, rows=run.rows - first)
+
+
+def taken_of_any(column: "Ints") -> "Ints | None":
+    """The column, or None where nothing of it was taken."""
+    return None if (column == NOT_TAKEN).all() else column
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -153,7 +146,8 @@ def _taken(figure: int) -> int | None:
 
 
 def _defects(kind: str, marks: Marks, words: tuple[str, ...]) -> Iterator[Defect]:
-    for _, area, share, length, places, states in zip(*marks.columns, strict=True):
-        said = _taken(states)
-        named = None if said is None else frozenset(word for bit, word in enumerate(words) if said >> bit & 1)
-        yield Defect(kind, _taken(area), _taken(share), _taken(length), _taken(places), named)
+    for place in range(len(marks.rows)):
+        figures = (None if column is None else _taken(column[place]) for column in marks.columns)
+        area, share, length, places, states = figures
+        named = None if states is None else frozenset(word for bit, word in enumerate(words) if states >> bit & 1)
+        yield Defect(kind, area, share, length, places, named)

@@ -4,7 +4,7 @@ from collections.abc import Hashable, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
 from shedgrade.domain.grading.facts import Defect, Fruit
-from shedgrade.domain.grading.many.columns import MEASURE_NOT_TAKEN, NOT_TAKEN, Columns, Marks
+from shedgrade.domain.grading.many.columns import MEASURE_NOT_TAKEN, NOT_TAKEN, Columns, Marks, taken_of_any
 
 if TYPE_CHECKING:
     from shedgrade.domain.grading.many.whole import Ints
@@ -64,14 +64,15 @@ def _marks_of(fruit: Sequence[Fruit]) -> tuple[dict[str, Marks], tuple[str, ...]
 
 
 def _of_kind(rows: list[int], defects: list[Defect], bits: dict[str, int]) -> Marks:
-    return Marks(
-        _column(rows),
-        _column([_or_not(mark.area_mm2) for mark in defects]),
-        _column([_or_not(mark.share_bp) for mark in defects]),
-        _column([_or_not(mark.length_dmm) for mark in defects]),
-        _column([_or_not(mark.places) for mark in defects]),
-        _column([NOT_TAKEN if mark.states is None else sum(bits[word] for word in mark.states) for mark in defects]),
+    states = [None if mark.states is None else sum(bits[word] for word in mark.states) for mark in defects]
+    columns = (
+        [mark.area_mm2 for mark in defects],
+        [mark.share_bp for mark in defects],
+        [mark.length_dmm for mark in defects],
+        [mark.places for mark in defects],
+        states,
     )
+    return Marks(_column(rows), *(taken_of_any(_column([_or_not(figure) for figure in of])) for of in columns))
 
 
 def _measures_of(fruit: Sequence[Fruit]) -> "dict[str, Ints]":

@@ -70,14 +70,22 @@ def _in_states(
 
 def _sure(marks: Marks, measure: Measure, taking: "Taking") -> "Bools":
     """The marks known to be in one of the states."""
+    import numpy as np  # noqa: PLC0415
+
     words = taking.columns.states
     bits = sum(1 << words.index(state) for state in measure.states if state in words)
+    if marks.states is None:
+        return np.zeros(len(marks.rows), dtype=bool)
     found: Bools = (marks.states != NOT_TAKEN) & ((marks.states & bits) != 0)
     return found
 
 
 def _may(marks: Marks, measure: Measure, taking: "Taking") -> "Bools":
     """These, and the marks of whose state nobody knows."""
+    import numpy as np  # noqa: PLC0415
+
+    if marks.states is None:
+        return np.ones(len(marks.rows), dtype=bool)
     found: Bools = (marks.states == NOT_TAKEN) | _sure(marks, measure, taking)
     return found
 

@@ -1,6 +1,8 @@
 """Marks of many fruit added up, counted, or the largest of them kept, in whole numbers over one denominator a fruit."""
 
 from collections.abc import Sequence
+from functools import reduce
+from operator import and_
 from typing import TYPE_CHECKING, NamedTuple
 
 from shedgrade.domain import units
@@ -39,11 +41,12 @@ def there(length: int, kinds: Sequence[Marks]) -> "Bools":
 def weigh(by: By | None, weight_dg: "Ints", kinds: Sequence[Marks]) -> "tuple[list[Weighed], Ints | int]":
     """The marks of each kind as areas in mm², shares of one, lengths in tenths of a millimetre or, without ``by``, as
     numbers of places; and the denominator of all, one number or one a fruit."""
+    import numpy as np  # noqa: PLC0415
+
     if by is None:
-        return [Weighed(each, _counted(each), each.places < NOT_TAKEN) for each in kinds], 1
+        return [Weighed(each, _counted(each), np.zeros(len(each.rows), dtype=bool)) for each in kinds], 1
     if by is By.LENGTH:
-        lengths = [each.length_dmm for each in kinds]
-        return [Weighed(each, _known(of), of == NOT_TAKEN) for each, of in zip(kinds, lengths, strict=True)], 1
+        return [_in_length(each) for each in kinds], 1
     if by is By.AREA:
         return _areas(weight_dg, kinds)
     return _shares(weight_dg, kinds)
@@ -56,35 +59,60 @@ def total(length: int, kinds: Sequence[Weighed], *, largest: bool) -> "tuple[Int
     return found, there(length, gaps) if gaps else None
 
 
+def _in_length(marks: Marks) -> Weighed:
+    return Weighed(marks, _known(marks.length_dmm, marks), _neither(marks.length_dmm, None, marks))
+
+
 def _areas(weight_dg: "Ints", kinds: Sequence[Marks]) -> "tuple[list[Weighed], Ints | int]":
     """One known only as a share is turned by the blemish surface of its fruit."""
-    shares = [(each.area_mm2 == NOT_TAKEN) & (each.share_bp > 0) for each in kinds]
-    den = units.BP if any(turned.any() for turned in shares) else 1
+    shares = [_only(each.share_bp, each.area_mm2) for each in kinds]
+    den = 1 if all(turned is None for turned in shares) else units.BP
     found = []
     for each, turned in zip(kinds, shares, strict=True):
-        area = times(_known(each.area_mm2), den)
-        if turned.any():
+        area = times(_known(each.area_mm2, each), den)
+        if turned is not None and each.share_bp is not None:
             area = _put(area, turned, times(_surfaces(weight_dg[each.rows[turned]]), each.share_bp[turned]))
-        found.append(Weighed(each, area, (each.area_mm2 == NOT_TAKEN) & (each.share_bp == NOT_TAKEN)))
+        found.append(Weighed(each, area, _neither(each.area_mm2, each.share_bp, each)))
     return found, den
 
 
 def _shares(weight_dg: "Ints", kinds: Sequence[Marks]) -> "tuple[list[Weighed], Ints | int]":
     """One known only in mm² is turned by the blemish surface of its fruit; then all figures of that fruit stand over
     the surface."""
-    areas = [(each.share_bp == NOT_TAKEN) & (each.area_mm2 > 0) for each in kinds]
-    gaps = [(each.share_bp == NOT_TAKEN) & (each.area_mm2 == NOT_TAKEN) for each in kinds]
-    rows = there(len(weight_dg), [each.where(turned) for each, turned in zip(kinds, areas, strict=True)])
-    if not rows.any():
-        known = [_known(each.share_bp) for each in kinds]
+    areas = [_only(each.area_mm2, each.share_bp) for each in kinds]
+    gaps = [_neither(each.share_bp, each.area_mm2, each) for each in kinds]
+    some = [each.where(turned) for each, turned in zip(kinds, areas, strict=True) if turned is not None]
+    if not some:
+        known = [_known(each.share_bp, each) for each in kinds]
         return [Weighed(*each) for each in zip(kinds, known, gaps, strict=True)], units.BP
+    rows = there(len(weight_dg), some)
     surface = _put(rows.astype(int), rows, _surfaces(weight_dg[rows]))
     surface[~rows] = 1
     found = []
     for each, turned, gap in zip(kinds, areas, gaps, strict=True):
-        share = times(surface[each.rows], _known(each.share_bp))
-        found.append(Weighed(each, _put(share, turned, times(each.area_mm2[turned], units.BP)), gap))
+        share = times(surface[each.rows], _known(each.share_bp, each))
+        if turned is not None and each.area_mm2 is not None:
+            share = _put(share, turned, times(each.area_mm2[turned], units.BP))
+        found.append(Weighed(each, share, gap))
     return found, times(surface, units.BP)
+
+
+def _only(figures: "Ints | None", rather: "Ints | None") -> "Bools | None":
+    """Where there is something by the figures alone, and nothing was taken the other way; None: nowhere."""
+    if figures is None:
+        return None
+    found: Bools = figures > 0
+    if rather is not None:
+        found &= rather == NOT_TAKEN
+    return found if found.any() else None
+
+
+def _neither(one: "Ints | None", other: "Ints | None", marks: Marks) -> "Bools":
+    """Where neither figure was taken, bool (m,)."""
+    import numpy as np  # noqa: PLC0415
+
+    taken = [column == NOT_TAKEN for column in (one, other) if column is not None]
+    return reduce(and_, taken) if taken else np.ones(len(marks.rows), dtype=bool)
 
 
 def _surfaces(weight_dg: "Ints") -> "Ints":
@@ -98,13 +126,15 @@ def _put(figures: "Ints", chosen: "Bools", others: "Ints") -> "Ints":
     return copy
 
 
-def _known(figures: "Ints") -> "Ints":
+def _known(figures: "Ints | None", marks: Marks) -> "Ints":
     """0 for what was not taken."""
-    return figures.clip(0)
+    import numpy as np  # noqa: PLC0415
+
+    return np.zeros(len(marks.rows), dtype=int) if figures is None else np.maximum(figures, 0)
 
 
 def _counted(marks: Marks) -> "Ints":
     """A mark that says no number is one place."""
-    figures = marks.places.copy()
-    figures[figures == NOT_TAKEN] = 1
-    return figures
+    import numpy as np  # noqa: PLC0415
+
+    return np.ones(len(marks.rows), dtype=int) if marks.places is None else np.abs(marks.places)

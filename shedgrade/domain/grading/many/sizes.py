@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from shedgrade.domain.grading.many.columns import Columns
 from shedgrade.domain.grading.many.figures import raw
-from shedgrade.domain.grading.many.whole import Different, by_value, places
+from shedgrade.domain.grading.many.whole import Different, by_value, holding
 from shedgrade.domain.grading.plan import Plan
 from shedgrade.domain.grading.takes import Sizes
 from shedgrade.domain.trays.counts import Misfit, TrayType, count_bands
@@ -51,7 +51,7 @@ def counts_of(tray: TrayType, weights: Different) -> "Ints":
     import numpy as np  # noqa: PLC0415
 
     each = weights.figures
-    counts = np.full(len(each), TOO_LIGHT, dtype=places(max(tray.counts) + 1))
+    counts = np.full(len(each), TOO_LIGHT, dtype=holding(max(tray.counts)))
     for band in reversed(count_bands(tray)):
         counts[each >= band.lightest_dg] = band.count
     if tray.heaviest_dg is not None:
@@ -60,4 +60,4 @@ def counts_of(tray: TrayType, weights: Different) -> "Ints":
 
 
 def _small(numbers: "Ints", among: int) -> "Ints":
-    return numbers.astype(places(among))
+    return numbers.astype(holding(among))

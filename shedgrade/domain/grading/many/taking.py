@@ -9,7 +9,7 @@ from shedgrade.domain.grading.many.columns import Columns, Marks
 from shedgrade.domain.grading.many.figures import AT_LEAST, EXACT, UP_TO, Figures, Raw, extent_where, raw
 from shedgrade.domain.grading.many.marked import of_marks
 from shedgrade.domain.grading.many.steps import steps
-from shedgrade.domain.grading.many.whole import plus, times
+from shedgrade.domain.grading.many.whole import look_up, plus, times
 from shedgrade.domain.grading.plan import Plan
 from shedgrade.domain.grading.takes import Sizes, per_written
 from shedgrade.domain.spec.measure import Measure, Take
@@ -71,9 +71,9 @@ def _codes(sizes: tuple[Sizes, ...], size: "Ints") -> Figures:
     count = np.array([len(each.codes) for each in sizes], dtype=np.int16)
     extents = [UP_TO if each.perhaps else AT_LEAST if each.missing else EXACT for each in sizes]
     if not any(extents):
-        return Figures(count[size], same=len(set(count.tolist())) == 1)
+        return Figures(look_up(count, size), same=len(set(count.tolist())) == 1)
     most = np.array([len(each.codes) + each.perhaps for each in sizes], dtype=np.int16)
-    return Figures(count[size], 1, np.array(extents, dtype=np.int8)[size], (most[size], 1))
+    return Figures(look_up(count, size), 1, look_up(np.array(extents, dtype=np.int8), size), (look_up(most, size), 1))
 
 
 def _of_figures(measure: Measure, taking: Taking) -> Figures:

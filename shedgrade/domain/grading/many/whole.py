@@ -1,10 +1,12 @@
 """Whole numbers in arrays, exact whatever their size.
 
-Arrays are int64 as long as nothing done with them can pass 63 bits, which is seen from the largest figure in them;
-else they hold Python's own whole numbers (dtype object). No function here makes a float.
+Arrays are of 64 bits or fewer as long as nothing done with them can pass their bits, which is seen from the largest
+figure in them; else they hold Python's own whole numbers (dtype object). No function here makes a float.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from os import cpu_count
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 if TYPE_CHECKING:
@@ -12,7 +14,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Ints: TypeAlias = NDArray[Any]
-    """Whole numbers, int64 or object."""
+    """Whole numbers, of 8 to 64 bits or object."""
     Bools: TypeAlias = NDArray[bool_]
     Bytes: TypeAlias = NDArray[int8]
     Bits: TypeAlias = NDArray[uint8]
@@ -21,6 +23,7 @@ MOST = 2**63 - 1
 End = tuple[int, int, bool]
 """An end of a bound as the plan keeps it: numerator, denominator, and whether the end itself is allowed."""
 
+_SHORT = 8
 _WIDE = 4  # a table over all figures between the smallest and the largest may be so many times as long as the array
 
 
@@ -31,11 +34,12 @@ def ints(values: Sequence[int]) -> "Ints":
     return np.array(values, dtype=np.int64 if all(-MOST <= each <= MOST for each in values) else object)
 
 
-def places(number: int) -> "type[Any]":
-    """The smallest kind of whole number that can say a place among so many, and none."""
+def holding(most: int) -> "type[Any]":
+    """The smallest kind of whole number that can say ``most`` and less; small arrays are quick to go through."""
     import numpy as np  # noqa: PLC0415
 
-    return np.int8 if number < 1 << 7 else np.int16 if number < 1 << 15 else np.int64
+    kinds = (np.int8, np.int16, np.int32, np.int64)
+    return next((kind for kind in kinds if most <= np.iinfo(kind).max), object)
 
 
 def furthest(values: "Ints | int") -> int:
@@ -49,14 +53,17 @@ def times(values: "Ints", by: "Ints | int") -> "Ints":
     """The product, figure by figure."""
     if isinstance(by, int) and by == 1:
         return values
-    if max(furthest(values), 1) * max(furthest(by), 1) > MOST:
-        values = values.astype(object)
-    return values * by
+    return _wide(values, max(furthest(values), 1) * max(furthest(by), 1)) * by
 
 
 def plus(values: "Ints", more: "Ints") -> "Ints":
     """The sum, figure by figure."""
-    return (values.astype(object) if furthest(values) + furthest(more) > MOST else values) + more
+    return _wide(values, furthest(values) + furthest(more)) + more
+
+
+def _wide(values: "Ints", most: int) -> "Ints":
+    """The figures as what will come of them can be said."""
+    return values.astype("int64" if most <= MOST else object, copy=False)
 
 
 def at_rows(length: int, parts: "Sequence[tuple[Ints, Ints, bool]]", *, largest: bool = False) -> "Ints":
@@ -67,14 +74,29 @@ def at_rows(length: int, parts: "Sequence[tuple[Ints, Ints, bool]]", *, largest:
     import numpy as np  # noqa: PLC0415
 
     all_together = sum(furthest(values) * (1 if single else len(rows)) for rows, values, single in parts)
-    found: Ints = np.zeros(length, dtype=np.int64 if all_together <= MOST else object)
-    for rows, values, single in parts:
+    found: Ints = np.zeros(length, dtype=holding(all_together))
+    both = np.maximum if largest else np.add
+    for number, (rows, values, single) in enumerate(parts):
+        narrow = values.astype(found.dtype, copy=False)
         if not single:
-            (np.maximum if largest else np.add).at(found, rows, values)
-        elif largest:
-            found[rows] = np.maximum(found[rows], values)
+            both.at(found, rows, narrow)
         else:
-            found[rows] += values
+            found[rows] = both(found[rows], narrow) if number else narrow
+    return found
+
+
+def look_up(table: "Ints", at: "Ints") -> "Ints":
+    """The answers of a table (m,) at these places (n,); out of a short one by comparing, which is a few times as quick
+    as fetching each."""
+    import numpy as np  # noqa: PLC0415
+
+    if len(table) > _SHORT:
+        return table.take(at)
+    narrow = table.astype(holding(furthest(table)))
+    found: Ints = np.zeros(len(at), dtype=narrow.dtype)
+    for place, answer in enumerate(narrow):
+        if answer:
+            found += (at == place) * answer
     return found
 
 
@@ -104,13 +126,23 @@ def on(num: "Ints", den: "Ints | int", end: End) -> "Bools":
     return over(num, den, (top, bottom, False)) & under(num, den, (top, bottom, False))
 
 
-BLOCK = 1 << 16
-"""Figures worked on at a time, so that they stay in the processor's cache and need no fresh memory; a multiple of 8."""
+BLOCK = 1 << 18
+"""Figures worked on at a time: few enough that memory is used again and not asked for afresh, many enough that the
+workers seldom wait for Python's lock; a multiple of 8."""
 
 
-def blocks(length: int) -> Iterator[slice]:
-    """The runs of ``length`` places worked on at a time."""
-    return (slice(first, min(first + BLOCK, length)) for first in range(0, length, BLOCK))
+def block_by_block(length: int, work: Callable[[slice], None]) -> None:
+    """Do the work for every block of ``length`` places, each of which touches its own places alone; several at once
+    where there is more than one."""
+    if length <= BLOCK:
+        if length:
+            work(slice(0, length))
+        return
+    blocks = [slice(first, min(first + BLOCK, length)) for first in range(0, length, BLOCK)]
+    # Workers of its own: work may go block by block itself, and would wait for workers that wait for it.
+    with ThreadPoolExecutor(cpu_count(), thread_name_prefix="many-fruit") as workers:
+        for _ in workers.map(work, blocks):
+            pass
 
 
 class Different:
@@ -127,8 +159,11 @@ class Different:
             self.figures = np.unique(values)
             return
         there = np.zeros(self._length, dtype=bool)
-        for here in blocks(len(values)):
+
+        def mark(here: slice) -> None:
             there[values[here] - self._low] = True
+
+        block_by_block(len(values), mark)
         self.figures = np.flatnonzero(there) + self._low
 
     def spread(self, answers: "Ints") -> "Ints":
@@ -140,8 +175,11 @@ class Different:
         found: Ints = np.empty(len(self._values), dtype=answers.dtype)
         table: Ints = np.zeros(self._length, dtype=answers.dtype)
         table[self.figures - self._low] = answers
-        for here in blocks(len(found)):
+
+        def fill(here: slice) -> None:
             found[here] = table.take(self._values[here] - self._low)
+
+        block_by_block(len(found), fill)
         return found
 
 

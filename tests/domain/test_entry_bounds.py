@@ -201,14 +201,12 @@ def bounds(draw: st.DrawFn, wanted: Wanted) -> Bound:
 def test_every_bound_said_as_forms_say_it_is_read_back_as_itself(case: tuple[Wanted, Bound]) -> None:
     wanted, bound = case
     assert bound == Bound.parse(bound.text())
+    may_be_misread = wanted.unit is Unit.PERCENT and bound.unit is Unit.NUMBER  # 0.5, which may be 0.5 % or a half
     try:
         again = read_bound(said(bound, wanted), wanted)
-    except BoundError as refused:  # noqa: PT017 - a share written as 0.5 can be misread, and is asked about instead
-        assert wanted.unit is Unit.PERCENT
-        assert bound.unit is Unit.NUMBER
-        assert refused.offers
-    else:
-        assert again == bound
+    except BoundError:
+        again = None
+    assert again == bound or (again is None and may_be_misread)
 
 
 @given(st.sampled_from(EVERY), st.text(max_size=60) | st.text("0123456789 .,/-<>=%cmgto²½", max_size=30))

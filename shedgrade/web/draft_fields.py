@@ -309,8 +309,9 @@ def _part_fields(depth: int) -> tuple[Field, ...]:
             Kind.BOUND,
             hint="A share such as “at most 10 %”, a number such as “at most 1 fruit”, or “none”.",
             counted="fruit",
+            says=": {}",
         ),
-        Field("of", "Which fruit are counted", Kind.TICKS, options=draft_options.sets),
+        Field("of", "Which fruit are counted", Kind.TICKS, options=draft_options.sets, says=": {}"),
         Field(
             "package_times",
             "One package may have so many times that",
@@ -537,6 +538,7 @@ _TOLERANCES = Part(
                     options=draft_options.classes,
                     says="for {}",
                 ),
+                _part_fields(3)[0],
                 Field(
                     "basis",
                     "Counted by",
@@ -552,7 +554,7 @@ _TOLERANCES = Part(
                     options=_fixed(*((each.value, f"a {each.value}") for each in Scope)),
                     says="of {}",
                 ),
-                *_part_fields(3),
+                *_part_fields(3)[1:],
                 _ID,
                 *_SOURCE,
             ),

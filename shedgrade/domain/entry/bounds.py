@@ -308,4 +308,6 @@ _EXAMPLES = {
 def _accepted(wanted: Wanted) -> str:
     """What would be accepted, by examples in the row's own unit."""
     examples = ["at most 10 %", f"at most 1 {wanted.counted}"] if wanted.counted else list(_EXAMPLES[wanted.unit])
+    if wanted.at_most:
+        examples = [each.replace("at least", "at most") for each in examples]
     return f"an amount such as “{'” or “'.join(examples)}”; “none” for none at all, “any” for no limit"

@@ -192,9 +192,14 @@ def bounds(draw: st.DrawFn, wanted: Wanted) -> Bound:
         return Bound.parse(ends)
     if ends == "same":
         return Bound(high, high, unit=unit, circle_dmm=circle)
-    lower = {"low": low, "low_closed": closed[0]} if ends != "high" else {}
-    upper = {"high": high, "high_closed": closed[1]} if ends != "low" else {}
-    return Bound(**lower, **upper, unit=unit, circle_dmm=circle)
+    return Bound(
+        low=None if ends == "high" else low,
+        high=None if ends == "low" else high,
+        low_closed=ends == "high" or closed[0],
+        high_closed=ends == "low" or closed[1],
+        unit=unit,
+        circle_dmm=circle,
+    )
 
 
 @given(st.sampled_from(EVERY).flatmap(lambda wanted: st.tuples(st.just(wanted), bounds(wanted))))

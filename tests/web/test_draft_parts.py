@@ -156,7 +156,7 @@ def test_a_new_limit_is_added_with_its_rows(desk: Desk) -> None:
     address = desk.address("new-limit")
     page = parsed(desk.first.post(address, {**opened(desk, "new-limit"), "do": "add rows"}))
     typed: Fields = {"name": "sunburn", "id": "burnt", "of": ["sunburn"], "take": "sum", "by": "area"}
-    form = filled(page, address, **typed, **{"rows-0-class": ["I", "II"], "rows-0-to": "2 cm²"})
+    form = filled(page, address, **typed | {"rows-0-class": ["I", "II"], "rows-0-to": "2 cm²"})
     assert desk.first.post(address, form).status_code == 303
     limit = desk.spec.limits[-1]
     assert (limit.id, limit.rows[0].classes, limit.rows[0].to.text()) == ("burnt", ("I", "II"), "<= 2 cm2")

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from typing import NamedTuple
 
 import pytest
-from bs4 import BeautifulSoup
+from bs4 import BeautifulSoup, Tag
 
 from shedgrade.actions.people import add_person
 from shedgrade.actions.spec_drafts import Writer, copy
@@ -36,10 +36,10 @@ class Desk(NamedTuple):
         return parsed(self.manager.get(self.at(part)))
 
     def send(
-        self, part: str, page: BeautifulSoup | None = None, do: str = "", **typed: str | list[str]
+        self, part: str, typed: Fields | None = None, *, page: BeautifulSoup | None = None, do: str = ""
     ) -> BeautifulSoup:
         """The page that answers the form as typed; the draft's own where it was saved."""
-        form: Fields = filled(page or self.page(part), self.at(part), **typed)
+        form: Fields = filled(page or self.page(part), self.at(part), **(typed or {}))
         answer = self.manager.post(self.at(part), {**form, **({"do": do} if do else {})})
         return parsed(self.manager.get(answer.headers["location"]) if answer.status_code == 303 else answer)
 
@@ -64,7 +64,7 @@ def desk(sqlite_database: Database) -> Desk:
     ("typed", "canonical"), [("3,5 cm²", "<= 3.5 cm2"), ("under 3", "< 3 cm2"), ("up to 350 mm²", "<= 3.5 cm2")]
 )
 def test_a_bound_is_typed_as_people_write_it_and_stored_as_ever(desk: Desk, typed: str, canonical: str) -> None:
-    desk.send("limit-skin-marks", **{"rows-0-to": typed})
+    desk.send("limit-skin-marks", {"rows-0-to": typed})
     assert desk.spec.limit("skin-marks").rows[0].to.text() == canonical
 
 
@@ -75,17 +75,17 @@ def test_a_bound_stands_in_its_form_as_it_is_said(desk: Desk) -> None:
 
 
 def test_what_can_mean_two_things_is_asked_back_with_buttons_that_fill_it_in(desk: Desk) -> None:
-    page = desk.send("sizes", **{"bands-0-to": "350 g"})
+    page = desk.send("sizes", {"bands-0-to": "350 g"})
     assert error_at(page, "bands-0-to").startswith("“350 g” can mean more than one thing: “at most 350 g” or")
     buttons = {" ".join(each.get_text(" ").split()): str(each["value"]) for each in page.select(".offers button")}
     assert buttons == {
         "Make it “at most 350 g”": "put bands-0-to at most 350 g",
         "Make it “at least 350 g”": "put bands-0-to at least 350 g",
     }
-    page = desk.send("sizes", page, do=buttons["Make it “at most 350 g”"])
+    page = desk.send("sizes", page=page, do=buttons["Make it “at most 350 g”"])
     assert typed_in(page, "bands-0-to") == "at most 350 g"
     assert "Not saved yet" in words(page)
-    desk.send("sizes", page)
+    desk.send("sizes", page=page)
     assert desk.spec.scale.bands[0].to.text() == "<= 350 g"
 
 
@@ -129,8 +129,8 @@ FILE_WORDS = re.compile(
     ],
     ids=str,
 )
-def test_a_mistake_is_told_without_words_of_the_file(desk: Desk, part: str, typed: dict[str, str | list[str]]) -> None:
-    page = desk.send(part, **typed)
+def test_a_mistake_is_told_without_words_of_the_file(desk: Desk, part: str, typed: Fields) -> None:
+    page = desk.send(part, typed)
     told = [" ".join(each.get_text(" ").split()) for each in page.select(".errors li, .error, .plain-list li")]
     assert told
     assert [each for each in told if FILE_WORDS.search(each)] == []
@@ -139,20 +139,20 @@ def test_a_mistake_is_told_without_words_of_the_file(desk: Desk, part: str, type
 def test_a_short_name_left_empty_is_made_from_the_name(desk: Desk) -> None:
     page = desk.send("new-limit", do="add rows")
     typed: Fields = {"name": "Sunburn, brown", "of": ["sunburn"], "take": "sum", "by": "area", "rows-0-to": "2 cm²"}
-    desk.send("new-limit", page, **typed)
+    desk.send("new-limit", typed, page=page)
     assert desk.spec.limits[-1].id == "sunburn-brown"
     page = desk.send("classes", do="add class")
-    desk.send("classes", page, **{"class-3-name": "Class III"})
+    desk.send("classes", {"class-3-name": "Class III"}, page=page)
     assert desk.spec.classes[-1].id == "III"
 
 
 def test_a_changed_short_name_is_changed_wherever_it_is_spoken_of(desk: Desk) -> None:
     before = desk.spec
     held = [(row.to, row.source) for limit in before.limits for row in limit.rows]
-    desk.send("limit-rot", id="decay")
-    desk.send("classes", **{"class-1-id": "One", "class-1-name": "First class"})
-    desk.send("sizes", **{"bands-0-name": "small"})
-    desk.send("sets", **{"set-0-id": "least", "set-3-id": "not-extra"})
+    desk.send("limit-rot", {"id": "decay"})
+    desk.send("classes", {"class-1-id": "One", "class-1-name": "First class"})
+    desk.send("sizes", {"bands-0-name": "small"})
+    desk.send("sets", {"set-0-id": "least", "set-3-id": "not-extra"})
     after = desk.spec
     assert after.limits[0].id == "decay"
     named = [*(each.breaks for each in after.sets), *(each.takes for each in after.outlets)]
@@ -170,24 +170,29 @@ def test_the_order_of_a_ratio_is_chosen(desk: Desk) -> None:
     measures = [each.id for each in desk.spec.crop.measures]
     page = desk.send("new-limit", do="add rows")
     typed: Fields = {"name": "ratio", "take": "ratio", "rows-0-to": "at least 12"}
-    refused = desk.send("new-limit", page, **typed, of=measures[:2])
+    refused = desk.send("new-limit", typed | {"of": measures[:2]}, page=page)
     assert error_at(refused, "second") == "Choose which of the figures the other is divided by."
     for first, second in (measures[:2], measures[1::-1]):
         page = desk.send("new-limit", do="add rows")
-        desk.send("new-limit", page, **{**typed, "name": f"by {second}"}, of=[first], second=second)
+        desk.send("new-limit", typed | {"name": f"by {second}", "of": [first], "second": second}, page=page)
         assert desk.spec.limits[-1].measure.of == (first, second)
         assert typed_in(desk.page(f"limit-by-{second}"), "second") == second
 
 
+def _entry_of(tag: Tag) -> str:
+    entry = tag.find_parent("fieldset")
+    return "" if entry is None else str(entry["id"])
+
+
 def test_a_mistake_in_another_part_is_named_and_leads_to_its_row(desk: Desk) -> None:
     page = desk.send("sizes", do="remove bands-0")
-    page = desk.send("sizes", page)
+    page = desk.send("sizes", page=page)
     assert "It does not go together" in words(page)
     way = page.select(".plain-list a")[0]
     assert way.get_text() == "Limit: skin marks, Row 2, Size"
     assert way["href"] == f"{desk.at('limit-skin-marks')}?at=rows-1-size#f-rows-1-size"
     shown = parsed(desk.manager.get(str(way["href"]).partition("#")[0]))
-    opened = [str(each.find_parent("fieldset")["id"]) for each in shown.select("details.entry-fold[open]")]
+    opened = [_entry_of(each) for each in shown.select("details.entry-fold[open]")]
     assert opened == ["f-rows-1"]
 
 
@@ -197,11 +202,11 @@ def test_rows_fold_under_what_they_say_and_open_where_something_is_wrong(desk: D
     assert not [each for each in folds if each.has_attr("open")]
     said = [" ".join(each.select("summary")[0].get_text(" ").split()) for each in folds]
     assert said[0].startswith("Row 1 Extra Class: ")
-    page = desk.send("limit-skin-marks", **{"rows-1-to": "banana"})
-    opened = [str(each.find_parent("fieldset")["id"]) for each in page.select("details.entry-fold[open]")]
+    page = desk.send("limit-skin-marks", {"rows-1-to": "banana"})
+    opened = [_entry_of(each) for each in page.select("details.entry-fold[open]")]
     assert opened == ["f-rows-1"]
     page = desk.send("limit-skin-marks", do="add rows")
-    opened = [str(each.find_parent("fieldset")["id"]) for each in page.select("details.entry-fold[open]")]
+    opened = [_entry_of(each) for each in page.select("details.entry-fold[open]")]
     assert opened == [f"f-rows-{len(folds)}"]
 
 
@@ -217,7 +222,7 @@ def test_a_limit_that_says_nothing_of_a_better_class_is_told_on_the_draft_and_it
         assert not parsed(desk.manager.get(address)).select(".notice-watch a")
     page = desk.send("new-limit", do="add rows")
     typed: Fields = {"name": "rub", "id": "rubbed", "of": ["rub"], "take": "sum", "by": "area"}
-    desk.send("new-limit", page, **typed, **{"rows-0-to": "2 cm²", "rows-0-class": ["I"]})
+    desk.send("new-limit", typed | {"rows-0-to": "2 cm²", "rows-0-class": ["I"]}, page=page)
     told = "Extra Class has no limit on rub: fruit with any rub can be Extra Class."
     for address in (f"/drafts/{desk.draft_id}", f"/drafts/{desk.draft_id}/trial"):
         page = parsed(desk.manager.get(address))
@@ -233,7 +238,7 @@ def test_a_class_that_no_inspection_can_judge_is_told(desk: Desk) -> None:
     number = next(number for number, each in enumerate(desk.spec.tolerances) if not each.classes or "I" in each.classes)
     others = [at for at, each in enumerate(desk.spec.tolerances) if at != number]
     basis: Fields = {f"tolerance-{at}-basis": ["weight"] for at in others}
-    page = desk.send("tolerances", page, **{f"tolerance-{number}-basis": ["number"], **basis})
+    page = desk.send("tolerances", {f"tolerance-{number}-basis": ["number"], **basis}, page=page)
     assert "No lot of Class I can be judged" in words(page)
     assert f"“{desk.spec.tolerances[number].name}” only by number" in words(page)
     assert page.select(".notice-watch a")[0]["href"] == desk.at("tolerances")

@@ -6,12 +6,14 @@ from enum import Enum
 
 from shedgrade.domain.source import Mark
 from shedgrade.domain.spec.limit import Level
-from shedgrade.domain.spec.measure import LABEL_SIZE, OWN_WORDS, By, Take
-from shedgrade.domain.spec.model import NO_CLASS, TOO_HEAVY, TOO_LIGHT, Spec
+from shedgrade.domain.spec.measure import LABEL_SIZE, By, Take
+from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.scale import Rounding
 from shedgrade.domain.spec.tolerance import Basis, Scope
+from shedgrade.web import draft_options
 
 Options = Callable[[Spec], list[tuple[str, str]]]
+Words = Callable[[Spec], list[str]]
 
 
 class Kind(Enum):
@@ -33,13 +35,20 @@ class Kind(Enum):
     """A table of names and texts: entries of two fields."""
     LIST = 10
     """Entries of the same fields, in order."""
+    BOUND = 11
+    """How much is allowed, as people write it."""
+    FIGURE = 12
+    """One figure with its unit, as people write it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Field:
     """One key of the tree. ``one`` is what an entry of a list is called. ``folded`` ones are seldom filled and lie
     under "more". Left empty, a field is not said; where that means "as above", a ``dash`` says none. A list that
-    ``keeps`` shows a part of its entries only; what it does not show stays with them."""
+    ``keeps`` shows a part of its entries only; what it does not show stays with them. The entries of one that ``folds``
+    lie under a line that says what they say: ``says`` is how a field stands in it, "" for one that does not.
+    ``empty`` is what a choice offers first, ``known`` are words that may be typed, ``counted`` is what a number
+    without a unit counts."""
 
     key: str
     label: str
@@ -52,6 +61,11 @@ class Field:
     keeps: bool = False
     short: bool = False
     dash: bool = False
+    folds: bool = False
+    says: str = "{}"
+    empty: str = "…"
+    known: Words | None = None
+    counted: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +80,16 @@ class Part:
     place: tuple[str | int, ...] = ()
 
 
+SECOND = "second"
+"""Of the form only: by which of two measures the other is divided. In the tree both stand under one key."""
+_ROUNDED = {
+    Rounding.NONE: "not at all",
+    Rounding.HALF_UP_TO_THE_GRAM: "to the gram, halves up",
+    Rounding.HALF_UP_TO_THE_MILLIMETRE: "to the millimetre, halves up",
+    Rounding.HALF_UP_TO_THE_WHOLE: "to the whole number, halves up",
+}
+
+
 def _fixed(*words: tuple[str, str]) -> Options:
     return lambda _spec: list(words)
 
@@ -75,7 +99,9 @@ def _named(*words: str) -> Options:
 
 
 _SOURCE_KEYS = (
-    Field("section", "Section", hint="A dash for none.", short=True, dash=True),
+    Field(
+        "section", "Section", hint="Where it stands in the text, such as 3.2. A dash for none.", short=True, dash=True
+    ),
     Field("mark", "How it is known", Kind.CHOICE, options=_fixed(*((mark.value, mark.says) for mark in Mark))),
     Field("note", "Note", hint="What the text says, or how the figure was got."),
     Field("standard", "Text it stands in"),
@@ -83,56 +109,22 @@ _SOURCE_KEYS = (
     Field("address", "Where it can be read"),
     Field("on", "Day it was read", hint="Such as 2026-03-01.", short=True),
 )
-_SOURCE = tuple(replace(each, folded=True) for each in _SOURCE_KEYS)
+_SOURCE = tuple(replace(each, folded=True, says="") for each in _SOURCE_KEYS)
 _TO = Field(
     "to",
     "Allowed",
-    hint="Such as “<= 4 cm2”, “< 5 %”, “>= 100 g and <= 350 g”, “nil” for none, “any” for no limit.",
-    short=True,
+    Kind.BOUND,
+    hint="Such as “at most 4 cm²”, “under 5 %”, “from 100 g to 350 g”, “none”, or “any” for no limit.",
+    says=": {}",
 )
-_ID = Field("id", "Short name for references", hint="Lower-case letters, figures and hyphens, such as skin-marks.")
-
-
-def _classes(spec: Spec) -> list[tuple[str, str]]:
-    return [(each.id, each.name) for each in spec.classes]
-
-
-def _row_words(spec: Spec) -> list[tuple[str, str]]:
-    sizes = dict.fromkeys(band.name for band in spec.scale.bands)
-    return [("Classes", ", ".join(each.id for each in spec.classes)), ("Sizes", ", ".join(sizes) or "none")]
-
-
-def _limits(spec: Spec) -> list[tuple[str, str]]:
-    return [(each.id, each.name) for each in spec.limits]
-
-
-def _sets(spec: Spec) -> list[tuple[str, str]]:
-    return [(each.id, each.name) for each in spec.sets]
-
-
-def _kinds(spec: Spec) -> list[tuple[str, str]]:
-    return [(each.id, each.name) for each in spec.crop.kinds]
-
-
-def _measures(spec: Spec) -> list[tuple[str, str]]:
-    return [(each.id, each.name) for each in spec.crop.measures]
-
-
-def _measurable(spec: Spec) -> list[tuple[str, str]]:
-    own = [(word, word) for word in OWN_WORDS]
-    return [*_kinds(spec), *own, *_measures(spec), *((each.id, each.name) for each in spec.severities)]
-
-
-def _looked_up(spec: Spec) -> list[tuple[str, str]]:
-    return [("weight", "weight"), *_measures(spec)]
-
-
-def _cases(spec: Spec) -> list[tuple[str, str]]:
-    broken = [(each.id, f"broke the limit of {each.name}") for each in spec.limits if each.level is Level.FRUIT]
-    rest = [(TOO_LIGHT, "too small for the tray"), (TOO_HEAVY, "too big for the tray"), (NO_CLASS, "makes no class")]
-    return [*rest, *broken]
-
-
+_NAME = Field("name", "Name", says="{}")
+_ID = Field(
+    "id",
+    "Short name",
+    hint="By it other parts of the spec speak of this. Left empty, it is made from the name.",
+    folded=True,
+    says="",
+)
 _TAKES = {
     Take.VALUE: "the figure itself",
     Take.SUM: "all marks added up",
@@ -146,12 +138,13 @@ _TAKES = {
 }
 _BY = Field(
     "by",
-    "By",
+    "Measured by",
     Kind.CHOICE,
-    options=_fixed((By.AREA, "area, cm2"), (By.SHARE, "share of the surface, %"), (By.LENGTH, "length, mm")),
+    options=_fixed((By.AREA, "area, cm²"), (By.SHARE, "share of the surface, %"), (By.LENGTH, "length, mm")),
+    hint="Only for marks that are added up, or the largest of them.",
 )
 _MEASURE = (
-    Field("of", "What is looked at", Kind.TICKS, options=_measurable),
+    Field("of", "What is looked at", Kind.TICKS, options=draft_options.measurable),
     Field(
         "take",
         "How the figure is got",
@@ -160,73 +153,132 @@ _MEASURE = (
     ),
     _BY,
     Field(
-        "state", "Only marks that are", Kind.WORDS, hint="States of the fruit’s faults, commas between.", folded=True
+        SECOND,
+        "Divided by",
+        Kind.CHOICE,
+        options=draft_options.divisors,
+        hint="Only for one figure divided by another. Sugar to acid: tick sugar above, choose acid here.",
+        empty="nothing",
+        says="divided by {}",
+    ),
+    Field(
+        "state",
+        "Only marks that are",
+        Kind.WORDS,
+        hint="Such as progressive; several with commas between. Left empty: all marks.",
+        known=draft_options.states,
+        folded=True,
     ),
     Field(
         "as_on",
-        "Scaled to a fruit of",
+        "Marks counted as on a fruit of",
         Kind.TABLE,
+        hint="Where a text gives the area for one size of fruit, and a larger fruit may have more.",
         fields=(
-            Field("of", "Measure", Kind.CHOICE, options=_looked_up),
-            Field("size", "Size", hint="Such as 63.5 mm.", short=True),
+            Field("of", "Measured by", Kind.CHOICE, options=draft_options.looked_up, empty="nothing: as they are"),
+            Field("size", "How big", Kind.FIGURE, hint="Such as 63.5 mm.", short=True),
         ),
         folded=True,
+        says="",
     ),
-    Field("among", "Only among", Kind.CHOICE, options=_named(LABEL_SIZE), folded=True),
+    Field(
+        "among",
+        "Which fruit of the package are compared",
+        Kind.CHOICE,
+        options=_fixed((LABEL_SIZE, "only those of the size on the label")),
+        empty="all of them",
+        folded=True,
+    ),
 )
 _WHEN = Field(
     "when",
     "Only fruit whose",
     Kind.PAIRS,
+    hint="Where the row speaks only of some fruit by another figure, such as a weight under 85 g.",
     one="condition",
     fields=(
-        Field("name", "Figure", options=None, hint="A measure, weight, colour stage or a limit’s short name."),
-        _TO,
+        Field("name", "Figure", Kind.CHOICE, options=draft_options.switches),
+        replace(_TO, label="Is", hint="Such as “under 85 g”.", says="is {}"),
     ),
+    folded=True,
+    says="where {}",
+)
+_VARIETY = Field(
+    "variety",
+    "Variety",
+    Kind.WORDS,
+    hint="Several with commas between. Left empty: all.",
+    known=draft_options.varieties,
     folded=True,
 )
 _ROWS = Field(
     "rows",
     "How much is allowed",
     Kind.LIST,
-    hint="The first row that fits a fruit decides. A field left empty fits all. Allowed is written such as “<= 4 cm2”, "
-    "“< 5 %”, “>= 100 g and <= 350 g”, “nil” for none, “any” for no limit.",
-    options=_row_words,
+    hint="The first row that fits a fruit decides; what is left empty in it fits all fruit. Allowed is written as you "
+    "would say it: “at most 4 cm²”, “under 5 %”, “from 100 g to 350 g”, “none”, or “any” for no limit.",
+    options=draft_options.row_words,
     one="row",
+    folds=True,
     fields=(
-        Field("class", "Class", Kind.WORDS, short=True),
-        Field("size", "Size", Kind.WORDS, short=True),
+        Field("class", "Classes", Kind.TICKS, hint="None ticked: every class.", options=draft_options.classes),
+        Field("size", "Size", Kind.WORDS, known=draft_options.sizes, short=True, says="size {}"),
         replace(_TO, hint=""),
-        Field("variety", "Variety", Kind.WORDS, folded=True),
-        Field("days", "Days of the year", hint="Such as 12-01 to 02-28.", folded=True, short=True),
-        Field("stage", "Stage of marketing", Kind.WORDS, folded=True),
-        Field("destination", "Destination", Kind.WORDS, folded=True),
-        Field("grown_in", "Grown in", Kind.WORDS, folded=True),
-        Field("presentation", "Presentation", Kind.WORDS, folded=True),
+        _VARIETY,
+        Field(
+            "days",
+            "Days of the year",
+            hint="Month and day of the first and the last, such as 12-01 to 02-28 for December to February.",
+            folded=True,
+            short=True,
+        ),
+        Field(
+            "stage",
+            "Stage of marketing",
+            Kind.WORDS,
+            hint="Such as packing.",
+            known=draft_options.stages,
+            folded=True,
+            says="at {}",
+        ),
+        Field("destination", "Destination", Kind.WORDS, known=draft_options.destinations, folded=True, says="to {}"),
+        Field("grown_in", "Grown in", Kind.WORDS, known=draft_options.grown_in, folded=True, says="grown in {}"),
+        Field(
+            "presentation",
+            "How it is packed",
+            Kind.WORDS,
+            hint="Such as in layers.",
+            known=draft_options.presentations,
+            folded=True,
+            says="presented {}",
+        ),
         _WHEN,
         *_SOURCE,
     ),
 )
 _LIMIT = (
-    Field("name", "Name"),
+    Field("name", "Name", hint="Such as rub, or dry matter."),
+    *_MEASURE[:4],
+    _ROWS,
     _ID,
     Field(
         "level",
-        "Held against",
+        "Which fruit it is asked of",
         Kind.CHOICE,
         options=_fixed(
-            (Level.PACKAGE, "the fruit of one package"), (Level.TOLERATED, "only fruit a tolerance lets in")
+            (Level.PACKAGE, "the fruit of one package, compared"), (Level.TOLERATED, "only fruit a tolerance lets in")
         ),
-        hint="Left empty: every fruit.",
+        empty="every fruit",
         folded=True,
     ),
-    *_MEASURE,
-    _ROWS,
+    *_MEASURE[4:],
     Field(
         "or_else",
         "Other ways to satisfy it",
         Kind.LIST,
+        hint="Such as a dry matter of at least 15 %, where the sugar alone is not enough.",
         one="way",
+        folds=True,
         fields=(*_MEASURE, _ROWS),
         folded=True,
     ),
@@ -237,15 +289,45 @@ _LIMIT = (
 def _part_fields(depth: int) -> tuple[Field, ...]:
     """The figure of a tolerance, and so many more inside each other."""
     inner = (
-        Field("within", "Of which", Kind.LIST, one="part", fields=(*_part_fields(depth - 1), *_SOURCE))
+        Field(
+            "within",
+            "Of which",
+            Kind.LIST,
+            hint="A smaller share inside this one, such as “of which at most 1 % with rot”.",
+            one="part",
+            folds=True,
+            fields=(*_part_fields(depth - 1), *_SOURCE),
+            says="of which {}",
+        )
         if depth
         else None
     )
     return (
-        Field("of", "Fruit counted", Kind.TICKS, options=_sets),
-        Field("to", "How much of them", hint="Such as “<= 10 %”, “<= 1”, “nil”.", short=True),
-        Field("package_times", "A single package up to so many times", folded=True, short=True),
-        Field("still", "They must still hold", Kind.TICKS, options=_limits, folded=True),
+        Field(
+            "to",
+            "How many are let in",
+            Kind.BOUND,
+            hint="A share such as “at most 10 %”, a number such as “at most 1 fruit”, or “none”.",
+            counted="fruit",
+            says=": {}",
+        ),
+        Field("of", "Which fruit are counted", Kind.TICKS, options=draft_options.sets, says=": {}"),
+        Field(
+            "package_times",
+            "One package may have so many times that",
+            hint="Such as 2: 10 % of the lot, and up to 20 % of any one package. Only for a share of the lot.",
+            folded=True,
+            short=True,
+            says="one package up to {} times that",
+        ),
+        Field(
+            "still",
+            "Limits that even these fruit must meet",
+            Kind.TICKS,
+            options=draft_options.limits,
+            folded=True,
+            says="which must still meet {}",
+        ),
         *((inner,) if inner is not None else ()),
     )
 
@@ -279,32 +361,45 @@ _CLASSES = Part(
             "Classes",
             Kind.LIST,
             one="class",
-            fields=(Field("name", "Name"), Field("id", "Short name", short=True)),
+            fields=(
+                Field("name", "Name"),
+                Field("id", "Short name", hint="Such as I. Left empty, it is made from the name.", short=True),
+            ),
         ),
     ),
 )
 _SIZES = Part(
     "sizes",
     "Sizes",
-    "The size table. Take every band out to have no sizes.",
+    "The size table. Take every size out to have none.",
     (
-        Field("of", "By", Kind.CHOICE, options=_looked_up),
-        Field("rounding", "Rounded", Kind.CHOICE, options=_named(*(each.value for each in Rounding))),
+        Field("of", "Sized by", Kind.CHOICE, options=draft_options.looked_up),
+        Field(
+            "rounding",
+            "Rounded before it is looked up",
+            Kind.CHOICE,
+            options=_fixed(*((each.value, _ROUNDED[each]) for each in Rounding)),
+        ),
         Field(
             "count_in",
             "As how many fruit make",
-            hint="Such as 3000 g; left empty, bands are figures themselves.",
+            Kind.FIGURE,
+            hint="Such as 3 kg, where a size is a number of fruit in that weight. Left empty: sizes are figures "
+            "themselves.",
             short=True,
         ),
         Field(
             "bands",
-            "Bands",
+            "Sizes",
             Kind.LIST,
-            one="band",
+            one="size",
+            folds=True,
             fields=(
-                Field("name", "Size", short=True),
-                Field("to", "From and to", hint="Such as “>= 200 g and <= 350 g”.", short=False),
-                Field("variety", "Variety", Kind.WORDS, folded=True),
+                Field("name", "Size", hint="As on the label, such as A or 18.", short=True),
+                replace(
+                    _TO, label="From and to", hint="Such as “200-350 g”, “over 350 g to 550 g” or “at least 35 mm”."
+                ),
+                _VARIETY,
                 *_SOURCE,
             ),
         ),
@@ -328,10 +423,10 @@ _SEVERITIES = Part(
             "Severities",
             Kind.LIST,
             one="severity",
+            folds=True,
             fields=(
-                Field("name", "Name"),
-                _ID,
-                Field("of", "Of", Kind.TICKS, options=_kinds),
+                _NAME,
+                Field("of", "Which faults", Kind.TICKS, options=draft_options.kinds),
                 Field(
                     "take",
                     "How the figure is got",
@@ -339,7 +434,20 @@ _SEVERITIES = Part(
                     options=_fixed(*((take.value, _TAKES[take]) for take in (Take.SUM, Take.LARGEST, Take.PLACES))),
                 ),
                 _BY,
-                Field("steps", "Steps", Kind.LIST, one="step", fields=(Field("name", "Name"), _TO, *_SOURCE)),
+                Field(
+                    "steps",
+                    "Steps",
+                    Kind.LIST,
+                    hint="Mild first, without a gap between them.",
+                    one="step",
+                    folds=True,
+                    fields=(
+                        Field("name", "Name", hint="Such as slight."),
+                        replace(_TO, label="How much", hint="Such as “under 1 cm²”, then “from 1 cm² to 3 cm²”."),
+                        *_SOURCE,
+                    ),
+                ),
+                _ID,
                 *_SOURCE,
             ),
         ),
@@ -348,23 +456,62 @@ _SEVERITIES = Part(
 _SETS = Part(
     "sets",
     "What tolerances count",
-    "Named sets of fruit. A fruit is in a set if at least one of its conditions holds.",
+    "Named sets of fruit, such as “not of Class I” or “with rot”. A fruit is in one if at least one of its conditions "
+    "holds.",
     (
         Field(
             "set",
-            "Sets",
+            "Sets of fruit",
             Kind.LIST,
             one="set",
+            folds=True,
             fields=(
-                Field("name", "Name"),
+                replace(_NAME, hint="Such as “not of Class I”."),
+                Field(
+                    "below",
+                    "Fruit that do not make",
+                    Kind.CHOICE,
+                    options=draft_options.classes,
+                    empty="not asked",
+                    says="do not make {}",
+                ),
+                Field(
+                    "meets",
+                    "Fruit that make, or better",
+                    Kind.CHOICE,
+                    options=draft_options.classes,
+                    empty="not asked",
+                    says="make {} or better",
+                ),
+                Field("other_size", "Fruit that have not the size on the label", Kind.FLAG, says="of another size"),
+                Field("has", "Fruit that have", Kind.TICKS, options=draft_options.kinds, folded=True, says="have {}"),
+                Field(
+                    "breaks",
+                    "Fruit that break the limit of",
+                    Kind.TICKS,
+                    options=draft_options.limits,
+                    folded=True,
+                    says="break the limit of {}",
+                ),
+                Field(
+                    "as_class",
+                    "That limit as written for",
+                    Kind.CHOICE,
+                    options=draft_options.classes,
+                    hint="Only with a limit ticked above.",
+                    empty="the class packed as",
+                    folded=True,
+                    says="as for {}",
+                ),
+                Field(
+                    "sets",
+                    "Fruit of a set above",
+                    Kind.TICKS,
+                    options=draft_options.sets,
+                    folded=True,
+                    says="are in {}",
+                ),
                 _ID,
-                Field("below", "Does not make", Kind.CHOICE, options=_classes),
-                Field("meets", "Makes, or better", Kind.CHOICE, options=_classes),
-                Field("breaks", "Breaks a limit of", Kind.TICKS, options=_limits, folded=True),
-                Field("as_class", "As written for", Kind.CHOICE, options=_classes, folded=True),
-                Field("has", "Has", Kind.TICKS, options=_kinds, folded=True),
-                Field("sets", "Is in an earlier set", Kind.TICKS, options=_sets, folded=True),
-                Field("other_size", "Has not the size on the label", Kind.FLAG),
                 *_SOURCE,
             ),
         ),
@@ -380,15 +527,35 @@ _TOLERANCES = Part(
             "Tolerances",
             Kind.LIST,
             one="tolerance",
+            folds=True,
             fields=(
-                Field("name", "Name"),
-                _ID,
-                Field("class", "For the classes", Kind.TICKS, hint="None ticked: for all.", options=_classes),
-                Field("basis", "Counted by", Kind.TICKS, options=_named(*(each.value for each in Basis))),
+                replace(_NAME, hint="Such as “quality, Class I”."),
                 Field(
-                    "scope", "Out of", Kind.CHOICE, options=_fixed(*((each.value, f"a {each.value}") for each in Scope))
+                    "class",
+                    "For the classes",
+                    Kind.TICKS,
+                    hint="None ticked: for all.",
+                    options=draft_options.classes,
+                    says="for {}",
                 ),
-                *_part_fields(3),
+                _part_fields(3)[0],
+                Field(
+                    "basis",
+                    "Counted by",
+                    Kind.TICKS,
+                    hint="Both ticked: whoever inspects says beforehand which.",
+                    options=_named(*(each.value for each in Basis)),
+                    says="by {}",
+                ),
+                Field(
+                    "scope",
+                    "Out of the fruit of",
+                    Kind.CHOICE,
+                    options=_fixed(*((each.value, f"a {each.value}") for each in Scope)),
+                    says="of {}",
+                ),
+                *_part_fields(3)[1:],
+                _ID,
                 *_SOURCE,
             ),
         ),
@@ -404,11 +571,19 @@ _OUTLETS = Part(
             "Outlets",
             Kind.LIST,
             one="outlet",
+            folds=True,
             fields=(
-                Field("name", "Name"),
+                _NAME,
+                Field("packed", "Counts as packed", Kind.YES_OR_NO, says="packed"),
+                Field(
+                    "takes",
+                    "Takes fruit that",
+                    Kind.TICKS,
+                    options=draft_options.cases,
+                    hint="One outlet must take what makes no class.",
+                    says="takes fruit that {}",
+                ),
                 _ID,
-                Field("packed", "Counts as packed", Kind.YES_OR_NO),
-                Field("takes", "Takes fruit that", Kind.TICKS, options=_cases),
                 *_SOURCE,
             ),
         ),
@@ -421,6 +596,11 @@ _WHOLE: Mapping[str, Part] = {
 }
 
 
+def limit_part(limit_id: str) -> str:
+    """The id of a limit's part."""
+    return f"{_OF_LIMIT}{limit_id}"
+
+
 def part_of(spec: Spec, part_id: str) -> Part | None:
     """The part of that id, a limit's by the limit's own; None where the spec has none such."""
     if part_id == NEW_LIMIT:
@@ -428,7 +608,7 @@ def part_of(spec: Spec, part_id: str) -> Part | None:
             NEW_LIMIT, "A new limit", "What is looked at, and how much is allowed.", _LIMIT, ("limit", len(spec.limits))
         )
     for number, limit in enumerate(spec.limits):
-        if part_id == f"{_OF_LIMIT}{limit.id}":
+        if part_id == limit_part(limit.id):
             return Part(
                 part_id,
                 f"Limit: {limit.name}",
@@ -449,7 +629,7 @@ def parts_of(spec: Spec) -> list[tuple[str, str, str]]:
         "tolerances": len(spec.tolerances),
         "outlets": len(spec.outlets),
     }
-    limits = [(f"{_OF_LIMIT}{each.id}", f"Limit: {each.name}", "") for each in spec.limits]
+    limits = [(limit_part(each.id), f"Limit: {each.name}", "") for each in spec.limits]
     listed = {
         key: (key, part.title, str(counts[key] or "none") if key in counts else "") for key, part in _WHOLE.items()
     }

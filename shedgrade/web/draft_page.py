@@ -14,6 +14,7 @@ from shedgrade.storage import spec_drafts, specs
 from shedgrade.storage.history import changes_of
 from shedgrade.storage.spec_drafts import DraftWhole
 from shedgrade.storage.tables import SpecVersion
+from shedgrade.web.draft_doubts import DoubtLine, doubt_lines
 from shedgrade.web.draft_fields import parts_of
 from shedgrade.web.pages import page, say_day, say_moment
 from shedgrade.web.spec_body import SpecBody, spec_body
@@ -37,6 +38,7 @@ class DraftView:
     parts: list[tuple[str, str, str]]
     last: str
     may_keep: bool
+    doubts: list[DoubtLine]
     notice: str
     stored_now: str
 
@@ -62,6 +64,7 @@ def draft_page(
         parts=parts_of(found.spec),
         last=_last_change(request, session, person, found) if found.row.content_before and found.is_open else "",
         may_keep=person.may(Deed.KEEP_SPECS),
+        doubts=doubt_lines(found, person),
         notice=notice,
         stored_now=draft_now(request, session, found) if stale else "",
     )

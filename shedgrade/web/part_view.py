@@ -1,25 +1,28 @@
 """The form of a part of a spec as its page draws it: boxes to type in, lists of entries, mistakes beside them."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed
 from shedgrade.web.draft_fields import Field, Kind
 from shedgrade.web.part_form import WAS, Pairs, numbers_of
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One entry of a list. ``more`` are the boxes seldom filled, ``filled`` how many of them say something; they lie
-    open where one has a mistake. ``touched`` is what a button has just added or moved."""
+    """One entry of a list. ``more`` are the boxes seldom filled; they lie ``open`` where one has a mistake. ``says`` is
+    the whole entry in a line, under which it is folded unless it is ``shown``: new, with a mistake, or the only one.
+    ``touched`` is what a button has just added or moved."""
 
     name: str
     words: str
     was: str
     boxes: list["Box"]
     more: list["Box"]
-    filled: int
+    says: str
     open: bool
+    shown: bool
     first: bool
     last: bool
     touched: bool
@@ -35,6 +38,7 @@ class Box:
     values: list[str]
     options: list[tuple[str, str]]
     error: str
+    offers: tuple[str, ...]
     boxes: list["Box"]
     entries: list[Entry]
 
@@ -42,6 +46,11 @@ class Box:
     def kind(self) -> str:
         """The kind's name, for the template."""
         return self.field.kind.name.lower()
+
+    @property
+    def known(self) -> str:
+        """The id of the list of words that may be typed in it; "" where there is none."""
+        return f"known-{self.field.key}" if self.field.known is not None else ""
 
     @property
     def says_something(self) -> bool:
@@ -57,12 +66,14 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """What the boxes are drawn from."""
+    """What the boxes are drawn from. ``at`` is the field that somebody was sent to."""
 
     spec: Spec
     typed: Pairs
     errors: Mapping[str, str]
     touched: str = ""
+    offers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    at: str = ""
 
 
 def boxes_of(drawing: Drawing, fields: Sequence[Field], above: str = "") -> list[Box]:
@@ -83,6 +94,7 @@ def _box(drawing: Drawing, each: Field, name: str) -> Box:
         values=values,
         options=options,
         error=drawing.errors.get(name, ""),
+        offers=drawing.offers.get(name, ()),
         boxes=boxes_of(drawing, each.fields, f"{name}-") if each.kind is Kind.TABLE else [],
         entries=_entries(drawing, each, name) if each.kind in (Kind.LIST, Kind.PAIRS) else [],
     )
@@ -90,25 +102,47 @@ def _box(drawing: Drawing, each: Field, name: str) -> Box:
 
 def _entries(drawing: Drawing, each: Field, name: str) -> list[Entry]:
     numbers = numbers_of(drawing.typed, name)
-    return [_entry(drawing, each, name, number, number == numbers[-1]) for number in numbers]
+    return [_entry(drawing, each, name, number, numbers) for number in numbers]
 
 
-def _entry(drawing: Drawing, each: Field, name: str, number: int, last: bool) -> Entry:  # noqa: FBT001 - a view's own
+def _entry(drawing: Drawing, each: Field, name: str, number: int, numbers: Sequence[int]) -> Entry:
     own = f"{name}-{number}"
     boxes = [_box(drawing, inner, f"{own}-{inner.key}") for inner in each.fields]
     more = [box for box in boxes if box.field.folded]
+    was = next((value for key, value in drawing.typed if key == f"{own}-{WAS}"), "")
+    wanted = [name.startswith(f"{own}-") or name == own for name in (drawing.touched, drawing.at)]
     return Entry(
         name=own,
         words=f"{each.one} {number + 1}",
-        was=next((value for key, value in drawing.typed if key == f"{own}-{WAS}"), ""),
+        was=was,
         boxes=[box for box in boxes if not box.field.folded],
         more=more,
-        filled=sum(box.says_something for box in more),
-        open=any(box.has_mistake for box in more),
-        first=number == 0,
-        last=last,
+        says=says(boxes),
+        open=any(box.has_mistake or is_at(drawing, box) for box in more),
+        shown=not was or len(numbers) == 1 or any(wanted) or any(box.has_mistake for box in boxes),
+        first=number == numbers[0],
+        last=number == numbers[-1],
         touched=own == drawing.touched,
     )
+
+
+def is_at(drawing: Drawing, box: Box) -> bool:
+    """Whether somebody was sent into the box, or a button touched something in it."""
+    return any(name == box.name or name.startswith(f"{box.name}-") for name in (drawing.touched, drawing.at))
+
+
+def says(boxes: Sequence[Box]) -> str:
+    """What some boxes say together, in a line: "Class I, size A: at most 4 cm²"; "" where nothing is filled in."""
+    said = [box.field.says.format(words) for box in boxes if box.field.says and (words := _in_words(box))]
+    return ", ".join(said).replace(", :", ":").removeprefix(": ")
+
+
+def _in_words(box: Box) -> str:
+    words = dict(box.options)
+    if box.entries:
+        inner = (says((*entry.boxes, *entry.more)) for entry in box.entries)
+        return "; ".join(each for each in inner if each)
+    return listed([words.get(value, value) for value in box.values])
 
 
 def labels_of(boxes: Sequence[Box], above: str = "") -> Iterator[tuple[str, str]]:
@@ -130,3 +164,13 @@ def values_in(boxes: Sequence[Box]) -> Iterator[tuple[str, str]]:
         yield from values_in(box.boxes)
         for entry in box.entries:
             yield from values_in((*entry.boxes, *entry.more))
+
+
+def known_words(spec: Spec, fields: Sequence[Field]) -> dict[str, list[str]]:
+    """The words that may be typed in these fields and those below them, by the ids of their lists."""
+    found: dict[str, list[str]] = {}
+    for each in fields:
+        if each.known is not None:
+            found[f"known-{each.key}"] = each.known(spec)
+        found |= known_words(spec, each.fields)
+    return found

@@ -1,19 +1,15 @@
 """Where a spec of the shed's own begins: the least that is a whole spec, and an id of its own."""
 
-import re
-import unicodedata
 from collections.abc import Collection
 from dataclasses import replace
-from itertools import chain, count
 
 from shedgrade.domain.crop import Crop
 from shedgrade.domain.source import Mark, Source
 from shedgrade.domain.spec.limit import Limit, Row
 from shedgrade.domain.spec.measure import WEIGHT, Measure, Take
 from shedgrade.domain.spec.model import NO_CLASS, GradeClass, Outlet, Spec
+from shedgrade.domain.spec.renaming import id_from
 from shedgrade.domain.spec.scale import Rounding, Scale
-
-_LONGEST_ID = 60
 
 
 def begun(crop: Crop, title: str, taken: Collection[str]) -> Spec:
@@ -41,6 +37,4 @@ def own_copy(spec: Spec, title: str, taken: Collection[str]) -> Spec:
 
 def own_id(title: str, taken: Collection[str]) -> str:
     """The title in lower-case letters, figures and hyphens, with a number behind it where another spec has that id."""
-    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
-    word = "-".join(re.findall("[a-z0-9]+", plain))[:_LONGEST_ID].strip("-") or "spec"
-    return next(each for each in chain([word], (f"{word}-{number}" for number in count(2))) if each not in taken)
+    return id_from(title, taken) or id_from("spec", taken)

@@ -85,6 +85,11 @@ class Measure:
         return self.of if marks or self.take in (Take.PRESENT, Take.PLACES) else ()
 
     @property
+    def is_of_faults(self) -> bool:
+        """Whether it is the better the less there is of it: marks, a severity, how much fruit of a package differ."""
+        return bool(self.kinds) or self.take in (Take.SEVERITY, Take.SPREAD)
+
+    @property
     def unit(self) -> Unit:
         """The unit its figure is said in."""
         if self.by is not None:

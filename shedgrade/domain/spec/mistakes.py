@@ -12,13 +12,15 @@ from shedgrade.domain.spec.places import Place, places
 @dataclass(frozen=True, slots=True)
 class Mistake:
     """One mistake. ``line`` counts from 1, 0 where there is no text but a tree; ``key`` names the place
-    ("limit 2, rows 1, to"), empty for the whole; ``place`` is the same as the way from the top."""
+    ("limit 2, rows 1, to"), empty for the whole; ``place`` is the same as the way from the top. ``offers`` are texts
+    that may have been meant and would be accepted."""
 
     line: int
     key: str
     found: str
     accepted: str
     place: Place = ()
+    offers: tuple[str, ...] = ()
 
     def says(self) -> str:
         """One line for people: "Line 12, limit 2, take: found "totl"; accepted: did you mean "sum"?"."""
@@ -43,9 +45,9 @@ class Notebook:
         self._lines: dict[Place, int] | None = None
         self.mistakes: list[Mistake] = []
 
-    def note(self, place: Place, found: str, accepted: str) -> None:
+    def note(self, place: Place, found: str, accepted: str, offers: tuple[str, ...] = ()) -> None:
         """Write a mistake down."""
-        self.mistakes.append(Mistake(self._line(place), _key(place), found, accepted, place))
+        self.mistakes.append(Mistake(self._line(place), _key(place), found, accepted, place, offers))
 
     def check(self) -> None:
         """Raise SpecMistakes if there are any."""

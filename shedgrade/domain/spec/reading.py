@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TypeVar
 
 from shedgrade.domain.bound import ANY, Bound, Unit, UnreadableError, read_figure
+from shedgrade.domain.entry.bounds import BoundError, Typed, Wanted, read_bound
 from shedgrade.domain.spec.bound_slips import exceeds_whole, figures_in, instead_of, is_share, too_much
 from shedgrade.domain.spec.mistakes import Notebook, suggestion
 from shedgrade.domain.spec.places import Place
@@ -143,6 +144,8 @@ class Table:
         accepted = f'a figure over 0 in {unit}, such as "100 {unit}"'
         value = self._get(key, accepted)
         try:
+            if isinstance(value, Typed):
+                value = _one_figure(value, unit)
             figure = read_figure(value.strip().removesuffix(unit)) if isinstance(value, str) else Fraction(0)
         except ValueError:
             figure = Fraction(0)
@@ -171,11 +174,17 @@ class Table:
         words = self.known(key, [member.value for member in among])
         return tuple(member for word in words for member in among if member.value == word)
 
-    def bound(self, key: str, units: Collection[Unit]) -> Bound:
+    def bound(self, key: str, units: Collection[Unit], *, at_most: bool = False, counted: str = "") -> Bound:
         """A bound written in one of the units, that of the figure itself first; "nil" and "any" need none. A figure
-        in % is a share, and no share is more than the whole."""
+        in % is a share, and no share is more than the whole. One that a person typed may be written as people do:
+        ``at_most`` and ``counted`` are what ``Wanted`` says of it."""
+        value = self._get(key, figures_in(units))
+        if isinstance(value, Typed):
+            return self._typed_bound(key, value, Wanted(units, at_most, counted))
+        return self._written_bound(key, value, units)
+
+    def _written_bound(self, key: str, value: object, units: Collection[Unit]) -> Bound:
         accepted = figures_in(units)
-        value = self._get(key, accepted)
         if not isinstance(value, str):
             return self._wrong(key, value, accepted, ANY)
         try:
@@ -189,6 +198,13 @@ class Table:
         if is_share(units) and exceeds_whole(bound):
             return self._wrong(key, value, too_much(bound), ANY)
         return bound
+
+    def _typed_bound(self, key: str, text: str, wanted: Wanted) -> Bound:
+        try:
+            return read_bound(text, wanted)
+        except BoundError as error:
+            self.notebook.note((*self.place, key), error.found, error.accepted, error.offers)
+            return ANY
 
     def words(self, key: str, *, required: bool = True) -> tuple[str, ...]:
         """A text or a list of texts."""
@@ -266,6 +282,11 @@ class Table:
         if key in self._data:
             self.note(key, _shown(value), accepted)
         return fallback
+
+
+def _one_figure(text: str, unit: Unit) -> str:
+    """A figure by itself as a person types it, "6,35 cm", as a spec file writes it; ValueError."""
+    return read_bound(text, Wanted((unit,), at_most=True)).text().removeprefix("<= ")
 
 
 def _shown(value: object) -> str:

@@ -68,7 +68,7 @@ def _severity(table: Table, known: Known) -> Severity:
 
 
 def _step(table: Table, units: "list[Unit] | tuple[Unit, ...]", above: Source) -> Step:
-    step = Step(table.text("name"), table.bound("to", units), read_source(table, above))
+    step = Step(table.text("name"), table.bound("to", units, at_most=True), read_source(table, above))
     table.done()
     return step
 

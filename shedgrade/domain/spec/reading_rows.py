@@ -21,7 +21,7 @@ def read_rows(table: Table, limit_id: str, looked: Looked, above: Source, known:
     """The rows, or the one figure for all fruit written as ``to``."""
     to, listed = table.has("to"), table.has("rows")
     if to and not listed:
-        return (Row(table.bound("to", looked.units), above.below()),)
+        return (Row(table.bound("to", looked.units, at_most=looked.measure.is_of_faults), above.below()),)
     if to:
         table.refuse("to", "either to or rows")
     if not to and not listed:
@@ -49,7 +49,7 @@ def _reachable(entries: list[Table], rows: tuple[Row, ...], known: Known) -> Non
 
 def _row(table: Table, limit_id: str, looked: Looked, above: Source, known: Known) -> Row:
     row = Row(
-        to=table.bound("to", looked.units),
+        to=table.bound("to", looked.units, at_most=looked.measure.is_of_faults),
         source=read_source(table, above),
         classes=table.known("class", known.classes, required=False),
         sizes=table.known("size", known.sizes, required=False),
@@ -88,7 +88,11 @@ def _when(table: Table, limit_id: str, known: Known) -> tuple[When, ...]:
     switches = {name: _switch(name, limit_id, known) for name in sorted(entry.keys)}
     if not entry.keys:
         table.note("when", "nothing in it", 'a name and a bound, such as { weight = "< 85 g" }')
-    read = tuple(When(name, on.measure, entry.bound(name, on.units)) for name, on in switches.items() if on is not None)
+    read = tuple(
+        When(name, on.measure, entry.bound(name, on.units, at_most=on.measure.is_of_faults))
+        for name, on in switches.items()
+        if on is not None
+    )
     for name, on in switches.items():
         if on is None and known.crop is not None:
             entry.note(name, f'"{name}"', suggestion(name, _switches(limit_id, known)))

@@ -154,7 +154,7 @@ def _inner(table: Table, above: Source, outer: Bound, names: _Names) -> Part:
 
 
 def _allowed(table: Table, outer: Bound | None) -> Bound:
-    to = table.bound("to", [Unit.NUMBER, Unit.PERCENT])
+    to = table.bound("to", [Unit.NUMBER, Unit.PERCENT], at_most=True, counted="fruit")
     ends = [end for end in (to.low, to.high) if end is not None]
     if to.unit is Unit.NUMBER and any(end.denominator != 1 for end in ends):
         table.note("to", f'"{to.text()}"', 'a share such as "<= 10 %", or a whole number of fruit such as "<= 1"')

@@ -13,8 +13,7 @@ from shedgrade.actions.spec_drafts import DraftError, change_draft
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.own import as_own
-from shedgrade.domain.spec.places import Place
-from shedgrade.domain.spec.text import Mistake, SpecMistakes, read_tree, tree_of
+from shedgrade.domain.spec.text import SpecMistakes, read_tree, tree_of
 from shedgrade.storage import spec_drafts
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.spec_drafts import DraftWhole
@@ -26,8 +25,10 @@ from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
-from shedgrade.web.part_form import Built, Pairs, after_deed, typed_of
-from shedgrade.web.part_view import Box, Drawing, boxes_of, labels_of, values_in
+from shedgrade.web.part_form import Built, Pairs, after_deed, held_of, typed_of
+from shedgrade.web.part_mistakes import Elsewhere, Sorted, sorted_out
+from shedgrade.web.part_names import well_named
+from shedgrade.web.part_view import Box, Drawing, boxes_of, is_at, known_words, labels_of, values_in
 from shedgrade.web.state import CurrentPosted, ReadSession
 from shedgrade.web.whoami import SpecKeeper
 
@@ -37,30 +38,37 @@ router = APIRouter(prefix="/drafts/{draft_id}/parts")
 @dataclass(frozen=True, slots=True)
 class PartView:
     """The form of one part. ``elsewhere`` are mistakes that it would make in other parts, ``differs`` what is stored
-    and what is typed where somebody saved meanwhile, ``unsaved`` whether a button has changed the form only."""
+    and what is typed where somebody saved meanwhile, ``unsaved`` whether a button has changed the form only. ``known``
+    are lists of words that may be typed, by their ids."""
 
     title: str
     draft: DraftWhole
     part: Part
     boxes: list[Box]
     more: list[Box]
+    more_open: bool
     version: int
     errors: Mapping[str, str]
     labels: Mapping[str, str]
-    elsewhere: list[str]
+    elsewhere: list[Elsewhere]
     differs: list[tuple[str, str, str]]
     stored_now: str
     unsaved: bool
+    known: Mapping[str, list[str]]
 
 
 @router.get("/{part}")
-def edit(request: Request, _person: SpecKeeper, session: ReadSession, draft_id: RowId, part: str) -> HTMLResponse:
-    """A part's form as it is stored."""
+def edit(
+    request: Request, _person: SpecKeeper, session: ReadSession, draft_id: RowId, part: str, at: str = ""
+) -> HTMLResponse:
+    """A part's form as it is stored, open where the field ``at`` stands."""
     found = spec_drafts.draft(session, draft_id)
     shown = _part(found.spec, part)
     if not found.is_open:
         raise MissingError
-    return page(request, "drafts/part.html", _view(found, shown, typed_of(shown.fields, _stored(found.spec, shown))))
+    return page(
+        request, "drafts/part.html", _view(found, shown, typed_of(shown.fields, _stored(found.spec, shown)), at=at)
+    )
 
 
 @router.post("/{part}", openapi_extra=publishes("version", "do", *FIELD_NAMES))
@@ -76,12 +84,13 @@ def save(
         typed, touched = after_deed(typed, deed)
         return page(request, "drafts/part.html", _view(found, shown, typed, version=answers.version(), touched=touched))
     built = Built(typed)
+    tree = well_named(_put(tree_of(found.spec), shown, built), shown, built, found.spec)
     try:
-        spec = read_tree(_put(tree_of(found.spec), shown, built), library.crops())
+        spec = _read(tree, built)
     except SpecMistakes as mistakes:
-        return page(
-            request, "drafts/part.html", _mistaken(found, shown, built, mistakes, answers.version()), status=422
-        )
+        told = sorted_out(mistakes.mistakes, built, shown, found.spec, tree, f"/drafts/{draft_id}/parts")
+        view = _view(found, shown, typed, told, version=answers.version())
+        return page(request, "drafts/part.html", view, status=422)
     try:
         change_draft(session, found, spec, answers.version())
     except StaleError:
@@ -100,16 +109,7 @@ def _part(spec: Spec, part_id: str) -> Part:
 
 def _stored(spec: Spec, part: Part) -> Mapping[str, Any]:
     """The part of the tree that the form is about; nothing for a new entry."""
-    held: Any = tree_of(spec)
-    for step in part.place:
-        held = (
-            held[step]
-            if isinstance(step, int) and step < len(held)
-            else held.get(step, {})
-            if isinstance(step, str)
-            else {}
-        )
-    return held if isinstance(held, dict) else {}
+    return held_of(tree_of(spec), part.place)
 
 
 def _put(tree: dict[str, Any], part: Part, built: Built) -> dict[str, Any]:
@@ -131,55 +131,44 @@ def _put(tree: dict[str, Any], part: Part, built: Built) -> dict[str, Any]:
     return made
 
 
+def _read(tree: Mapping[str, object], built: Built) -> Spec:
+    """The spec that a form makes; SpecMistakes, with none where only the form itself refuses what was typed."""
+    spec = read_tree(tree, library.crops())
+    if built.refused:
+        raise SpecMistakes(())
+    return spec
+
+
 def _view(
     found: DraftWhole,
     part: Part,
     typed: Pairs,
-    errors: Mapping[str, str] | None = None,
+    told: Sorted | None = None,
     *,
     version: int = 0,
     touched: str = "",
+    at: str = "",
 ) -> PartView:
-    drawn = boxes_of(Drawing(found.spec, typed, errors or {}, touched), part.fields)
+    told = told or Sorted()
+    drawing = Drawing(found.spec, typed, told.errors, touched, told.offers, at)
+    drawn = boxes_of(drawing, part.fields)
+    more = [box for box in drawn if box.field.folded]
     return PartView(
         title=part.title,
         draft=found,
         part=part,
         boxes=[box for box in drawn if not box.field.folded],
-        more=[box for box in drawn if box.field.folded],
+        more=more,
+        more_open=any(box.has_mistake or is_at(drawing, box) for box in more),
         version=version or found.row.version,
-        errors=errors or {},
+        errors=told.errors,
         labels=dict(labels_of(drawn)),
-        elsewhere=[],
+        elsewhere=told.elsewhere,
         differs=[],
         stored_now="",
-        unsaved=bool(version) and not errors,
+        unsaved=bool(version) and not told.errors and not told.elsewhere,
+        known=known_words(found.spec, part.fields),
     )
-
-
-def _mistaken(found: DraftWhole, part: Part, built: Built, mistakes: SpecMistakes, version: int) -> PartView:
-    """The form with every mistake beside its field, and those it would make in other parts above."""
-    errors: dict[str, str] = {}
-    elsewhere: list[str] = []
-    for mistake in mistakes.mistakes:
-        name = built.name_at(mistake.place) if _is_within(mistake.place, part) else ""
-        if name:
-            errors.setdefault(name, _sentence(mistake))
-        else:
-            elsewhere.append(mistake.says())
-    view = _view(found, part, built.typed, errors, version=version)
-    return replace(view, elsewhere=elsewhere, unsaved=False)
-
-
-def _is_within(place: Place, part: Part) -> bool:
-    return place[: len(part.place)] == part.place
-
-
-def _sentence(mistake: Mistake) -> str:
-    accepted = mistake.accepted.replace(" in quotes", "")
-    if mistake.found == "nothing":
-        return f"Nothing stands here; accepted is {accepted}."
-    return f"{mistake.found[0].upper()}{mistake.found[1:]} cannot stand here; accepted: {accepted}."
 
 
 def _stale(request: Request, session: Session, draft_id: int, part: Part, typed: Pairs, spec: Spec) -> PartView:

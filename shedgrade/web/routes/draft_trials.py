@@ -13,6 +13,7 @@ from shedgrade.storage import spec_drafts
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.samples import SampleWhole, sample_for
 from shedgrade.storage.spec_drafts import DraftWhole
+from shedgrade.web.draft_doubts import DoubtLine, doubt_lines
 from shedgrade.web.ids import LARGEST, RowId
 from shedgrade.web.pages import page
 from shedgrade.web.state import CurrentShed, ReadSession
@@ -34,6 +35,7 @@ class TryingView:
     trial: TrialView
     samples: list[SampleWhole]
     earlier: str
+    doubts: list[DoubtLine]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,7 @@ class WhatIfView:
 @router.get("")
 def on_a_fruit(
     request: Request,
-    _person: ShedPerson,
+    person: ShedPerson,
     session: ReadSession,
     draft_id: RowId,
     skip: Annotated[int, Query(ge=0, le=LARGEST)] = 0,
@@ -74,7 +76,7 @@ def on_a_fruit(
     trial = tried(found.spec, request.query_params)
     listed = samples_of_crop(session, found.row.crop_id, most=_PAGE + 1, skip=skip)
     earlier = f"{request.url.path}?skip={skip + _PAGE}" if len(listed) > _PAGE else ""
-    view = TryingView(f"Try {found.row.title}", found, trial, list(listed[:_PAGE]), earlier)
+    view = TryingView(f"Try {found.row.title}", found, trial, list(listed[:_PAGE]), earlier, doubt_lines(found, person))
     return page(request, "drafts/trial.html", view, status=422 if trial.errors else 200)
 
 

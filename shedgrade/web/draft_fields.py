@@ -246,6 +246,7 @@ def _part_fields(depth: int) -> tuple[Field, ...]:
         Field("to", "How much of them", hint="Such as “<= 10 %”, “<= 1”, “nil”.", short=True),
         Field("package_times", "A single package up to so many times", folded=True, short=True),
         Field("still", "They must still hold", Kind.TICKS, options=_limits, folded=True),
+        Field("next_size", "They must be of the next size up or down", Kind.FLAG),
         *((inner,) if inner is not None else ()),
     )
 

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from shedgrade.domain.grading.load_limits import LoadLimit
 from shedgrade.domain.grading.lot import bases_of
 from shedgrade.domain.grading.lot_sections import Line, Section
 from shedgrade.domain.grading.one import size_codes
@@ -51,6 +52,7 @@ class LotView:
     size_hint: str = ""
     answer: str = ""
     sections: tuple[LotSection, ...] = ()
+    asked: tuple[LoadLimit, ...] = ()
     closed: str = ""
 
     @property

@@ -5,6 +5,7 @@ from dataclasses import replace
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from shedgrade.domain.grading.load_limits import load_limits
 from shedgrade.domain.grading.lot import judge_lot, no_basis
 from shedgrade.domain.grading.lot_sections import sections
 from shedgrade.domain.grading.lot_verdict import Inspection
@@ -87,4 +88,5 @@ def _view(sample: BenchSample, rules: Rules, packages: Packages, closed: str, an
         answers.refuse("basis", f"{str(mistake)[:1].upper()}{str(mistake)[1:]}.")
         return view
     answer = f"{say_lot(verdict, spec)}: {digits(verdict.fruit)} fruit, counted by {basis}"
-    return replace(view, answer=answer, sections=with_fruit(sections(verdict, spec, names), packages))
+    laid_out = with_fruit(sections(verdict, spec, names), packages)
+    return replace(view, answer=answer, sections=laid_out, asked=load_limits(spec, rules.load))

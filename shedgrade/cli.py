@@ -75,6 +75,9 @@ Destination = Annotated[str | None, typer.Option(help="Where it goes, by the spe
 GrownIn = Annotated[str | None, typer.Option(help="Where or how it grew, by the spec's word.")]
 Presentation = Annotated[str | None, typer.Option(help="How it is packed, by the spec's word.")]
 Taken = Annotated[list[str] | None, typer.Option(help='The mean of a test, "dry-matter=15.2"; once for each test.')]
+AsTyped = Annotated[
+    bool, typer.Option("--as-typed", help="A variety or word that looks like a slip of a known one is meant so.")
+]
 TakenOf = Annotated[int | None, typer.Option(help="Of how many fruit these means are.")]
 
 
@@ -93,12 +96,13 @@ def grade(  # noqa: PLR0913, PLR0917 - one for each thing a person can say
     presentation: Presentation = None,
     taken: Taken = None,
     taken_of: TakenOf = None,
+    as_typed: AsTyped = False,
 ) -> None:
     """Grade a file of measured fruit: class, size codes, count and reasons a fruit, and the totals."""
     from shedgrade.exchange.grading import grade_file
     from shedgrade.exchange.load_options import LoadSaid
 
-    said = LoadSaid(variety, day, stage, destination, grown_in, presentation, taken or (), taken_of)
+    said = LoadSaid(variety, day, stage, destination, grown_in, presentation, taken or (), taken_of, as_typed)
     raise typer.Exit(grade_file(file, spec, tray, format_, crop_file=crop, said=said))
 
 
@@ -121,11 +125,12 @@ def lot(  # noqa: PLR0913, PLR0917 - one for each thing a person can say
     presentation: Presentation = None,
     taken: Taken = None,
     taken_of: TakenOf = None,
+    as_typed: AsTyped = False,
 ) -> None:
     """Judge a file of measured fruit as one lot, by the tolerances and package limits of the spec; its bin or tray
     column names the packages."""
     from shedgrade.exchange.load_options import LoadSaid
     from shedgrade.exchange.lot_file import Labelled, judge_file
 
-    said = LoadSaid(variety, day, stage, destination, grown_in, presentation, taken or (), taken_of)
+    said = LoadSaid(variety, day, stage, destination, grown_in, presentation, taken or (), taken_of, as_typed)
     raise typer.Exit(judge_file(file, spec, Labelled(class_, size, basis), format_, crop_file=crop, said=said))

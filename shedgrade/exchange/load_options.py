@@ -21,7 +21,7 @@ _NEAR = 0.8  # "Hayword" is a slip for Hayward; "Keitt" and "Kent" are two
 @dataclass(frozen=True, slots=True)
 class LoadSaid:
     """The options as typed; None where one was left out. ``taken`` holds "dry-matter=15.2", ``taken_of`` of how many
-    fruit these means are."""
+    fruit these means are. ``as_typed``: a variety or word that looks like a slip of a known one is meant so."""
 
     variety: str | None = None
     day: str | None = None
@@ -31,6 +31,7 @@ class LoadSaid:
     presentation: str | None = None
     taken: Sequence[str] = ()
     taken_of: int | None = None
+    as_typed: bool = False
 
 
 class LoadMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of the options, not one error
@@ -39,7 +40,7 @@ class LoadMistakes(ValueError):  # noqa: N818 - it holds all the mistakes of the
 
 def read_load(said: LoadSaid, spec: Spec) -> Load:
     """The options as facts; LoadMistakes for what cannot be."""
-    words = asked(spec)
+    words, slips = asked(spec), not said.as_typed
     mistakes: list[str] = []
 
     def noted(read: Callable[[], Read]) -> Read | None:
@@ -51,12 +52,12 @@ def read_load(said: LoadSaid, spec: Spec) -> Load:
 
     day = said.day
     load = Load(
-        variety=noted(lambda: _variety(said.variety, spec)),
+        variety=noted(lambda: _variety(said, spec)),
         day=None if day is None else noted(lambda: entry.date(day)),
-        stage=noted(lambda: _word(said.stage, words.stages, "stage")),
-        destination=noted(lambda: _word(said.destination, words.destinations, "destination")),
-        grown_in=noted(lambda: _word(said.grown_in, words.grown_in, "word for how it was grown")),
-        presentation=noted(lambda: _word(said.presentation, words.presentations, "presentation")),
+        stage=noted(lambda: _word(said.stage, words.stages, "stage", slips=slips)),
+        destination=noted(lambda: _word(said.destination, words.destinations, "destination", slips=slips)),
+        grown_in=noted(lambda: _word(said.grown_in, words.grown_in, "word for how it was grown", slips=slips)),
+        presentation=noted(lambda: _word(said.presentation, words.presentations, "presentation", slips=slips)),
         tests=tuple(_tests(said, spec, mistakes)),
     )
     if mistakes:
@@ -86,29 +87,35 @@ def _as_typed(mean: Fraction, measure: CropMeasure) -> str:
 _MOST_DECIMALS = 64
 
 
-def _variety(text: str | None, spec: Spec) -> str | None:
+def _variety(said: LoadSaid, spec: Spec) -> str | None:
     """One of the crop's or the spec's however it was typed, or another one that is no slip of the hand."""
+    text = said.variety
     if text is None:
         return None
     named = [name for limit in spec.limits for way in limit.ways for row in way.rows for name in row.varieties]
     named += [name for band in spec.scale.bands for name in band.varieties]
     known = {plain_name(name): name for name in [*spec.crop.varieties, *named]}
-    near = [] if plain_name(text) in known else get_close_matches(plain_name(text), known, n=1, cutoff=_NEAR)
+    plain = plain_name(text)
+    near = [] if plain in known or said.as_typed else get_close_matches(plain, known, n=1, cutoff=_NEAR)
     if near:
-        raise entry.EntryError(f'"{text}" is no variety known here', f'did you mean "{known[near[0]]}"?')
-    return known.get(plain_name(text)) or text.strip()
+        raise entry.EntryError(f'"{text}" is no variety known here', _did_you_mean(known[near[0]]))
+    return known.get(plain) or text.strip()
 
 
-def _word(text: str | None, known: Collection[str], what: str) -> str | None:
-    """A word of the spec, or another one that is no slip of the hand."""
+def _word(text: str | None, known: Collection[str], what: str, *, slips: bool) -> str | None:
+    """A word of the spec, or another one that is no slip of the hand; ``slips``: whether one is looked for."""
     if text is None:
         return None
     word = " ".join(text.lower().split())
-    near = get_close_matches(word, known, n=1)
+    near = get_close_matches(word, known, n=1) if slips else []
     if word not in known and (near or not word):
-        accepted = f'did you mean "{near[0]}"?' if near else "a word is accepted, or leave it out"
+        accepted = _did_you_mean(near[0]) if near else "a word is accepted, or leave it out"
         raise entry.EntryError(f'"{text}" is no {what} of this spec', accepted)
     return word
+
+
+def _did_you_mean(name: str) -> str:
+    return f'did you mean "{name}"? If it is meant as you typed it, say --as-typed too'
 
 
 def _tests(said: LoadSaid, spec: Spec, mistakes: list[str]) -> Iterator[MaturityFigure]:

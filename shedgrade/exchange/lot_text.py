@@ -32,7 +32,7 @@ def write_table(lot: JudgedLot) -> None:
     if said:
         sys.stdout.write(f"Said of the load: {', '.join(said)}\n")
     for section in sections(lot.verdict, lot.spec, lot.names):
-        lines = "".join(f"  {_INDENT * line.depth}{line.words}\n" for line in section.lines)
+        lines = "".join(f"  {_INDENT * line.depth}{line.said.says(lot.names)}\n" for line in section.lines)
         sys.stdout.write(f"\n{section.heading}\n{lines}")
 
 

@@ -1,13 +1,15 @@
 """What the fruit of a consignment share, as the grader takes it: variety, day, where it goes, its maturity."""
 
 from collections.abc import Collection
+from dataclasses import dataclass
 from datetime import date, datetime
-from fractions import Fraction
 
 import sqlalchemy
 from sqlmodel import Session, col
 
+from shedgrade.domain.crop import CropMeasure
 from shedgrade.domain.grading.facts import Load, MaturityFigure
+from shedgrade.domain.maturity import mean_of
 from shedgrade.domain.spec import library
 from shedgrade.storage.database import day_in_shed
 from shedgrade.storage.tables import Block, Consignment, MaturityReading, MaturityTest
@@ -40,12 +42,28 @@ def loads_of(session: Session, consignment_ids: Collection[int]) -> dict[int, Lo
     return {row[0]: _load(session, row[1:], tests.get(row[0], {})) for row in session.execute(query)}
 
 
-def _load(
-    session: Session, row: tuple[datetime, str, str, str, str, str], figures: dict[str, tuple[Fraction, int, date]]
-) -> Load:
+@dataclass(slots=True)
+class _Readings:
+    """What one test says of one measure, in stored units: a figure a fruit, or the mean that was typed."""
+
+    test_id: int
+    day: date
+    fruit: int
+    is_mean: bool
+    values: list[int]
+
+    def of(self, measure: CropMeasure) -> MaturityFigure:
+        figures = [measure.base(value) for value in self.values]
+        if self.is_mean:
+            return MaturityFigure(measure.id, figures[0], self.fruit, self.day)
+        mean = mean_of(figures)
+        return MaturityFigure(measure.id, mean.value, mean.fruit, self.day, mean.low, mean.high)
+
+
+def _load(session: Session, row: tuple[datetime, str, str, str, str, str], figures: dict[str, _Readings]) -> Load:
     received_at, destination, presentation, variety, grown_in, crop_id = row
     crop = library.crops().get(crop_id)
-    known = {} if crop is None else {measure.id: measure for measure in crop.measures}
+    known = () if crop is None else crop.measures
     return Load(
         variety=variety or None,
         day=day_in_shed(session, received_at),
@@ -53,19 +71,13 @@ def _load(
         destination=destination or None,
         grown_in=grown_in or None,
         presentation=presentation or None,
-        tests=tuple(
-            MaturityFigure(name, mean / known[name].per_base, fruit, day)
-            for name, (mean, fruit, day) in sorted(figures.items())
-            if name in known
-        ),
+        tests=tuple(figures[each.id].of(each) for each in sorted(known, key=lambda one: one.id) if each.id in figures),
     )
 
 
-def _newest_figures(
-    session: Session, consignment_ids: Collection[int]
-) -> dict[int, dict[str, tuple[Fraction, int, date]]]:
-    """By consignment and measure, the mean in stored units, of how many fruit and when: of the newest test that stands.
-    A later test is made because the fruit have changed, so the two are not put together."""
+def _newest_figures(session: Session, consignment_ids: Collection[int]) -> dict[int, dict[str, _Readings]]:
+    """By consignment and measure, what was read in the newest test that stands. A later test is made because the fruit
+    have changed, so the two are not put together."""
     query = (
         sqlalchemy.select(
             col(MaturityTest.consignment_id),
@@ -80,15 +92,10 @@ def _newest_figures(
         .where(col(MaturityTest.consignment_id).in_(consignment_ids), col(MaturityTest.voided_at).is_(None))
         .order_by(col(MaturityTest.taken_on), col(MaturityTest.id), col(MaturityReading.place))
     )
-    read: dict[tuple[int, str], tuple[int, date, int, list[tuple[int, int]]]] = {}
+    found: dict[int, dict[str, _Readings]] = {}
     for consignment_id, test_id, day, fruit, measure, place, value in session.execute(query):
-        key = (consignment_id, measure)
-        if key not in read or read[key][0] != test_id:
-            read[key] = (test_id, day, fruit, [])
-        read[key][3].append((place, value))
-    found: dict[int, dict[str, tuple[Fraction, int, date]]] = {}
-    for (consignment_id, measure), (_, day, fruit, readings) in read.items():
-        mean = Fraction(sum(value for _, value in readings), len(readings))
-        counted = fruit if readings[0][0] == 0 else len(readings)
-        found.setdefault(consignment_id, {})[measure] = (mean, counted, day)
+        of_load = found.setdefault(consignment_id, {})
+        if measure not in of_load or of_load[measure].test_id != test_id:
+            of_load[measure] = _Readings(test_id, day, fruit, is_mean=place == 0, values=[])
+        of_load[measure].values.append(value)
     return found

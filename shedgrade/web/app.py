@@ -2,10 +2,12 @@
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from functools import lru_cache
 
-from fastapi import FastAPI
+from fastapi import APIRouter, FastAPI
 from fastapi.staticfiles import StaticFiles
 from starlette.middleware.trustedhost import TrustedHostMiddleware
+from starlette.routing import BaseRoute
 
 from shedgrade import paths
 from shedgrade.settings import Settings
@@ -31,11 +33,20 @@ def create_app(settings: Settings, database: Database, set_up_token: str = "") -
     app.state.shed = shed
     app.state.templates = environment(shed.clock)
     app.mount("/static", StaticFiles(directory=paths.STATIC), name="static")  # first: most requests are for these
-    for router in ROUTERS:
-        app.include_router(router)
+    app.router.routes.extend(_routes())
     handle_problems(app)
     app.add_middleware(BodyLimit, limit=settings.upload_limit)
     app.add_middleware(SameOriginOnly)
     app.add_middleware(TrustedHostMiddleware, allowed_hosts=list(settings.hosts))
     app.add_middleware(SecurityHeaders)
     return app
+
+
+@lru_cache
+def _routes() -> tuple[BaseRoute, ...]:
+    """Every route, included once for all apps of the process: what the handlers ask for is worked out when a request
+    first comes by, anew for each app that includes a router, and that takes longer than answering."""
+    whole = APIRouter()
+    for router in ROUTERS:
+        whole.include_router(router)
+    return tuple(whole.routes)

@@ -14,6 +14,8 @@ DONE = {
     "grower": "The grower is saved.",
     "block": "The block is saved.",
     "setting": "Saved. The new value stands below, with the day it holds from.",
+    "tested": "The test is saved. It speaks for the load from now on.",
+    "test-voided": "The test is voided. It counts no longer.",
     "published": "Published. It can be chosen for a market now, and not a word of it changes any more.",
     "ended": "That sign-in is ended. Whoever used it has to sign in again.",
     "tablet-ended": "That tablet is ended, and every sign-in on it.",

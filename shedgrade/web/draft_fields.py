@@ -328,6 +328,13 @@ def _part_fields(depth: int) -> tuple[Field, ...]:
             folded=True,
             says="which must still meet {}",
         ),
+        Field(
+            "next_size",
+            "Only fruit of the next size up or down",
+            Kind.FLAG,
+            folded=True,
+            says="which must be of the next size up or down",
+        ),
         *((inner,) if inner is not None else ()),
     )
 

@@ -1,16 +1,18 @@
-"""Tolerances and the sets of fruit they count, as sentences: "at most 10 % by number of a lot, of which ..."."""
+"""Tolerances and the sets of fruit they count, as sentences: "at most 10 % of a lot, by number, may be ..."."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shedgrade.domain.source import Source
+from shedgrade.domain.grading.lot_verdict import is_number
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.names import listed
 from shedgrade.domain.spec.tolerance import FruitSet, Part, Scope, Tolerance
 from shedgrade.domain.units import digits
 from shedgrade.web.limit_tables import own_source
 
-_OF = {Scope.LOT: "a lot", Scope.PACKAGE: "a package", Scope.SAMPLE: "the sample"}
+_EACH = {Scope.LOT: "a lot", Scope.PACKAGE: "each package", Scope.SAMPLE: "the sample"}
+_WHOLE = {scope: f"the whole {scope}" for scope in Scope}
+_WITH = "with "
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,24 +66,30 @@ def set_lines(spec: Spec) -> list[SetLine]:
 
 
 def _top(spec: Spec, tolerance: Tolerance) -> PartLine:
-    basis = f" by {listed(tolerance.basis, 'or')}"
-    return _part(spec, tolerance.part, f"of {_OF[tolerance.scope]}{basis}", tolerance.source)
+    whole = f"{_EACH[tolerance.scope]}, by {listed(tolerance.basis, 'or')},"
+    return _part(spec, tolerance.part, whole, tolerance)
 
 
-def _part(spec: Spec, part: Part, base: str, above: Source) -> PartLine:
-    names = {each.id: each.name for each in spec.sets}
-    how_much = "none" if part.to.is_nil else part.to.says()
-    says = f"{how_much} {base}: {listed([names[each] for each in part.of], 'or')}{_besides(spec, part)}"
+def _part(spec: Spec, part: Part, whole: str, tolerance: Tolerance, around: Part | None = None) -> PartLine:
+    """``whole`` is what the share is a share of; ``around`` the part that this one stands inside."""
+    above = tolerance.source if around is None else around.source
+    much = f"{part.to.says()}{' fruit' if is_number(part.to) else ''} of {whole}"
+    if part.to.is_nil:
+        much = f"none of {whole}" if around is None else "none"
+    verb = "may" if part.to.low is None else "must"
+    says = f"{much} {verb} {_being(spec, part.of, 'be', 'have')}{_besides(spec, part)}"
     note = part.source.note if part.source.note != above.note else ""
-    inner = [_part(spec, each, "of all fruit looked at, within these", part.source) for each in part.within]
+    inner = [_part(spec, each, _WHOLE[tolerance.scope], tolerance, part) for each in part.within]
     return PartLine(says, own_source(part.source, above), note, inner)
 
 
 def _besides(spec: Spec, part: Part) -> str:
-    single = part.package_times
-    package = "" if single is None else f"; a single package up to {digits(single, 2, trim=True)} times that"
-    still = listed([spec.limit(each).name for each in part.still])
-    return f"{package}; they must still hold to {still}" if still else package
+    times = part.package_times
+    package = "" if times is None else f"; a single package may hold up to {digits(times, 2, trim=True)} times that"
+    names = [f"“{spec.limit(each).name}”" for each in part.still]
+    must = ["be of the next size up or down"] if part.next_size else []
+    must += [f"keep to the limit{'s' if len(names) > 1 else ''} {listed(names)}"] if names else []
+    return f"{package}; even these must {' and '.join(must)}" if must else package
 
 
 def _conditions(spec: Spec, fruit_set: FruitSet) -> Iterator[str]:
@@ -90,12 +98,27 @@ def _conditions(spec: Spec, fruit_set: FruitSet) -> Iterator[str]:
     if fruit_set.meets is not None:
         yield f"make {spec.grade_class(fruit_set.meets).name} or better"
     if fruit_set.breaks:
-        as_class = "" if fruit_set.as_class is None else f" as written for {spec.grade_class(fruit_set.as_class).name}"
-        yield f"break the limit of {listed([spec.limit(each).name for each in fruit_set.breaks], 'or')}{as_class}"
+        yield f"break {_limits(spec, fruit_set)}"
     if fruit_set.has:
-        yield f"have {listed([spec.crop.kind(each).name for each in fruit_set.has], 'or')}"
+        yield f"have any {listed([spec.crop.kind(each).name for each in fruit_set.has], 'or')}"
     if fruit_set.sets:
-        names = {each.id: each.name for each in spec.sets}
-        yield f"are in {listed([names[each] for each in fruit_set.sets], 'or')}"
+        yield _being(spec, fruit_set.sets, "are", "have")
     if fruit_set.other_size:
-        yield "do not have the size on the label"
+        yield "are not of the size on the label"
+
+
+def _limits(spec: Spec, fruit_set: FruitSet) -> str:
+    """What is broken: "the limit of weight for Class I", "one of these limits for Class I: skin marks, shape"."""
+    whom = "" if fruit_set.as_class is None else f" for {spec.grade_class(fruit_set.as_class).name}"
+    names = [spec.limit(each).name for each in fruit_set.breaks]
+    return f"the limit of {names[0]}{whom}" if len(names) == 1 else f"one of these limits{whom}: {', '.join(names)}"
+
+
+def _being(spec: Spec, sets: tuple[str, ...], be: str, have: str) -> str:
+    """What fruit of these sets are or have: "be below Class I", "have rot" of a set called "with rot"."""
+    names = {each.id: each.name for each in spec.sets}
+    said = [
+        f"{have} {names[each].removeprefix(_WITH)}" if names[each].startswith(_WITH) else f"{be} {names[each]}"
+        for each in sets
+    ]
+    return listed(said, "or")

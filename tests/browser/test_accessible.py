@@ -5,6 +5,9 @@ import pytest
 from tests.support.every_page import EVERY_VISIT, Visit, routes_left_out
 from tests.support.walk import Walk
 
+# Opened once by one worker, and looked at by all of these.
+pytestmark = pytest.mark.xdist_group("walk")
+
 every_page = pytest.mark.parametrize("visit", EVERY_VISIT, ids=str)
 
 

@@ -21,6 +21,8 @@ from tests.support.browsing import sign_in
 from tests.support.serving import serve
 from tests.support.templates import SqliteTemplate
 
+pytestmark = pytest.mark.xdist_group("at the bench")
+
 STAGE = "more yellow than green"
 
 MM = 1508 / 10.1 / 25.4  # the diagonal of 1280 by 800 is 1 509 px

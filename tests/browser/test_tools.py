@@ -15,6 +15,8 @@ from tests.support.chromium import find_chromium
 from tests.support.complaints import complaints_of
 from tests.support.serving import serve
 
+pytestmark = pytest.mark.xdist_group("tools")
+
 GOOD = """<!doctype html><html lang="en"><head><title>Bench</title></head>
 <body><main><h1>Bench</h1><p>Put a fruit on the scale.</p></main></body></html>"""
 BAD = GOOD.replace("<p>", '<img src="data:,"><p style="color: red">')

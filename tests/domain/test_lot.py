@@ -1,5 +1,6 @@
 """Whether a lot conforms: counts and shares, parts inside parts, packages, what must still hold, what nobody judged."""
 
+import re
 from fractions import Fraction
 
 import pytest
@@ -9,6 +10,7 @@ from shedgrade.domain.grading.lot import Inspection, judge_lot
 from shedgrade.domain.grading.lot_verdict import Place
 from shedgrade.domain.grading.lot_words import say_lot, say_open, say_part, say_places, say_reasons
 from shedgrade.domain.grading.one import GradingError
+from shedgrade.domain.grading.plan import Answer
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.text import read_spec
 from tests.support.lots import FAIL, NUMBER, OPEN, PASS, WEIGHT, judged, lot
@@ -142,6 +144,14 @@ def spec(tolerances: str) -> Spec:
     return read_spec(HEAD + tolerances + TAIL, {QUELL.id: QUELL})
 
 
+def sized(bands: str, of: str = "weight") -> Spec:
+    """One up or down is tolerated, in these bands."""
+    head = re.sub(
+        r'of = "weight"\nrounding = "none"\nbands = .*', f'of = "{of}"\nrounding = "none"\nbands = [{bands}]', HEAD
+    )
+    return read_spec(head + tolerance("other-size", "<= 10 %", "next_size = true") + TAIL, {QUELL.id: QUELL})
+
+
 def tolerance(of: str, to: str, more: str = "", scope: str = "lot", basis: str = '"number"') -> str:
     return f"""
 [[tolerance]]
@@ -188,7 +198,10 @@ class TestShares:
         assert use is not None
         assert (use.least, use.base, use.share) == (9000, 81_000, Fraction(1, 9))
         assert [plain(said) for said in say_reasons(verdict)] == [
-            "below Class I: 0.9 kg of 8.1 kg = 11.11 %, at most 10 % allowed; 0.09 kg too much"
+            (
+                "below Class I: 0.9 kg of 8.1 kg = 11.11 %, at most 10 % allowed; 0.09 kg too much "
+                "(fruit 91, 92, 93, 94, 95 and 96 of package 1 and 4 more)"
+            )
         ]
 
     def test_a_strict_share_leaves_its_own_figure_out(self) -> None:
@@ -206,7 +219,7 @@ class TestShares:
         verdict = judged(one, "I", lot((9, GOOD), (1, SECOND)), lot((8, GOOD), (2, SECOND)))
         assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(1, 8), Place(1, 9)))
         assert plain(say_reasons(verdict)[0]) == (
-            "package 2, below Class I: 2 of 10 fruit = 20 %, at most 1 fruit allowed; 1 too many"
+            "package 2, below Class I: 2 of 10 fruit = 20 %, at most 1 fruit allowed; 1 too many (fruit 9 and 10)"
         )
 
     def test_a_multiple_of_a_number_for_one_package_stays_a_number(self) -> None:
@@ -231,7 +244,9 @@ class TestShares:
         assert judged(zero, "I", lot((199, GOOD), (1, OUT))).conforms is PASS
         verdict = judged(zero, "I", lot((199, GOOD), (1, ROTTEN)))
         assert verdict.conforms is FAIL
-        assert plain(say_reasons(verdict)[0]) == "rotten: 1 of 200 fruit = 0.5 %, none allowed; 1 too many"
+        assert plain(say_reasons(verdict)[0]) == (
+            "rotten: 1 of 200 fruit = 0.5 %, none allowed; 1 too many (fruit 200 of package 1)"
+        )
 
     def test_a_least_share(self) -> None:
         least = spec(tolerance("first", ">= 60 %") + tolerance("below-i", "any"))
@@ -259,7 +274,7 @@ class TestPackages:
         verdict = judged(twice, "I", lot((7, GOOD), (3, SECOND)), good, good)
         assert verdict.conforms is FAIL
         assert [plain(said) for said in say_reasons(verdict)] == [
-            "package 1, below Class I: 3 of 10 fruit = 30 %, at most 20 % allowed; 1 too many"
+            "package 1, below Class I: 3 of 10 fruit = 30 %, at most 20 % allowed; 1 too many (fruit 8, 9 and 10)"
         ]
         assert judged(twice, "I", lot((8, GOOD), (2, SECOND)), lot((9, GOOD), (1, SECOND))).conforms is FAIL
 
@@ -271,8 +286,8 @@ class TestPackages:
         verdict = judged(TWO, "I", uneven, lot((20, GOOD)))
         assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(0, 19),))
         assert [plain(said) for said in say_reasons(verdict)] == [
-            "package 1: uniform weight: fruit 20 and 21 are 39.9 g apart, at most 30 g allowed",
-            "package 1: without 1 fruit it would be uniform: fruit 20",
+            "package 1, uniform weight: two fruit are 39.9 g apart, at most 30 g allowed (fruit 20 and 21)",
+            "package 1, without 1 fruit it would be uniform (fruit 20)",
         ]
         assert verdict.by_class == (("I", FAIL), ("II", PASS))
 
@@ -299,7 +314,7 @@ class TestSizes:
         verdict = judged(BOTH, "I", lot((99, GOOD), (1, Fruit(1001))), code="S")
         assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(0, 99),))
         assert plain(say_reasons(verdict)[0]) == (
-            "weight of other sizes: tolerated fruit must keep to this too; broken by fruit 100 of package 1"
+            "weight of other sizes: tolerated fruit must keep to this too (fruit 100 of package 1)"
         )
 
     def test_a_fruit_of_no_size_is_of_another_size_too(self) -> None:
@@ -314,7 +329,49 @@ class TestSizes:
     def test_without_a_tolerance_of_size_every_fruit_must_have_the_label_s(self) -> None:
         verdict = judged(TWO, "I", lot((99, GOOD), (1, LARGE)), code="S")
         assert (verdict.conforms, verdict.breakers) == (FAIL, (Place(0, 99),))
-        assert say_reasons(verdict) == ("size S: no tolerance covers this; broken by fruit 100 of package 1",)
+        assert say_reasons(verdict) == ("size S: no tolerance covers this (fruit 100 of package 1)",)
+
+
+class TestNextSize:
+    """Three sizes in a row: with one of 95 g on a label of S, one up, all is well; with one of 150 g, two up, not."""
+
+    THREE = sized(
+        '{ name = "S", to = ">= 50 g and <= 90 g" }, { name = "M", to = "> 90 g and <= 120 g" }, '
+        '{ name = "L", to = "> 120 g and <= 200 g" }'
+    )
+
+    @pytest.mark.parametrize(
+        ("code", "most_dg", "odd_dg", "answer"),
+        [
+            ("S", 800, 950, PASS),
+            ("S", 800, 1500, FAIL),
+            ("M", 1000, 800, PASS),
+            ("M", 1000, 1500, PASS),
+            ("L", 1500, 1000, PASS),
+            ("L", 1500, 800, FAIL),
+            ("S", 800, 450, FAIL),
+        ],
+    )
+    def test_only_one_up_or_down_is_tolerated(self, code: str, most_dg: int, odd_dg: int, answer: Answer) -> None:
+        verdict = judged(self.THREE, "II", lot((19, Fruit(most_dg)), (1, Fruit(odd_dg))), code=code)
+        assert verdict.conforms is answer
+        assert verdict.breakers == (() if answer is PASS else (Place(0, 19),))
+
+    def test_the_reason_says_so(self) -> None:
+        verdict = judged(self.THREE, "II", lot((19, GOOD), (1, Fruit(1500))), code="S")
+        assert say_reasons(verdict) == (
+            "one size up or down at most: tolerated fruit must keep to this too (fruit 20 of package 1)",
+        )
+
+    def test_a_label_without_a_size_has_no_next_one(self) -> None:
+        assert judged(self.THREE, "II", lot((19, GOOD), (1, Fruit(450)))).conforms is PASS
+
+    def test_without_the_figure_the_size_goes_by_it_stays_open(self) -> None:
+        by_width = sized('{ name = "S", to = "<= 60 mm" }, { name = "M", to = "> 60 mm" }', of="width")
+        wide = Fruit(800, measures=(("width", 550),))
+        verdict = judged(by_width, "II", lot((19, wide), (1, GOOD)), code="S")
+        assert (verdict.conforms, verdict.breakers) == (OPEN, ())
+        assert [each.what.missing for each in verdict.not_judged] == [("width",)]
 
 
 class TestNoTolerance:

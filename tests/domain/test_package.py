@@ -80,8 +80,8 @@ def test_the_figure_the_bound_and_the_fruit_that_break_it() -> None:
     assert (uneven.figure, uneven.allowed.text(), uneven.smallest, uneven.largest) == (Fraction(150), "<= 10 g", 0, 3)
     assert verdict.breakers == (3,)
     assert plain(say_package(verdict, STEPS)) == [
-        "uniform weight: fruit 1 and 4 are 15 g apart, at most 10 g allowed",
-        "without 1 fruit it would be uniform: fruit 4",
+        "uniform weight: two fruit are 15 g apart, at most 10 g allowed (fruit 1 and 4)",
+        "without 1 fruit it would be uniform (fruit 4)",
     ]
 
 
@@ -152,7 +152,7 @@ class TestWidths:
         verdict = judge_package(spec(WIDTH + 'to = "<= 5 mm"'), [wide(60, 50), wide(60, 55.1)], "I")
         assert (
             plain(say_package(verdict, STEPS))[0]
-            == "uniform weight: fruit 1 and 2 are 5.1 mm apart, at most 5 mm allowed"
+            == "uniform weight: two fruit are 5.1 mm apart, at most 5 mm allowed (fruit 1 and 2)"
         )
 
     @pytest.mark.parametrize(

@@ -36,7 +36,7 @@ class TestFactsOfTheLoad:
     def test_the_variety_stands_in_the_sentence(self) -> None:
         load = Load(variety="Early Quell", tests=means(dry_matter=Fraction(209, 1000)))
         said = grade(self.VARIETIES, Fruit(1000), load=load).says(self.VARIETIES)
-        assert plain(said) == "No class because dry matter 20.9 % is under 21 % for Early Quell"
+        assert plain(said) == "No class because dry matter 20.9 % (mean of 10 fruit) is under 21 % for Early Quell"
 
     def test_a_fact_nobody_gave_leaves_the_limit_not_judged(self) -> None:
         verdict = grade(self.VARIETIES, Fruit(1000), load=Load(tests=means(dry_matter=Fraction(0))))
@@ -135,7 +135,8 @@ class TestWays:
         load = Load(tests=means(brix=600, dry_matter=Fraction(14, 100)))
         verdict = grade(self.RIPE, Fruit(1000), load=load)
         assert plain(verdict.says(self.RIPE)) == (
-            "No class because sugar 6 Brix is under 6.2 Brix and dry matter 14 % is under 15 %"
+            "No class because sugar 6 Brix (mean of 10 fruit) is under 6.2 Brix and "
+            "dry matter 14 % (mean of 10 fruit) is under 15 %"
         )
         assert [way.measure.of for way in verdict.reasons[0].ways] == [("brix",), ("dry-matter",)]
 

@@ -7,7 +7,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
+from shedgrade.cli import app
 from shedgrade.domain.bound import Unit
 from shedgrade.domain.grading.facts import NOTHING_SAID, Load, MaturityFigure
 from shedgrade.domain.spec import library
@@ -87,6 +89,32 @@ def test_every_wrong_option_is_named() -> None:
         '--taken "acid=lots"',
         '--taken "sugr=7" cannot be used',
     ]
+
+
+def test_what_looks_like_a_slip_is_taken_where_it_is_said_to_be_meant() -> None:
+    near = LoadSaid(variety="Erly Quell", stage="pakcing")
+    with pytest.raises(LoadMistakes, match="If it is meant as you typed it, say --as-typed too") as caught:
+        read_load(near, EVERYTHING)
+    assert str(caught.value).count("--as-typed") == 2
+    load = read_load(replace(near, as_typed=True), EVERYTHING)
+    assert (load.variety, load.stage) == ("Erly Quell", "pakcing")
+    known = read_load(LoadSaid(variety="early quell", stage="Packing", as_typed=True), EVERYTHING)
+    assert (known.variety, known.stage) == ("Early Quell", "packing")
+    with pytest.raises(LoadMistakes, match="a word is accepted"):
+        read_load(LoadSaid(stage=" ", as_typed=True), EVERYTHING)
+
+
+def test_the_commands_know_the_option(folder: Path) -> None:
+    (folder / "spec.toml").write_text(QUELL_SPEC.replace('basis = "weight"', 'basis = "number"'), encoding="utf-8")
+    files = (str(folder / "fruit.csv"), "--spec", str(folder / "spec.toml"), "--crop", str(folder / "quell.toml"))
+    near = (*files, "--variety", "Erly Quell")
+    lot = ("lot", *near, "--class", "II", "--basis", "number")
+    for command in (("grade", *near), lot):
+        refused = CliRunner().invoke(app, command)
+        assert (refused.exit_code, refused.stdout) == (2, "")
+        assert 'did you mean "Early Quell"?' in refused.stderr
+        meant = CliRunner().invoke(app, (*command, "--as-typed"))
+        assert (meant.exit_code, meant.stderr) == (0, "")
 
 
 def test_two_varieties_that_look_alike_are_two() -> None:

@@ -84,3 +84,12 @@ def test_the_neighbouring_size(of_code_22: int, answer: Answer) -> None:
     """A label of code 20, some fruit of 180 g, which is code 22; the 10 % is from memory, confirm against the text."""
     fruits = lot((20 - of_code_22, Fruit(2000)), (of_code_22, Fruit(1800)))
     assert judged(SPEC, "Extra", fruits, code="20").conforms is answer
+
+
+@pytest.mark.parametrize(
+    ("odd_g", "answer"), [(165, PASS), (164, FAIL), (175, PASS), (243, PASS), (244, FAIL), (227, PASS), (90, FAIL)]
+)
+def test_only_the_next_code_up_or_down_may_be_mixed_in(odd_g: int, answer: Answer) -> None:
+    """A label of code 20, 184 to 217 g: one down is 22, from 165 g, one up is 18, to 243 g. That only the next may be
+    mixed in is from memory, confirm against the text."""
+    assert judged(SPEC, "Extra", lot((19, Fruit(2000)), (1, Fruit(odd_g * 10))), code="20").conforms is answer

@@ -8,6 +8,7 @@ from sqlmodel import Session, col, update
 
 from shedgrade.actions.maturity import MaturityFacts, add_test, void_test
 from shedgrade.domain.grading.facts import MaturityFigure
+from shedgrade.domain.maturity import mean_of
 from shedgrade.storage.database import Database
 from shedgrade.storage.loads import STAGE, load_of
 from shedgrade.storage.maturity import row_of
@@ -24,6 +25,12 @@ def put(session: Session, made: Bench, day: date, fruit: int, **readings: tuple[
         add_test(session, made.consignment, MaturityFacts(day, fruit, cut=True, readings=named), made.grader, NOW).id
         or 0
     )
+
+
+def ranged(measure: str, mean: Fraction, *readings: Fraction) -> MaturityFigure:
+    """A figure of the first day with the range that its readings give."""
+    spread = mean_of(readings)
+    return MaturityFigure(measure, mean, len(readings), FIRST, spread.low, spread.high)
 
 
 def test_what_was_said_of_block_and_market(database: Database) -> None:
@@ -52,13 +59,14 @@ def test_of_each_measure_the_newest_test_that_stands_counts(database: Database) 
     with database.writing() as session:
         put(session, made, FIRST, 3, dry_matter=(1500, 1520, 1600), brix=(1400, 1500, 1300))
         newer = put(session, made, SECOND, 10, dry_matter=(1610,))
-        brix = MaturityFigure("brix", Fraction(1400), 3, FIRST)
+        brix = ranged("brix", Fraction(1400), Fraction(1300), Fraction(1400), Fraction(1500))
         assert load_of(session, made.consignment).tests == (
             brix,
             MaturityFigure("dry-matter", Fraction(161, 1000), 10, SECOND),
         )
         assert void_test(session, row_of(session, made.consignment, newer), "other fruit", made.grader, NOW)
-        older = MaturityFigure("dry-matter", Fraction(4620, 3 * 10_000), 3, FIRST)
+        readings = [Fraction(each, 10_000) for each in (1500, 1520, 1600)]
+        older = ranged("dry-matter", Fraction(4620, 3 * 10_000), *readings)
         assert load_of(session, made.consignment).tests == (brix, older)
 
 

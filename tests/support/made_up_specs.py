@@ -290,6 +290,7 @@ def _tolerances(draw: st.DrawFn, drawn: Drawn, sets: Sequence[str], limits: Sequ
             source=source.below() if depth == 0 else draw(sources_below(source)),
             package_times=draw(times) if scope is Scope.LOT else None,
             still=draw(some_of(limits)),
+            next_size=bool(drawn.sizes) and draw(st.booleans()),
             within=() if part is None else (part,),
         )
     if part is None:

@@ -170,7 +170,14 @@ def draw(session: Session, sample_id: int, bin_id: int | None = None) -> int:
     return _stored(session, tables.Draw(sample_id=sample_id, number=number, turn=number, bin_id=bin_id))
 
 
-def fruit(session: Session, draw_id: int, weight_dg: int, *marks: Mark, stage: int | None = None) -> int:
+def fruit(
+    session: Session,
+    draw_id: int,
+    weight_dg: int,
+    *marks: Mark,
+    stage: int | None = None,
+    size_code: str | None = None,
+) -> int:
     """The next fruit of a draw's sample."""
     sample_id = session.exec(select(tables.Draw.sample_id).where(tables.Draw.id == draw_id)).one()
     number = session.exec(select(func.count()).where(tables.FruitRow.sample_id == sample_id)).one() + 1
@@ -180,6 +187,7 @@ def fruit(session: Session, draw_id: int, weight_dg: int, *marks: Mark, stage: i
         number=number,
         weight_dg=weight_dg,
         stage=stage,
+        size_code=size_code,
         entry_key=f"fruit-{next(_keys)}",
         measured_at=RECEIVED,
         measured_by_id=shed_person(session),

@@ -407,6 +407,8 @@ TOLERANCES: list[Case] = [
         'scope = "lot"',
     ),
     ('still = ["window"]', 'still = ["widow"]', "widow", "tolerance 2, still", "widow", 'mean "window"'),
+    ("next_size = true", "next_size = false", "false", "tolerance 2, next_size", "next_size", "next_size = true"),
+    ("next_size = true", "next_size = 1", "1", "tolerance 2, next_size", "the number 1", "true or false"),
     ('still = ["window"]', 'still = ["even"]', "even", "tolerance 2, still", '"even"', "one of"),
     (
         'to = "<= 2 %"',

@@ -371,6 +371,7 @@ scope = "package"
 of = ["off-size"]
 to = "<= 1"
 still = ["window"]
+next_size = true
 
 [[tolerance]]
 id = "good-share"

@@ -218,8 +218,8 @@ def test_tolerances_with_what_stands_inside_them(desk: Desk) -> None:
     answer = desk.first.post(address, filled(page, address, **inner))
     assert answer.status_code == 303, words(parsed(answer))
     text = plain(words(parsed(desk.first.get(f"/drafts/{desk.draft_id}"))))
-    assert "At most 10 % of a lot by number or weight: below Class I." in text
-    assert "Of which: At most 1 % of all fruit looked at, within these: with rot." in text
+    assert "At most 10 % of a lot, by number or weight, may be below Class I." in text
+    assert "Among these: At most 1 % of the whole lot may have rot." in text
 
 
 def test_two_people_editing_one_part_see_both_sides(desk: Desk) -> None:

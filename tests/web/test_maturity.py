@@ -47,8 +47,9 @@ def test_a_test_is_written_down_once_and_shown_with_its_range(
 ) -> None:
     assert "No test yet" in words(parsed(grader.get(address)))
     answers = [grader.post(address, FORM) for _ in range(2)]
-    assert [(each.status_code, each.headers["location"]) for each in answers] == [(303, address)] * 2
+    assert [(each.status_code, each.headers["location"]) for each in answers] == [(303, f"{address}?done=tested")] * 2
     assert kept(sqlite_database, made) == {"dry-matter": (float(Fraction(46, 300)), 3)}
+    assert "The test is saved." in words(parsed(grader.get(f"{address}?done=tested")))
     shown = plain(words(parsed(grader.get(address))))
     assert "Dry matter 15.33 % likely 13.82 % to 16.85 % mean of 3 fruit" in shown
     assert "15.2 %, 14.8 %, 16 %" in shown
@@ -97,7 +98,11 @@ def test_a_wrong_test_is_voided_and_stays_to_be_seen(
     grader.post(address, FORM)
     refused = grader.post(f"{address}/1/voiding", {"reason": ""})
     assert (refused.status_code, error_at(parsed(refused), "reason")) == (422, "Fill this in.")
-    assert grader.post(f"{address}/1/voiding", {"reason": "other fruit"}).headers["location"] == f"{address}/1"
+    assert (
+        grader.post(f"{address}/1/voiding", {"reason": "other fruit"}).headers["location"]
+        == f"{address}/1?done=test-voided"
+    )
+    assert "The test is voided." in words(parsed(grader.get(f"{address}/1?done=test-voided")))
     assert kept(sqlite_database, made) == {}
     assert "other fruit. It counts no longer" in words(parsed(grader.get(address)), "#test-1")
     late = grader.post(f"{address}/1/voiding", {"reason": "typed wrong"})
@@ -140,6 +145,58 @@ def test_too_green_fruit_makes_no_class_and_the_history_tells_the_test(
     grader.post(address, FORM | {"fruit": "10", "read-dry-matter": "14.9"})
     shown = plain(words(parsed(grader.get(f"/fruit/{fruit}"))))
     assert "No class" in shown
-    assert "dry matter 14.9 % is under 15 %" in shown
+    assert "dry matter 14.9 % (mean of 10 fruit) is under 15 %" in shown
     told = words(parsed(grader.get(f"/consignments/{made.consignment}/history")))
     assert "wrote down a maturity test of 10 fruit" in told
+
+
+ASKED = "at least 15 % is asked of every class"
+NEAR = ["Too close to tell"]
+
+
+@pytest.mark.parametrize(
+    ("figures", "mean", "answer", "marks"),
+    [
+        ("15.2 14.8 14.4", "14.8 % (mean of 3 fruit, likely 13.81 % to 15.79 %: too close to tell)", "not met", NEAR),
+        ("15.6 15.2 14.8", "15.2 % (mean of 3 fruit, likely 14.21 % to 16.19 %: too close to tell)", "met", NEAR),
+        ("14.1 14.2 14.0", "14.1 % (mean of 3 fruit, likely 13.85 % to 14.35 %)", "not met", []),
+        ("14.9", "14.9 % (mean of 3 fruit)", "not met", []),
+    ],
+)
+def test_a_mean_near_the_limit_says_its_range_beside_the_rule_s_answer(
+    sqlite_database: Database,
+    grader: Visitor,
+    made: Bench,
+    figures: str,
+    mean: str,
+    answer: str,
+    marks: list[str],
+) -> None:
+    """Student's t of 2 degrees of freedom is 4.303 at 97.5 % (any table of t): 0.4 / sqrt(3) * 4.303 is 0.99, 0.1 /
+    sqrt(3) * 4.303 is 0.25. At least 15 % as above, read."""
+    address = f"/consignments/{made.consignment}/maturity"
+    said = f"Dry matter {mean}: {ASKED}, {answer}."
+    assert "What is asked" not in words(parsed(grader.get(address)))
+    grader.post(address, FORM | {"read-dry-matter": figures})
+    page = parsed(grader.get(address))
+    asked = plain(words(page, "#asked"))
+    assert said in asked
+    assert [each.get_text() for each in page.select("#asked .mark > span")] == [answer.capitalize(), *marks]
+    assert ("The rule decides by the mean of the fruit tested all the same." in asked) == bool(marks)
+    with sqlite_database.writing() as session:
+        season.fruit(session, season.draw(session, made.sample), 4120, stage=4)
+        session.commit()
+    lot = parsed(grader.get(f"/samples/{made.sample}/lot?class=1&basis=number"))
+    assert said in plain(words(lot, "#asked"))
+
+
+def test_a_fruit_that_fails_by_a_mean_says_how_near_it_is(
+    sqlite_database: Database, grader: Visitor, made: Bench, address: str
+) -> None:
+    with sqlite_database.writing() as session:
+        fruit = season.fruit(session, season.draw(session, made.sample), 4120, stage=4)
+        session.commit()
+    grader.post(address, FORM | {"read-dry-matter": "15.2 14.8 14.4"})
+    assert "dry matter 14.8 % (mean of 3 fruit, likely 13.81 % to 15.79 %: too close to tell) is under 15 %" in plain(
+        words(parsed(grader.get(f"/fruit/{fruit}")))
+    )

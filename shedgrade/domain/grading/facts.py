@@ -7,7 +7,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from shedgrade.domain import units
-from shedgrade.domain.bound import Unit, say
+from shedgrade.domain.bound import Bound, Unit, say
 
 _MM3_PER_DG = 100  # at 1 g/cm³
 _TIMES_A_SPHERE = Fraction(3, 2)
@@ -72,12 +72,22 @@ class Fruit:
 
 @dataclass(frozen=True, slots=True)
 class MaturityFigure:
-    """What a maturity test says of a load: the mean of so many fruit, an exact fraction in base units."""
+    """What a maturity test says of a load: the mean of so many fruit, an exact fraction in base units. ``low`` to
+    ``high`` is where the mean of the whole load lies, 95 % sure; None where single figures are not known."""
 
     measure: str
     mean: Fraction
     fruit: int
     day: date | None = None
+    low: Fraction | None = None
+    high: Fraction | None = None
+
+    def close_to(self, asked: Bound) -> bool:
+        """Whether the range reaches to both sides of an end of what is asked, so that nobody can tell for sure."""
+        low, high = self.low, self.high
+        if low is None or high is None:
+            return False
+        return any(end is not None and low <= end <= high for end in (asked.low, asked.high))
 
 
 @dataclass(frozen=True, slots=True)

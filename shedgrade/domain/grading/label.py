@@ -14,3 +14,10 @@ def has_size(spec: Spec, sizes: Sizes, code: str | None) -> Told:
         return True
     has = bool(sizes.codes) if code is None else code in sizes.codes
     return None if sizes.missing and not has else has
+
+
+def is_next_size(spec: Spec, sizes: Sizes, code: str, variety: str | None) -> Told:
+    """Whether a fruit of these sizes has the code on the label, or the next one up or down; None when what the size
+    goes by was not taken."""
+    has = not set(spec.scale.beside(code, variety)).isdisjoint(sizes.codes)
+    return None if sizes.missing and not has else has

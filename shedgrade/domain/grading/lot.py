@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from shedgrade.domain.bound import Bound
-from shedgrade.domain.grading.lot_fruit import LotFruit
+from shedgrade.domain.grading.lot_fruit import LotFruit, told
 from shedgrade.domain.grading.lot_sets import LotSets
 from shedgrade.domain.grading.lot_verdict import (
     Inspection,
@@ -32,7 +32,9 @@ from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.names import listed
 from shedgrade.domain.spec.tolerance import Basis, Part, Scope, Tolerance
 
-__all__ = ["Inspection", "LotVerdict", "judge_lot"]
+__all__ = ["Inspection", "LotVerdict", "bases_of", "judge_lot", "no_basis"]
+
+_NEXT_SIZE = "one size up or down at most"
 
 
 def judge_lot(spec: Spec, inspected: Inspection) -> LotVerdict:
@@ -43,7 +45,7 @@ def judge_lot(spec: Spec, inspected: Inspection) -> LotVerdict:
     """
     _check(spec, inspected)
     lot = LotFruit(spec, inspected)
-    classes = [each.id for each in spec.classes if not _wrong_basis(spec, each.id, inspected.basis)]
+    classes = [each.id for each in spec.classes if inspected.basis in bases_of(spec, each.id)]
     verdicts = {each: _judge(LotSets(lot, each)) for each in classes}
     by_class = tuple((each, verdict.conforms) for each, verdict in verdicts.items())
     return replace(verdicts[inspected.class_id], by_class=by_class)
@@ -59,16 +61,35 @@ def _check(spec: Spec, inspected: Inspection) -> None:
         raise GradingError(f'the spec has no size "{inspected.code}": {listed(sizes, "or") or "it has no sizes"}')
     if not all(inspected.packages) or not inspected.packages:
         raise GradingError("an inspection needs at least one fruit in every package")
-    wrong = _wrong_basis(spec, inspected.class_id, inspected.basis)
+    if not bases_of(spec, inspected.class_id):
+        raise GradingError(no_basis(spec, inspected.class_id))
+    wrong = [each for each in _asked(spec, inspected.class_id) if inspected.basis not in each.basis]
     if wrong:
-        allowed = listed([f"by {basis}" for basis in wrong[0].basis], "or")
-        raise GradingError(f'"{wrong[0].name}" is counted {allowed}, not by {inspected.basis}')
+        raise GradingError(f'"{wrong[0].name}" is counted {_counted(wrong[0])}, not by {inspected.basis}')
 
 
-def _wrong_basis(spec: Spec, class_id: str, basis: Basis) -> list[Tolerance]:
-    """The tolerances of a class that do not allow a basis."""
-    asked = [each for each in spec.tolerances if class_id in each.classes or not each.classes]
-    return [each for each in asked if basis not in each.basis]
+def bases_of(spec: Spec, class_id: str) -> tuple[Basis, ...]:
+    """What a lot of a class can be counted by: what every one of its tolerances allows."""
+    return tuple(basis for basis in Basis if all(basis in each.basis for each in _asked(spec, class_id)))
+
+
+def no_basis(spec: Spec, class_id: str) -> str:
+    """Why a lot cannot be judged as a class that no basis fits, and what can be done; "" where one does."""
+    if bases_of(spec, class_id):
+        return ""
+    counted = listed([f'"{each.name}" is counted {_counted(each)}' for each in _asked(spec, class_id)])
+    return (
+        f"{spec.grade_class(class_id).name} cannot be judged as a lot: {counted}, and an inspection counts one way for "
+        "all. Count each tolerance by itself, or have the spec changed so that they share a way of counting"
+    )
+
+
+def _asked(spec: Spec, class_id: str) -> list[Tolerance]:
+    return [each for each in spec.tolerances if class_id in each.classes or not each.classes]
+
+
+def _counted(tolerance: Tolerance) -> str:
+    return listed([f"by {basis}" for basis in tolerance.basis], "or")
 
 
 def _judge(sets: LotSets) -> LotVerdict:
@@ -142,15 +163,22 @@ def _use(lot: LotFruit, inside: dict[Place, Told], allowed: Bound, package: int 
 
 def _still(sets: LotSets, part: Part, inside: dict[Place, Told]) -> Iterable[StillBroken]:
     """The tolerated fruit that do not hold, or perhaps not, what they must hold even so."""
+    lot = sets.lot
+    perhaps = [place for place, told in inside.items() if told is not False]
     for name in part.still:
-        limit = sets.lot.spec.limit(name)
-        for place, told in inside.items():
-            if told is False:
-                continue
-            answer = sets.lot.answer(place, limit, sets.class_id)
-            if answer in (Answer.BROKEN, Answer.NOT_JUDGED):
-                sure = told and answer is Answer.BROKEN
-                yield StillBroken(place, limit.id, limit.name, Answer.BROKEN if sure else Answer.NOT_JUDGED)
+        limit = lot.spec.limit(name)
+        for place in perhaps:
+            holds = told(lot.answer(place, limit, sets.class_id))
+            yield from _broken(place, limit.id, limit.name, inside[place], holds)
+    if part.next_size:
+        for place in perhaps:
+            yield from _broken(place, "next_size", _NEXT_SIZE, inside[place], lot.is_next_size(place))
+
+
+def _broken(place: Place, limit_id: str, name: str, inside: Told, holds: Told) -> Iterable[StillBroken]:
+    if not holds:
+        sure = inside and holds is False
+        yield StillBroken(place, limit_id, name, Answer.BROKEN if sure else Answer.NOT_JUDGED)
 
 
 def _open(sets: LotSets, tolerances: tuple[ToleranceVerdict, ...], outside: tuple[Outside, ...]) -> tuple[Open, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from shedgrade.domain.grading.facts import Fruit
-from shedgrade.domain.grading.label import has_size
+from shedgrade.domain.grading.label import has_size, is_next_size
 from shedgrade.domain.grading.lot_verdict import Inspection, Place
 from shedgrade.domain.grading.one import Judged, grade
 from shedgrade.domain.grading.package import PackageVerdict, judge_package
@@ -74,6 +74,11 @@ class LotFruit:
     def has_size(self, place: Place) -> Told:
         """Whether a fruit has the size on the label; without one on it, any size."""
         return has_size(self.spec, self.sizes(place), self.inspected.code)
+
+    def is_next_size(self, place: Place) -> Told:
+        """Whether a fruit is of the size on the label or the next one up or down; without one on it, any will do."""
+        code, variety = self.inspected.code, self.inspected.load.variety
+        return code is None or is_next_size(self.spec, self.sizes(place), code, variety)
 
     def package(self, number: int, class_id: str, only: frozenset[str]) -> PackageVerdict:
         """Whether a package is uniform by some limits, as written for a class."""

@@ -1,8 +1,9 @@
 """What the verdict on a lot says to people: every percentage with its base, every figure with what is allowed."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from shedgrade.domain import units
 from shedgrade.domain.bound import say, say_exact
@@ -55,26 +56,50 @@ def say_lot(verdict: LotVerdict, spec: Spec) -> str:
     return f"{said}; it would meet {spec.grade_class(verdict.would_meet).name}"
 
 
-def say_reasons(verdict: LotVerdict, names: Names = BY_NUMBER) -> tuple[str, ...]:
-    """Why it does not meet the class, one sentence each; empty when nothing is broken."""
+class Said(NamedTuple):
+    """A sentence and the fruit it is about; ``package`` when all of them are of the one that the sentence names."""
+
+    words: str
+    places: tuple[Place, ...] = ()
+    package: int | None = None
+
+    def says(self, names: Names = BY_NUMBER) -> str:
+        """The sentence with a few of its fruit by number: "rot: no tolerance covers this (fruit 3 of package 2)"."""
+        if not self.places:
+            return self.words
+        package = self.package
+        if package is None:
+            return f"{self.words} ({say_places(self.places, names)})"
+        return f"{self.words} ({_few(self.places, lambda few: names.fruit(package, [each.fruit for each in few]))})"
+
+
+def reasons(verdict: LotVerdict, names: Names = BY_NUMBER) -> tuple[Said, ...]:
+    """Why it does not meet the class, each once; empty when nothing is broken."""
     broken = [(part, use) for part in _parts(verdict) for use in part.uses if use.answer is Answer.BROKEN]
-    uneven = [
-        (each.package, said) for each in verdict.uneven for said in _say_broken(each.verdict, each.package, names)
-    ]
     return (
-        *(f"{_named(part, use, names)}: {say_use(use)}" for part, use in broken),
-        *say_still(_parts(verdict), names),
-        *say_outside(verdict, names),
-        *(f"{names.package(package)}: {said}" for package, said in uneven),
+        *(_exceeded(part, use, names) for part, use in broken),
+        *_still(_parts(verdict)),
+        *_outside(verdict),
+        *(headed(said, names) for each in verdict.uneven for said in _uneven(each.verdict, each.package)),
     )
+
+
+def say_reasons(verdict: LotVerdict, names: Names = BY_NUMBER) -> tuple[str, ...]:
+    """The reasons, one sentence each, with a few of the fruit by number."""
+    return tuple(each.says(names) for each in reasons(verdict, names))
+
+
+def headed(said: Said, names: Names = BY_NUMBER) -> Said:
+    """What is said of a package, with its name before it."""
+    return said if said.package is None else said._replace(words=f"{names.package(said.package)}, {said.words}")
 
 
 def say_open(verdict: LotVerdict, spec: Spec, names: Names = BY_NUMBER) -> tuple[str, ...]:
     """What was not judged, and of how many fruit; empty when everything was that matters."""
-    uneven = [(each.package, said) for each in verdict.uneven for said in _say_open(each.verdict, spec)]
+    uneven = [said for each in verdict.uneven for said in _open(each.verdict, spec, each.package)]
     return (
         *(f"not judged: {each.what.says(spec)}, of {_fruit(each.fruit)}" for each in verdict.not_judged),
-        *(f"{names.package(package)}: {said}" for package, said in uneven),
+        *(headed(said, names).words for said in uneven),
     )
 
 
@@ -85,12 +110,12 @@ def say_part(part: PartVerdict, names: Names = BY_NUMBER) -> str:
 
 
 def say_singly(part: PartVerdict, names: Names = BY_NUMBER) -> tuple[str, ...]:
-    """The single packages that are not within a figure, or nobody knows; where all are, the one nearest to it. Empty
-    when the figure does not ask single packages."""
+    """The single packages of which nobody knows whether they are within a figure; where all are, the one nearest to
+    it. Those over it are among the reasons. Empty when the figure does not ask single packages."""
     single = [use for use in part.uses if use.package is not None]
-    if not single:
-        return ()
-    shown = [use for use in single if use.answer is not Answer.HOLDS] or [fullest(part)]
+    shown = [use for use in single if use.answer is Answer.NOT_JUDGED]
+    if single and all(use.answer is Answer.HOLDS for use in single):
+        shown = [fullest(part)]
     return tuple(f"{names.package(use.package or 0)}: {say_use(use)}" for use in shown)
 
 
@@ -104,59 +129,78 @@ def say_use(use: Use) -> str:
     return f"{_counted(use)}{_allowed(use)}{_room(use)}"
 
 
-def say_package(verdict: PackageVerdict, spec: Spec, package: int = 0, names: Names = BY_NUMBER) -> tuple[str, ...]:
+def of_package(verdict: PackageVerdict, spec: Spec, package: int = 0) -> tuple[Said, ...]:
     """Why a package is not uniform, or why nobody can say; empty when it is uniform."""
-    return *_say_broken(verdict, package, names), *_say_open(verdict, spec)
+    return *_uneven(verdict, package), *_open(verdict, spec, package)
 
 
-def say_places(places: Iterable[Place], names: Names = BY_NUMBER) -> str:
+def say_package(verdict: PackageVerdict, spec: Spec, package: int = 0, names: Names = BY_NUMBER) -> tuple[str, ...]:
+    """The same, one sentence each, with the fruit by number."""
+    return tuple(each.says(names) for each in of_package(verdict, spec, package))
+
+
+def say_places(places: Sequence[Place], names: Names = BY_NUMBER) -> str:
     """Which fruit, a few of them by number: "fruit 3 and 5 of package 2 and 4 more"."""
-    every = list(places)
-    few = every[:_FEW]
+    return _few(places, lambda few: _by_package(few, names))
+
+
+def _few(places: Sequence[Place], say_them: Callable[[Sequence[Place]], str]) -> str:
+    more = len(places) - _FEW
+    return f"{say_them(places[:_FEW])}{f' and {more} more' if more > 0 else ''}"
+
+
+def _by_package(places: Iterable[Place], names: Names) -> str:
     by_package: dict[int, list[int]] = {}
-    for place in few:
+    for place in places:
         by_package.setdefault(place.package, []).append(place.fruit)
-    said = [f"{names.fruit(package, fruit)} of {names.package(package)}" for package, fruit in by_package.items()]
-    more = len(every) - len(few)
-    return f"{', '.join(said)} and {more} more" if more else listed(said)
+    return listed(
+        [f"{names.fruit(package, fruit)} of {names.package(package)}" for package, fruit in by_package.items()]
+    )
 
 
-def _say_broken(verdict: PackageVerdict, package: int, names: Names) -> list[str]:
-    said = [f"{each.limit_name}: {_say_uneven(each, package, names)}" for each in verdict.broken]
+def _exceeded(part: PartVerdict, use: Use, names: Names) -> Said:
+    """A share that is not kept to, with the fruit it counts; of a least share it is the others that are too many."""
+    counted = () if use.allowed.low is not None else part.fruit
+    places = tuple(place for place in counted if use.package in (None, place.package))
+    return headed(Said(f"{listed(part.names, 'or')}: {say_use(use)}", places, use.package), names)
+
+
+def _uneven(verdict: PackageVerdict, package: int) -> Iterator[Said]:
+    for each in verdict.broken:
+        ends = (Place(package, each.smallest), Place(package, each.largest))
+        yield Said(f"{each.limit_name}: two fruit are {_apart(each)}", ends, package)
     if verdict.breakers:
-        which = names.fruit(package, verdict.breakers)
-        said.append(f"without {_fruit(len(verdict.breakers))} it would be uniform: {which}")
-    return said
+        places = tuple(Place(package, fruit) for fruit in verdict.breakers)
+        yield Said(f"without {_fruit(len(places))} it would be uniform", places, package)
 
 
-def _say_open(verdict: PackageVerdict, spec: Spec) -> list[str]:
-    return [f"not judged: {each.says(spec)}" for each in verdict.not_judged]
+def _open(verdict: PackageVerdict, spec: Spec, package: int) -> Iterator[Said]:
+    return (Said(f"not judged: {each.says(spec)}", (), package) for each in verdict.not_judged)
 
 
-def _say_uneven(uneven: Uneven, package: int, names: Names) -> str:
+def _apart(uneven: Uneven) -> str:
     apart = say(uneven.figure, uneven.measure.unit)
     most = say_exact(uneven.allowed.high or Fraction(0), uneven.measure.unit)
-    ends = names.fruit(package, (uneven.smallest, uneven.largest))
-    return f"{ends} are {apart} apart, {'at most' if uneven.allowed.high_closed else 'under'} {most} allowed"
+    return f"{apart} apart, {'at most' if uneven.allowed.high_closed else 'under'} {most} allowed"
 
 
-def say_still(parts: Iterable[PartVerdict], called: Names = BY_NUMBER) -> list[str]:
-    """The tolerated fruit that do not hold what they must even so, a sentence for each limit."""
-    broken = [each for part in parts for each in part.still if each.answer is Answer.BROKEN]
-    names = dict.fromkeys(each.limit_name for each in broken)
-    failing = {name: sorted({each.place for each in broken if each.limit_name == name}) for name in names}
-    return [
-        f"{name}: tolerated fruit must keep to this too; broken by {say_places(failing[name], called)}"
-        for name in names
-    ]
+def _still(parts: Iterable[PartVerdict]) -> Iterator[Said]:
+    """The tolerated fruit that do not hold what they must even so, by limit."""
+    failing: dict[str, set[Place]] = {}
+    for each in (each for part in parts for each in part.still if each.answer is Answer.BROKEN):
+        failing.setdefault(each.limit_name, set()).add(each.place)
+    for name, places in failing.items():
+        yield Said(f"{name}: tolerated fruit must keep to this too", tuple(sorted(places)))
 
 
-def say_outside(verdict: LotVerdict, called: Names = BY_NUMBER) -> list[str]:
-    """The fruit that no tolerance covers, a sentence for each thing they fail."""
-    broken = [each for each in verdict.outside if each.answer is Answer.BROKEN]
-    names = dict.fromkeys(name for each in broken for name in each.names)
-    failing = {name: [each.place for each in broken if name in each.names] for name in names}
-    return [f"{name}: no tolerance covers this; broken by {say_places(failing[name], called)}" for name in names]
+def _outside(verdict: LotVerdict) -> Iterator[Said]:
+    """The fruit that no tolerance covers, by what they fail."""
+    failing: dict[str, list[Place]] = {}
+    for each in verdict.outside:
+        for name in each.names if each.answer is Answer.BROKEN else ():
+            failing.setdefault(name, []).append(each.place)
+    for name, places in failing.items():
+        yield Said(f"{name}: no tolerance covers this", tuple(places))
 
 
 def _parts(verdict: LotVerdict) -> list[PartVerdict]:

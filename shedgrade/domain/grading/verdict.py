@@ -9,6 +9,7 @@ from fractions import Fraction
 from shedgrade.domain import units
 from shedgrade.domain.bound import Bound, Unit, say, say_exact
 from shedgrade.domain.grading import words
+from shedgrade.domain.grading.facts import MaturityFigure
 from shedgrade.domain.grading.takes import kind_of_state
 from shedgrade.domain.source import Source
 from shedgrade.domain.spec.measure import WEIGHT, Measure, Take
@@ -26,7 +27,8 @@ class Reason:
     there: a kind was not looked for, or was seen without being measured. ``kinds`` holds only the kinds that were
     there. ``size_code`` and ``variety`` are given when the row speaks of sizes and varieties, ``guards`` is what else
     it speaks of, in words. ``sized_by`` is the figure that the size table looks up, where the limit is on size codes.
-    A limit that can be satisfied in several ways has the others in ``others``.
+    ``test`` is the maturity test whose mean was measured. A limit that can be satisfied in several ways has the others
+    in ``others``.
     """
 
     class_id: str
@@ -42,6 +44,7 @@ class Reason:
     guards: str
     sized_by: Exact | None
     source: Source
+    test: MaturityFigure | None = None
     others: tuple["Reason", ...] = ()
 
     def beside(self, others: tuple["Reason", ...]) -> "Reason":
@@ -78,7 +81,8 @@ class Reason:
             severity = next(each for each in spec.severities if each.id == self.measure.of[0])
             return f"{words.step(severity, self.value)}{' or worse' if self.at_least else ''}"
         name = "" if self.measure.kinds else named(spec, self.measure.of[0])
-        return f"{'at least ' if self.at_least else ''}{words.said(self.measure, self.value, name)}"
+        known = "" if self.test is None else f" ({words.of_mean(self.test, self.measure.unit, self.allowed)})"
+        return f"{'at least ' if self.at_least else ''}{words.said(self.measure, self.value, name)}{known}"
 
     def _said(self, spec: Spec) -> str:
         if self.measure.take is Take.SEVERITY:

@@ -3,11 +3,12 @@
 from fractions import Fraction
 
 from shedgrade.domain.bound import Bound, Unit, say
+from shedgrade.domain.grading.facts import MaturityFigure
 from shedgrade.domain.spec.limit import Severity
 from shedgrade.domain.spec.measure import COLOUR_STAGE, WEIGHT, Measure, Reference, Take
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.names import listed, named
-from shedgrade.domain.units import Exact
+from shedgrade.domain.units import Exact, digits
 
 
 def marks(spec: Spec, measure: Measure, kinds: tuple[str, ...]) -> str:
@@ -41,6 +42,15 @@ def _of_measures(spec: Spec, measure: Measure, said: str) -> str:
     if measure.take is Take.RATIO:
         return f"{' to '.join(names)} {said}"
     return f"{listed(names)}{' together' if len(names) > 1 else ''} {said}"
+
+
+def of_mean(test: MaturityFigure, unit: Unit, asked: Bound) -> str:
+    """How well a mean is known: "mean of 10 fruit, likely 13.8 % to 16 %: too close to tell"."""
+    of = f"{'' if test.fruit == 1 else 'mean of '}{digits(test.fruit)} fruit"
+    if test.low is None or test.high is None:
+        return of
+    close = ": too close to tell" if test.close_to(asked) else ""
+    return f"{of}, likely {say(test.low, unit)} to {say(test.high, unit)}{close}"
 
 
 def as_on(spec: Spec, reference: Reference | None) -> str:

@@ -141,7 +141,7 @@ def _said(value: object) -> str:
 # What an entry without an id is not known by: what it allows, what stands inside it, its source.
 _NOT_ABOUT = frozenset(
     [
-        *("to", "rows", "or_else", "within", "package_times", "still"),
+        *("to", "rows", "or_else", "within", "package_times", "still", "next_size"),
         *("standard", "edition", "section", "mark", "note", "address", "on"),
     ]
 )
@@ -167,6 +167,7 @@ _WORDS = {
     "scope": "share of each",
     "package_times": "times as much in one package",
     "still": "must hold even so",
+    "next_size": "only of the next size up or down",
     "below": "does not make",
     "breaks": "breaks one of",
     "other_size": "of other size",

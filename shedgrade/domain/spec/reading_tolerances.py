@@ -23,6 +23,7 @@ class _Names:
     sets: Collection[str]
     limits: Collection[str]
     scope: Scope
+    sizes: Collection[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,7 @@ def _set(table: Table, known: Known, limits: Collection[str], around: _Sets) -> 
         as_class=_class(table, "as_class", known),
         has=_kinds(table, known),
         sets=_above(table, around),
-        other_size=_other_size(table, known),
+        other_size=_of_sizes(table, "other_size", known.sizes),
     )
     if fruit_set.as_class and not table.has("breaks"):
         table.refuse("as_class", "breaks with it, or no as_class")
@@ -94,12 +95,13 @@ def _kinds(table: Table, known: Known) -> tuple[str, ...]:
     return table.known("has", [kind.id for kind in known.crop.kinds], required=False)
 
 
-def _other_size(table: Table, known: Known) -> bool:
+def _of_sizes(table: Table, key: str, sizes: Collection[str]) -> bool:
+    """A flag that says something of the size on the label: only true, and only where there are sizes."""
     noted = len(table.notebook.mistakes)
-    other = table.flag("other_size", default=False)
-    if table.has("other_size") and not (other and known.sizes) and len(table.notebook.mistakes) == noted:
-        table.refuse("other_size", "other_size = true in a spec with a size table, or no other_size")
-    return other
+    said = table.flag(key, default=False)
+    if table.has(key) and not (said and sizes) and len(table.notebook.mistakes) == noted:
+        table.refuse(key, f"{key} = true in a spec with a size table, or no {key}")
+    return said
 
 
 def read_tolerances(
@@ -116,7 +118,7 @@ def read_tolerances(
 def _tolerance(table: Table, known: Known, sets: Collection[str], limits: Collection[str]) -> Tolerance:
     source = read_source(table, known.source)
     scope = table.choice_or_none("scope", list(Scope))
-    names = _Names(sets, limits, scope or Scope.LOT)
+    names = _Names(sets, limits, scope or Scope.LOT, known.sizes)
     tolerance = Tolerance(
         id=table.id(),
         name=table.text("name"),
@@ -143,6 +145,7 @@ def _part(table: Table, source: Source, outer: Bound | None, names: _Names) -> P
         source=source,
         package_times=times,
         still=table.known("still", names.limits, required=False),
+        next_size=_of_sizes(table, "next_size", names.sizes),
         within=tuple(_inner(entry, source, to, names) for entry in inner),
     )
 

@@ -60,6 +60,14 @@ class Scale:
             if band.to.allows(value) and (not band.varieties or variety in band.varieties)
         )
 
+    def beside(self, code: str, variety: str | None = None) -> tuple[str, ...]:
+        """A size code with the next one up and the next one down, in file order; of those for the variety, and with
+        None of all."""
+        every = [band.name for band in self.bands if not band.varieties or variety in (None, *band.varieties)]
+        names = tuple(dict.fromkeys(every))
+        place = names.index(code) if code in names else None
+        return () if place is None else names[max(0, place - 1) : place + 2]
+
     def says(self) -> str:
         """How far the table reaches: "sizes run from 200 g to 800 g", "sizes start at 100 g"."""
         lows = [band.to.low for band in self.bands]

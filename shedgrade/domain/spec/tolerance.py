@@ -53,7 +53,8 @@ class Part:
     ``of`` names sets; a fruit counts when it is in one of them and, inside another part, in that one too. ``to`` is a
     share of all fruit looked at, or a number of fruit. ``package_times``: a single package may hold so many times as
     much (None: the share is not asked of single packages of a lot). ``still``: limits that these fruit must hold even
-    so, as written for the class packed as; limits of level "tolerated" are written for nothing else.
+    so, as written for the class packed as; limits of level "tolerated" are written for nothing else. ``next_size``:
+    these fruit must have the size code on the label or the next one up or down.
     """
 
     of: tuple[str, ...]
@@ -61,6 +62,7 @@ class Part:
     source: Source
     package_times: Fraction | None = None
     still: tuple[str, ...] = ()
+    next_size: bool = False
     within: tuple["Part", ...] = ()
 
     @property

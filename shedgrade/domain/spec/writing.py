@@ -178,7 +178,8 @@ def _part(part: Part) -> Tree:
     return {
         "of": list(part.of),
         "to": part.to.text(),
-        **_some(package_times=_times(part.package_times), still=list(part.still), within=inner),
+        **_some(package_times=_times(part.package_times), still=list(part.still)),
+        **_some(next_size=part.next_size, within=inner),
     }
 
 

@@ -11,9 +11,10 @@ from shedgrade.actions import maturity as actions
 from shedgrade.actions.maturity import MaturityFacts
 from shedgrade.domain import entry
 from shedgrade.domain.crop import CropMeasure, TakenOn
+from shedgrade.domain.grading.load_limits import LoadLimit, load_limits
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.spec import library
-from shedgrade.storage import intake, maturity
+from shedgrade.storage import intake, loads, maturity, specs
 from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.web.answers import Answers
 from shedgrade.web.clock import Clock
@@ -35,11 +36,13 @@ _MOST_FRUIT = 100
 
 @dataclass(frozen=True, slots=True)
 class MaturityView:
-    """The tests of a consignment, and the form for another one."""
+    """The tests of a consignment, what its spec asks of them, and the form for another one."""
 
     title: str
     whole: ConsignmentWhole
     tests: list[MaturityLine]
+    asked: tuple[LoadLimit, ...]
+    spec_title: str
     measures: list[tuple[CropMeasure, str]]
     may_test: bool
     typed: Mapping[str, str] = field(default_factory=dict)
@@ -83,7 +86,7 @@ def add(
     facts = _facts(answers, _measures(whole), shed.clock)
     if facts is not None:
         actions.add_test(session, whole.id, facts, person.id, shed.clock.now())
-        return done(request, session, person, posted, f"/consignments/{whole.id}/maturity")
+        return done(request, session, person, posted, f"/consignments/{whole.id}/maturity?done=tested")
     view = _view(session, person, whole, posted, answers.errors)
     return page(request, "consignments/maturity.html", view, status=422)
 
@@ -116,7 +119,9 @@ def void(
     notice, status = "", 422
     if answers.fine:
         if actions.void_test(session, test, reason, person.id, shed.clock.now()):
-            return done(request, session, person, posted, f"/consignments/{whole.id}/maturity/{test_id}")
+            return done(
+                request, session, person, posted, f"/consignments/{whole.id}/maturity/{test_id}?done=test-voided"
+            )
         notice, status = "It was voided before, as said here. Your reason was not stored.", 409
     view = _test_view(session, person, whole, test_id, Voiding(posted, answers.errors, notice))
     return page(request, "consignments/maturity_test.html", view, status=status)
@@ -129,10 +134,13 @@ def _view(
     typed: Mapping[str, str],
     errors: Mapping[str, str] | None = None,
 ) -> MaturityView:
+    spec = specs.spec_of(session, whole.consignment.spec_version_id)
     return MaturityView(
         title=f"Maturity of {whole.name}",
         whole=whole,
         tests=_lines(session, whole),
+        asked=load_limits(spec, loads.load_of(session, whole.id)),
+        spec_title=spec.title,
         measures=[(measure, reading_hint(measure)) for measure in _measures(whole)],
         may_test=person.may(Deed.GRADE) and not whole.voided,
         typed=typed,

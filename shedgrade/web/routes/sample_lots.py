@@ -1,18 +1,17 @@
 """A sample judged as one lot: whether it conforms to a class, by the tolerances and package limits of its spec."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from shedgrade.domain.grading.lot import judge_lot
-from shedgrade.domain.grading.lot_sections import Section, sections
+from shedgrade.domain.grading.load_limits import load_limits
+from shedgrade.domain.grading.lot import judge_lot, no_basis
+from shedgrade.domain.grading.lot_sections import sections
 from shedgrade.domain.grading.lot_verdict import Inspection
 from shedgrade.domain.grading.lot_words import Names, say_lot
 from shedgrade.domain.grading.takes import GradingError
 from shedgrade.domain.sampling.question import Question
-from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.tolerance import Basis
 from shedgrade.domain.units import digits
 from shedgrade.reports.sample import Rules, rules_of
@@ -21,6 +20,7 @@ from shedgrade.storage.bench import BenchSample, MeasuredFruit
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
 from shedgrade.web.ids import RowId
+from shedgrade.web.lot_view import LotView, Packages, size_of_label, with_fruit
 from shedgrade.web.pages import page
 from shedgrade.web.state import ReadSession
 from shedgrade.web.whoami import CurrentPerson
@@ -28,37 +28,6 @@ from shedgrade.web.whoami import CurrentPerson
 router = APIRouter()
 
 _MOST_FRUIT = 5000
-
-
-@dataclass(frozen=True, slots=True)
-class LotView:
-    """The form that says what stands on the label, and what came of it; ``answer`` is "" until it is asked, ``closed``
-    says why nothing can be asked."""
-
-    title: str
-    sample: BenchSample
-    spec: Spec
-    packages: str
-    typed: Mapping[str, str]
-    errors: Mapping[str, str]
-    answer: str = ""
-    sections: tuple[Section, ...] = ()
-    closed: str = ""
-
-    @property
-    def classes(self) -> list[tuple[str, str]]:
-        """The classes that may stand on the label."""
-        return [(each.id, each.name) for each in self.spec.classes]
-
-    @property
-    def sizes(self) -> list[tuple[str, str]]:
-        """The sizes that may."""
-        return [(name, name) for name in _sizes(self.spec)]
-
-    @property
-    def bases(self) -> list[tuple[str, str]]:
-        """What can be counted."""
-        return [(Basis.NUMBER, "Fruit by number"), (Basis.WEIGHT, "Fruit by weight")]
 
 
 @router.get("/samples/{sample_id}/lot")
@@ -89,19 +58,23 @@ def _closed(sample: BenchSample) -> str:
     return ""
 
 
-def _view(
-    sample: BenchSample, rules: Rules, packages: list[list[MeasuredFruit]], closed: str, answers: Answers
-) -> LotView:
+def _view(sample: BenchSample, rules: Rules, packages: Packages, closed: str, answers: Answers) -> LotView:
     spec, by_tray = rules.spec, Question(sample.question) is Question.PACKED_TRAY
     said = "Each tray is one package." if by_tray else "All its fruit are taken as one package."
     view = LotView(
         f"{sample.consignment_name} as a lot", sample, spec, said, answers.typed, answers.errors, closed=closed
     )
-    if closed or not any(name in answers.typed for name in ("class", "size", "basis")):
+    if closed:
         return view
+    if not any(name in answers.typed for name in ("class", "size", "basis")):
+        size, hint = size_of_label(rules, packages)
+        only = {"basis": view.bases[0][0]} if len(view.bases) == 1 else {}
+        return replace(view, typed={"size": size, **only}, size_hint=hint)
     class_id = answers.choice("class", {each.id: each.id for each in spec.classes})
-    code = answers.choice("size", {name: name for name in _sizes(spec)}, needed=False)
-    basis = answers.choice("basis", {each.value: each for each in Basis})
+    code = answers.choice("size", dict(view.sizes), needed=False)
+    basis = answers.choice("basis", {value: Basis(value) for value, _ in view.bases})
+    if class_id is not None and (unfit := no_basis(spec, class_id)):
+        answers.refuse("class", f"{unfit}.")
     if class_id is None or basis is None or not answers.fine:
         return view
     names = Names(
@@ -114,14 +87,6 @@ def _view(
     except GradingError as mistake:
         answers.refuse("basis", f"{str(mistake)[:1].upper()}{str(mistake)[1:]}.")
         return view
-    count = f"{digits(verdict.fruit)} fruit, counted by {basis}"
-    laid_out = sections(verdict, spec, names)
-    return LotView(
-        *(view.title, sample, spec, said, answers.typed, answers.errors),
-        answer=f"{say_lot(verdict, spec)}: {count}",
-        sections=laid_out,
-    )
-
-
-def _sizes(spec: Spec) -> list[str]:
-    return list(dict.fromkeys(band.name for band in spec.scale.bands))
+    answer = f"{say_lot(verdict, spec)}: {digits(verdict.fruit)} fruit, counted by {basis}"
+    laid_out = with_fruit(sections(verdict, spec, names), packages)
+    return replace(view, answer=answer, sections=laid_out, asked=load_limits(spec, rules.load))

@@ -1,0 +1,85 @@
+"""What a spec asks of the tests of a whole load, and how the means stand to it. The mean decides; whether it is so near
+that nobody can tell for sure is said beside it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import chain
+
+from shedgrade.domain.bound import Bound, say
+from shedgrade.domain.crop import CropMeasure
+from shedgrade.domain.grading import words
+from shedgrade.domain.grading.facts import Load, MaturityFigure
+from shedgrade.domain.grading.plan import Check, Plan, plan_for
+from shedgrade.domain.spec.limit import Level
+from shedgrade.domain.spec.measure import Take
+from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed
+
+
+@dataclass(frozen=True, slots=True)
+class LoadLimit:
+    """A figure asked of the mean of a test, of these classes by name, and the test. ``one_of_several``: another way to
+    hold the same limit would do as well."""
+
+    limit_name: str
+    classes: tuple[str, ...]
+    measure: CropMeasure
+    asked: Bound
+    test: MaturityFigure
+    one_of_several: bool
+
+    @property
+    def holds(self) -> bool:
+        """The answer of the rule: by the mean alone."""
+        return self.asked.allows(self.test.mean)
+
+    @property
+    def close(self) -> bool:
+        """Whether the range reaches to both sides of what is asked."""
+        return self.test.close_to(self.asked)
+
+    def says(self) -> str:
+        """The figure and the rule's answer: "dry matter 14.9 % (mean of 10 fruit, likely ...): at least 15 % is asked
+        of every class, not met"."""
+        mean = say(self.test.mean, self.measure.unit)
+        known = words.of_mean(self.test, self.measure.unit, self.asked)
+        several = ", by itself" if self.one_of_several else ""
+        answer = "met" if self.holds else "not met"
+        whom = listed(self.classes) or "every class"
+        return f"{self.measure.name} {mean} ({known}): {self.asked.says()} is asked of {whom}, {answer}{several}"
+
+
+def load_limits(spec: Spec, load: Load) -> tuple[LoadLimit, ...]:
+    """Every figure that the spec asks of a mean that was tested, each once; rows that hang on the single fruit, or on
+    what nobody said of the load, are left out."""
+    plan = plan_for(spec, load)
+    tests = {each.measure: each for each in load.tests}
+    found: dict[tuple[str, str, Bound, bool], list[str]] = {}
+    for grade_class in spec.classes:
+        for key in _asked(plan, grade_class.id):
+            found.setdefault(key, []).append(grade_class.name)
+    return tuple(
+        LoadLimit(
+            limit_name=spec.limit(limit_id).name,
+            classes=() if len(classes) == len(spec.classes) else tuple(classes),
+            measure=spec.crop.measure(measure),
+            asked=asked,
+            test=tests[measure],
+            one_of_several=several,
+        )
+        for (limit_id, measure, asked, several), classes in found.items()
+        if measure in tests
+    )
+
+
+def _asked(plan: Plan, class_id: str) -> Iterator[tuple[str, str, Bound, bool]]:
+    """Limit, measure, bound of one class, and whether the limit has other ways."""
+    for limit in plan.spec.limits:
+        if limit.level is not Level.FRUIT:
+            continue
+        ruling = plan.ruling(limit, class_id, None)
+        ways = ((ruling,),) if isinstance(ruling, Check) else () if ruling is None else ruling.ways
+        for check in chain.from_iterable(ways):
+            decides = not (check.switches or check.unsaid or check.row.to.is_any)
+            if decides and check.measure.take is Take.VALUE:
+                yield limit.id, check.measure.of[0], check.row.to, len(ways) > 1

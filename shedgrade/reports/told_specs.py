@@ -43,5 +43,5 @@ def _draft(told: Told, say: Say, name: str) -> Did:
 
 def _change(place: str, before: str, after: str) -> str:
     if not before:
-        return f"{place} {after}, new"
-    return f"{place} from {before} to {after}" if after else f"{place} {before} taken out"
+        return f"{place}: {after}, new"
+    return f"{place}: {before}, now {after}" if after else f"{place}: {before}, taken out"

@@ -227,7 +227,9 @@ def test_a_draft_is_read_by_the_shed_and_written_by_managers(book: Book) -> None
     assert "Skin marks" in words(page)
     assert not page.select("main form")
     assert grader.post(f"{address}/publishing", {"version": "1"}).status_code == 403
-    assert visitor(book.database, Role.GROWER).get(address).status_code == 403
+    refused = visitor(book.database, Role.GROWER).get(address)
+    assert refused.status_code == 403
+    assert "Your role does not read specs that are still being written" in words(parsed(refused))
 
 
 def test_a_draft_as_a_file_reads_back(book: Book) -> None:

@@ -25,7 +25,7 @@ from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.routes.specs import ComparisonView, comparison_answer, spec_name, toml_file
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
-from shedgrade.web.whoami import ShedPerson, SpecKeeper
+from shedgrade.web.whoami import DraftReader, SpecKeeper
 
 router = APIRouter()
 
@@ -101,20 +101,20 @@ def copy(
 
 
 @router.get("/drafts/{draft_id}")
-def shown(request: Request, person: ShedPerson, session: ReadSession, draft_id: RowId) -> HTMLResponse:
+def shown(request: Request, person: DraftReader, session: ReadSession, draft_id: RowId) -> HTMLResponse:
     """One draft, to read and to go on with."""
     return draft_page(request, session, person, spec_drafts.draft(session, draft_id))
 
 
 @router.get("/drafts/{draft_id}/file")
-def as_file(_person: ShedPerson, session: ReadSession, draft_id: RowId) -> Response:
+def as_file(_person: DraftReader, session: ReadSession, draft_id: RowId) -> Response:
     """The draft as a file, as it stands."""
     row = spec_drafts.draft(session, draft_id).row
     return toml_file(row.content, f"{row.spec_key}-draft")
 
 
 @router.get("/drafts/{draft_id}/comparison")
-def compared(request: Request, _person: ShedPerson, session: ReadSession, draft_id: RowId) -> HTMLResponse:
+def compared(request: Request, _person: DraftReader, session: ReadSession, draft_id: RowId) -> HTMLResponse:
     """What differs from the version the draft was copied from."""
     found = spec_drafts.draft(session, draft_id)
     base = found.based_on

@@ -421,6 +421,11 @@ _WHOLE: Mapping[str, Part] = {
 }
 
 
+def limit_part(limit_id: str) -> str:
+    """The id of a limit's part."""
+    return f"{_OF_LIMIT}{limit_id}"
+
+
 def part_of(spec: Spec, part_id: str) -> Part | None:
     """The part of that id, a limit's by the limit's own; None where the spec has none such."""
     if part_id == NEW_LIMIT:
@@ -428,7 +433,7 @@ def part_of(spec: Spec, part_id: str) -> Part | None:
             NEW_LIMIT, "A new limit", "What is looked at, and how much is allowed.", _LIMIT, ("limit", len(spec.limits))
         )
     for number, limit in enumerate(spec.limits):
-        if part_id == f"{_OF_LIMIT}{limit.id}":
+        if part_id == limit_part(limit.id):
             return Part(
                 part_id,
                 f"Limit: {limit.name}",
@@ -449,7 +454,7 @@ def parts_of(spec: Spec) -> list[tuple[str, str, str]]:
         "tolerances": len(spec.tolerances),
         "outlets": len(spec.outlets),
     }
-    limits = [(f"{_OF_LIMIT}{each.id}", f"Limit: {each.name}", "") for each in spec.limits]
+    limits = [(limit_part(each.id), f"Limit: {each.name}", "") for each in spec.limits]
     listed = {
         key: (key, part.title, str(counts[key] or "none") if key in counts else "") for key, part in _WHOLE.items()
     }

@@ -192,6 +192,7 @@ GET  /drafts/{draft_id}/parts/{part}                200/404 403     403     403 
 POST /drafts/{draft_id}/parts/{part}                422/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/publishing                  409/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/undoing                     409/404 403     403     403     403         403     in
+POST /drafts/{draft_id}/redoing                     409/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/putting-aside               409/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/return                      409/404 403     403     403     403         403     in
 """

@@ -92,6 +92,7 @@ COVERED = {
     "/drafts/{draft_id}/parts/{part}",
     "/drafts/{draft_id}/publishing",
     "/drafts/{draft_id}/undoing",
+    "/drafts/{draft_id}/redoing",
     "/drafts/{draft_id}/putting-aside",
     "/drafts/{draft_id}/return",
     "/dockets/{docket_id}",

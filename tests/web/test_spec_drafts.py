@@ -153,20 +153,38 @@ def test_what_is_published_never_changes_again(book: Book) -> None:
     assert not parsed(book.manager.get(address)).select(f'form[action="{address}/publishing"]')
 
 
-def test_the_last_change_is_put_back_and_there_again(book: Book) -> None:
+def content(book: Book) -> str:
+    with book.database.reading() as session:
+        return spec_drafts.draft(session, 1).content
+
+
+def test_every_change_is_undone_and_had_again(book: Book) -> None:
+    own = MARKET.replace("market-kestrow", "own")
     form = filled(
         parsed(book.manager.get("/specs/import")), "/specs/import", text=MARKET.replace("market-kestrow", "own")
     )
     address = book.manager.post("/specs/import", form).headers["location"]
     assert not parsed(book.manager.get(address)).select(f'form[action="{address}/undoing"]')
-    changed(book, 1, MARKET.replace("market-kestrow", "own").replace('"nil"', '"<= 1"'))
-    after = stored(book)[0].content
-    assert press(book, address, "undoing") == 303
-    before = stored(book)[0].content
-    assert 'to = "nil"' in before
-    assert before != after
-    assert press(book, address, "undoing") == 303
-    assert stored(book)[0].content == after
+    texts = [content(book)]
+    for text in (own.replace('"nil"', '"<= 1"'), own.replace('"nil"', '"<= 2"')):
+        changed(book, 1, text)
+        texts.append(content(book))
+    assert "Last change, by Nobody" not in words(parsed(book.manager.get(address)))
+    assert "Last change, by " in words(parsed(book.manager.get(address)), ".undo")
+    for text in texts[-2::-1]:
+        assert press(book, address, "undoing") == 303
+        assert content(book) == text
+        assert "Undone: limit " in words(parsed(book.manager.get(address)), ".notice")
+    assert "Nothing is left to undo." in words(parsed(book.manager.get(address)))
+    assert not parsed(book.manager.get(address)).select(f'form[action="{address}/undoing"]')
+    for text in texts[1:]:
+        assert press(book, address, "redoing") == 303
+        assert content(book) == text
+    assert not parsed(book.manager.get(address)).select(f'form[action="{address}/redoing"]')
+    told = words(parsed(book.manager.get(f"{address}/history")))
+    assert "undid a change of the draft" in told
+    assert "had an undone change again in the draft" in told
+    assert " from from " not in told
 
 
 def test_a_draft_put_aside_is_taken_up_again(book: Book) -> None:

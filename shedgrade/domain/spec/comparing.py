@@ -84,15 +84,27 @@ def _node(tree: Tree, above: str, label: str, classes: dict[str, str]) -> _Node:
 
 def _entries(name: str, entries: list[Tree], words: str, classes: dict[str, str]) -> dict[str, _Node]:
     found: dict[str, _Node] = {}
-    for entry in entries:
-        about = {key: value for key, value in entry.items() if key not in _NOT_ABOUT}
-        about = {"id": entry["id"]} if "id" in entry else about
-        written = json.dumps(about, sort_keys=True)
-        key = next(each for each in (f"{written} {number}" for number in count()) if each not in found)
+    for key, entry in keyed(entries).items():
+        about = _what_about(entry)
         label = f"{name} {entry['name']}" if "id" in entry else _about(name, about, classes)
         own = {field: value for field, value in entry.items() if field not in about}
         found[key] = _node(own, words, label, classes)
     return found
+
+
+def keyed(entries: list[Tree]) -> dict[str, Tree]:
+    """The entries of a list, each by what it is about: its id, or all of it that is no figure and no source."""
+    found: dict[str, Tree] = {}
+    for entry in entries:
+        written = json.dumps(_what_about(entry), sort_keys=True)
+        found[next(each for each in (f"{written} {number}" for number in count()) if each not in found)] = entry
+    return found
+
+
+def _what_about(entry: Tree) -> Tree:
+    if "id" in entry:
+        return {"id": entry["id"]}
+    return {key: value for key, value in entry.items() if key not in _NOT_ABOUT}
 
 
 def _about(name: str, about: Tree, classes: dict[str, str]) -> str:

@@ -109,8 +109,8 @@ def shown(request: Request, person: DraftReader, session: ReadSession, draft_id:
 @router.get("/drafts/{draft_id}/file")
 def as_file(_person: DraftReader, session: ReadSession, draft_id: RowId) -> Response:
     """The draft as a file, as it stands."""
-    row = spec_drafts.draft(session, draft_id).row
-    return toml_file(row.content, f"{row.spec_key}-draft")
+    found = spec_drafts.draft(session, draft_id)
+    return toml_file(found.content, f"{found.row.spec_key}-draft")
 
 
 @router.get("/drafts/{draft_id}/comparison")
@@ -154,8 +154,16 @@ def publish(
 def undo(
     request: Request, person: SpecKeeper, session: FormSession, posted: CurrentPosted, draft_id: RowId
 ) -> Response:
-    """Put back what the last change replaced."""
-    return _deed(request, session, person, posted, draft_id, actions.put_last_change_back)
+    """Go back one change."""
+    return _deed(request, session, person, posted, draft_id, actions.undo)
+
+
+@router.post("/drafts/{draft_id}/redoing", openapi_extra=publishes("version"))
+def redo(
+    request: Request, person: SpecKeeper, session: FormSession, posted: CurrentPosted, draft_id: RowId
+) -> Response:
+    """Have the change again that was undone last."""
+    return _deed(request, session, person, posted, draft_id, actions.redo)
 
 
 @router.post("/drafts/{draft_id}/putting-aside", openapi_extra=publishes("version"))

@@ -61,9 +61,8 @@ def changed(book: Book, draft_id: int, text: str) -> None:
 
 
 def press(book: Book, address: str, deed: str) -> int:
-    return book.manager.post(
-        f"{address}/{deed}", filled(parsed(book.manager.get(address)), f"{address}/{deed}")
-    ).status_code
+    page = parsed(book.manager.get(f"{address}/publishing" if deed == "publishing" else address))
+    return book.manager.post(f"{address}/{deed}", filled(page, f"{address}/{deed}")).status_code
 
 
 def test_a_fresh_manager_finds_the_way_from_specs_to_a_spec_of_their_own(book: Book) -> None:
@@ -77,6 +76,10 @@ def test_a_fresh_manager_finds_the_way_from_specs_to_a_spec_of_their_own(book: B
     page = parsed(book.manager.get(address))
     assert words(page, "h1") == "Mango, own pack"
     assert "copied from Mango, Codex CXS 184, version 1" in words(page)
+    page = parsed(book.manager.get(str(one(page, 'main a[href$="/publishing"]')["href"])))
+    assert words(page, "h1") == "Publish Mango, own pack, version 1?"
+    assert "can never change again" in words(page)
+    assert "Held against Mango, Codex CXS 184, version 1, which it was copied from" in words(page)
     answer = book.manager.post(f"{address}/publishing", filled(page, f"{address}/publishing"))
     assert answer.status_code == 303
     page = parsed(book.manager.get(answer.headers["location"]))
@@ -110,6 +113,10 @@ def test_a_copy_of_an_own_spec_may_become_its_next_version(book: Book) -> None:
     changed(book, 1, MARKET.replace('edition = "3"', 'edition = "4"', 1))
     page = parsed(book.manager.get(draft))
     assert "See what differs (1)" in words(page)
+    page = parsed(book.manager.get(f"{draft}/publishing"))
+    cells = [" ".join(cell.get_text(" ").split()) for cell in page.select("tbody tr > *")]
+    assert cells[:3] == ["edition", "3", "4"]
+    assert "Held against Mango, Kestrow Markets, version 1." in words(page)
     answer = book.manager.post(f"{draft}/publishing", filled(page, f"{draft}/publishing"))
     with book.database.reading() as session:
         row = session.get_one(
@@ -150,7 +157,8 @@ def test_what_is_published_never_changes_again(book: Book) -> None:
     answer = book.manager.post(f"{address}/publishing", {"version": "2"})
     assert answer.status_code == 422
     assert "what is published never changes" in words(parsed(answer))
-    assert not parsed(book.manager.get(address)).select(f'form[action="{address}/publishing"]')
+    assert not parsed(book.manager.get(address)).select('main a[href$="/publishing"]')
+    assert book.manager.get(f"{address}/publishing").status_code == 404
 
 
 def content(book: Book) -> str:

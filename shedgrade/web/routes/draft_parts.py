@@ -242,7 +242,7 @@ def _held_of_part(tree: Mapping[str, Any], part: Part, limit_id: str) -> Mapping
     """What a merged tree has in the part; a limit is looked for by the id typed, then by the one it had."""
     if part.place[:1] != ("limit",):
         return _held(tree, part)
-    limits = {limit_part(each["id"]): each for each in tree.get("limit", [])}
+    limits: dict[str, Mapping[str, Any]] = {limit_part(each["id"]): each for each in tree.get("limit", [])}
     return limits.get(limit_part(limit_id)) or limits.get(part.id, {})
 
 

@@ -52,7 +52,12 @@ def add_prices(
         raise PriceListError("prices", "There is no price on this list. Type at least one.")
     if version is not None:
         _refuse_stale(session, market_id, version)
-    kept = PriceList(market_id=market_id, valid_from=facts.valid_from, note=facts.note)
+    kept = PriceList(
+        market_id=market_id,
+        spec_version_id=markets.market(session, market_id).market.spec_version_id,
+        valid_from=facts.valid_from,
+        note=facts.note,
+    )
     _tell(session, kept, facts)
     session.add(kept)
     session.flush()

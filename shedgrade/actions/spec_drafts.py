@@ -1,4 +1,4 @@
-"""Drafts of specs: begun, changed, the last change put back, published, put aside and taken up again."""
+"""Drafts of specs: begun, changed, changes undone and had again, published, put aside and taken up again."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,18 +12,28 @@ from shedgrade.domain.names import name_among
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.beginning import begun, own_copy
 from shedgrade.domain.spec.comparing import compare
+from shedgrade.domain.spec.merging import Merged, merge
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.own import as_own
-from shedgrade.domain.spec.text import write_spec
+from shedgrade.domain.spec.text import read_tree, tree_of, write_spec
 from shedgrade.storage import spec_drafts, specs
 from shedgrade.storage.history import tell
 from shedgrade.storage.spec_drafts import DraftWhole
 from shedgrade.storage.stale import StaleError, change_of
-from shedgrade.storage.tables import SpecDraft, SpecVersion
+from shedgrade.storage.tables import SpecDraft, SpecDraftText, SpecVersion
 
 
 class DraftError(ValueError):
     """What cannot be done with a draft; the text is the sentence."""
+
+
+class ClashError(StaleError):
+    """Somebody changed the same rows of a draft meanwhile: both sides."""
+
+    def __init__(self, merged: Merged) -> None:
+        """Both changes put together, once with our side where they clash and once with theirs."""
+        super().__init__()
+        self.merged = merged
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,23 +71,38 @@ def take_in(session: Session, spec: Spec, by: Writer) -> SpecDraft:
 
 
 def change_draft(session: Session, found: DraftWhole, spec: Spec, version: int) -> None:
-    """Put a changed spec in the draft's place; nothing is counted where nothing changed. A changed figure without a
-    source of its own stands as the shed's own. StaleError if somebody saved meanwhile, DraftError if it has ended."""
+    """Make the change of a draft that makes this spec of what it was at the version given; what others changed since
+    stays. Nothing is counted where nothing changes. A changed figure without a source of its own stands as the shed's
+    own. ClashError where somebody changed the same meanwhile, StaleError where the text at that version is not known,
+    SpecMistakes where the two changes do not go together, DraftError if it has ended."""
     _must_be_open(found)
-    spec = as_own(found.spec, spec)
-    content = write_spec(spec)
-    if content == found.row.content and found.row.version == version:
-        return
-    _replace(session, found, spec, content, version)
+    opened = found.spec_at(version)
+    if opened is None:
+        raise StaleError
+    merged = merge(tree_of(opened), tree_of(as_own(opened, spec)), tree_of(found.spec))
+    if merged.clash:
+        raise ClashError(merged)
+    spec = as_own(found.spec, read_tree(merged.ours, library.crops()))
+    if spec != found.spec:
+        _replace(session, found, spec, found.row.version)
 
 
-def put_last_change_back(session: Session, found: DraftWhole, version: int) -> None:
-    """Put back what the last change replaced; done twice, the change is there again. StaleError, DraftError."""
+def undo(session: Session, found: DraftWhole, version: int) -> None:
+    """Go back one change, as often as there are some. StaleError, DraftError."""
     _must_be_open(found)
-    before = found.row.content_before
-    if not before:
-        raise DraftError("Nothing has been changed yet.")
-    _replace(session, found, specs.read_stored(before), before, version)
+    _must_be_at(found, version)
+    if found.undone is None:
+        raise DraftError("Nothing is left to undo.")
+    _go_to(session, found, found.undone, version, "undone")
+
+
+def redo(session: Session, found: DraftWhole, version: int) -> None:
+    """Have the change again that was undone last. StaleError, DraftError."""
+    _must_be_open(found)
+    _must_be_at(found, version)
+    if found.redone is None:
+        raise DraftError("No undone change can be had again: something else was changed since.")
+    _go_to(session, found, found.redone, version, "had again")
 
 
 def publish_draft(session: Session, found: DraftWhole, version: int, now: datetime) -> SpecVersion:
@@ -117,12 +142,24 @@ def take_up(session: Session, found: DraftWhole, version: int) -> None:
     session.flush()
 
 
-def _replace(session: Session, found: DraftWhole, spec: Spec, content: str, version: int) -> None:
+def _go_to(session: Session, found: DraftWhole, text: SpecDraftText, version: int, how: str) -> None:
+    _replace(session, found, specs.read_stored(text.content), version, text_of=text.version, how=how)
+
+
+def _replace(
+    session: Session, found: DraftWhole, spec: Spec, version: int, *, text_of: int = 0, how: str = "changed"
+) -> None:
     row = found.row
     change_of(row, version)
-    tell(row, changed=_changes(found.spec, spec))
-    row.content_before, row.content, row.title = row.content, content, spec.title
+    tell(row, changed=_changes(found.spec, spec), how=how, at_version=row.version)
+    row.title = spec.title
     session.add(row)
+    _keep_text(session, row, spec, text_of or row.version)
+
+
+def _keep_text(session: Session, row: SpecDraft, spec: Spec, text_of: int) -> None:
+    content = write_spec(spec)
+    session.add(SpecDraftText(draft_id=row.id or 0, version=row.version, content=content, text_of=text_of))
     session.flush()
 
 
@@ -131,13 +168,13 @@ def _store(session: Session, spec: Spec, by: Writer, based_on: SpecVersion | Non
         spec_key=spec.id,
         title=spec.title,
         crop_id=spec.crop.id,
-        content=write_spec(spec),
         based_on_id=None if based_on is None else based_on.id,
         started_at=by.now,
         started_by_id=by.person_id,
     )
     session.add(row)
     session.flush()
+    _keep_text(session, row, spec, row.version)
     return row
 
 
@@ -156,6 +193,11 @@ def _must_be_open(found: DraftWhole) -> None:
         raise DraftError("This draft was published, and what is published never changes. Copy it to go on.")
     if found.row.put_aside_at is not None:
         raise DraftError("This draft was put aside. Take it up again to go on.")
+
+
+def _must_be_at(found: DraftWhole, version: int) -> None:
+    if found.row.version != version:
+        raise StaleError
 
 
 def _changes(before: Spec, after: Spec) -> list[tuple[str, str, str]]:

@@ -29,6 +29,7 @@ class Deed(StrEnum):
     GRADE = "grade fruit"
     SEE_MARKETS = "see markets and prices"
     KEEP_MARKETS = "keep markets, trays and prices"
+    READ_DRAFTS = "read specs that are still being written; those that are published stand under Specs"
     KEEP_SPECS = "write, publish and retire specs"
     QUOTE = "quote to buyers"
     KEEP_PEOPLE = "keep people and tablets"
@@ -43,6 +44,7 @@ WHO_MAY: dict[Deed, frozenset[Role]] = {
     Deed.GRADE: frozenset({Role.MANAGER, Role.SUPERVISOR, Role.GRADER}),
     Deed.SEE_MARKETS: frozenset({Role.MANAGER, Role.MARKETER}),
     Deed.KEEP_MARKETS: frozenset({Role.MANAGER}),
+    Deed.READ_DRAFTS: _SHED,
     Deed.KEEP_SPECS: frozenset({Role.MANAGER}),
     Deed.QUOTE: frozenset({Role.MANAGER, Role.MARKETER}),
     Deed.KEEP_PEOPLE: frozenset({Role.MANAGER}),

@@ -38,10 +38,14 @@ def _draft(told: Told, say: Say, name: str) -> Did:
         return Did(f"published the draft as {say.value('published_as_id', after['published_as_id'])}")
     if "put_aside_at" in after:
         return Did(f"put the draft {name} aside" if after["put_aside_at"] else f"took the draft {name} up again")
-    return Did(f"changed the draft {name}", "; ".join(_change(*each) for each in after.get("changed", ())))
+    deed = {"undone": "undid a change of", "had again": "had an undone change again in"}.get(
+        after.get("how", ""), "changed"
+    )
+    return Did(f"{deed} the draft {name}", "; ".join(say_change(*each) for each in after.get("changed", ())))
 
 
-def _change(place: str, before: str, after: str) -> str:
+def say_change(place: str, before: str, after: str) -> str:
+    """One difference of two specs: the place, what stood there and what stands there, "" for nothing."""
     if not before:
-        return f"{place} {after}, new"
-    return f"{place} from {before} to {after}" if after else f"{place} {before} taken out"
+        return f"{place}: {after}, new"
+    return f"{place}: {before}, now {after}" if after else f"{place}: {before}, taken out"

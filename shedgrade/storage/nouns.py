@@ -42,6 +42,7 @@ WRITTEN_ONCE: Mapping[type[SQLModel], str] = {
     tables.FruitDefect: "a fact of its fruit, which says itself who measured it and when",
     tables.FruitMeasure: "a fact of its fruit, which says itself who measured it and when",
     tables.MaturityReading: "a reading of its maturity test, which tells the means",
+    tables.SpecDraftText: "a text of its draft, which tells what changed",
     tables.TrayCount: "a count of its tray type, which tells them all",
     tables.TrayPrice: "a price of its list, which tells how many there are and which changed",
     tables.OutletPrice: "a price of its list, which tells how many there are and which changed",
@@ -62,4 +63,4 @@ NOT_RECORDED: Mapping[type[SQLModel], str] = {
 # Told as new or taken away, never with the value.
 SECRETS = frozenset({"password_hash", "pin_hash", "token_sha256"})
 # The version counts the changes; a published spec's text is kept once, of a draft's its action tells what changed.
-NOT_TOLD = frozenset({"id", "version", "content", "content_before"})
+NOT_TOLD = frozenset({"id", "version", "content"})

@@ -1,6 +1,6 @@
 """Published spec versions, read back from the content they were stored by; which of them are retired; who uses them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -77,6 +77,26 @@ def retirement_of(session: Session, spec_version_id: int) -> Retired | None:
 def retired_ids(session: Session) -> frozenset[int]:
     """The versions that are retired now."""
     return frozenset(_standing_retirements(session))
+
+
+def newer_than(session: Session, row: SpecVersion) -> SpecVersion | None:
+    """The newest later version of the same spec that is not retired; None without any."""
+    retired = retired_ids(session)
+    later = [each for each in of_spec(session, row.spec_key) if each.version > row.version and each.id not in retired]
+    return later[-1] if later else None
+
+
+def of_spec(session: Session, spec_key: str) -> list[SpecVersion]:
+    """Every version of one spec, the oldest first."""
+    query = select(SpecVersion).where(SpecVersion.spec_key == spec_key).order_by(col(SpecVersion.version))
+    return list(session.exec(query))
+
+
+def markets_on(session: Session, rows: Iterable[SpecVersion]) -> list[tuple[Market, SpecVersion]]:
+    """The markets that buy under these versions, by name, each with its version."""
+    ids = [row.id for row in rows]
+    query = select(Market, SpecVersion).join(SpecVersion).where(col(SpecVersion.id).in_(ids)).order_by(Market.name)
+    return list(session.exec(query))
 
 
 def users_of(session: Session, spec_version_id: int) -> Users:

@@ -9,26 +9,22 @@ from sqlmodel import Session
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.spec.comparing import compare
 from shedgrade.domain.spec.model import Spec
-from shedgrade.reports.history import Reader, lines_of
 from shedgrade.storage import spec_drafts, specs
-from shedgrade.storage.history import changes_of
 from shedgrade.storage.spec_drafts import DraftWhole
 from shedgrade.storage.tables import SpecVersion
 from shedgrade.web.draft_doubts import DoubtLine, doubt_lines
 from shedgrade.web.draft_fields import parts_of
-from shedgrade.web.pages import page, say_day, say_moment
+from shedgrade.web.draft_steps import last_step, undone_step
+from shedgrade.web.pages import page
 from shedgrade.web.spec_body import SpecBody, spec_body
-from shedgrade.web.state import the_shed
 from shedgrade.web.stored_now import stored_now
-
-_TOLD_BESIDES = 10  # a draft put aside and taken up again tells that, too
 
 
 @dataclass(frozen=True, slots=True)
 class DraftView:
     """A draft. ``newer`` is a version of the same spec published since it was copied; ``changed`` how many things
-    differ from what it was copied from; ``last`` tells the last change that can be put back, "" for none; ``notice``
-    says what was not done, ``stored_now`` what somebody else saved."""
+    differ from what it was copied from; ``last`` tells the change that can be undone, ``undone`` the one that can be
+    had again, "" for none; ``notice`` says what was not done, ``stored_now`` what somebody else saved."""
 
     title: str
     draft: DraftWhole
@@ -37,6 +33,7 @@ class DraftView:
     changed: int
     parts: list[tuple[str, str, str]]
     last: str
+    undone: str
     may_keep: bool
     doubts: list[DoubtLine]
     notice: str
@@ -62,21 +59,14 @@ def draft_page(
         newer=spec_drafts.newer_than_base(session, found) if found.is_open else None,
         changed=0 if based_on is None else len(compare(specs.spec_in(based_on), found.spec)),
         parts=parts_of(found.spec),
-        last=_last_change(request, session, person, found) if found.row.content_before and found.is_open else "",
+        last=last_step(request, session, person, found),
+        undone=undone_step(found),
         may_keep=person.may(Deed.KEEP_SPECS),
         doubts=doubt_lines(found, person),
         notice=notice,
         stored_now=draft_now(request, session, found) if stale else "",
     )
     return page(request, "drafts/page.html", view, status=409 if stale else status)
-
-
-def _last_change(request: Request, session: Session, person: Person, found: DraftWhole) -> str:
-    clock = the_shed(request).clock
-    reader = Reader(person, say_day, lambda moment: say_moment(clock.local(moment)))
-    told = changes_of(session, [("spec draft", found.id)], most=_TOLD_BESIDES)
-    changes = [each for each in told if "changed" in each.after][:1]
-    return next((line.sentence for line in lines_of(session, changes, reader)), "")
 
 
 def draft_now(request: Request, session: Session, found: DraftWhole) -> str:

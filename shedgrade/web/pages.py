@@ -26,12 +26,13 @@ from shedgrade.web.state import the_shed
 KEPT_COOKIE = "kept"
 say_day = units.say_day
 
-_NAV: tuple[tuple[str, str, Deed], ...] = (
+# A place without a deed is everybody's: growers, too, read the specs that their fruit is judged under.
+_NAV: tuple[tuple[str, str, Deed | None], ...] = (
     ("/consignments", "Consignments", Deed.SEE_SHED),
     ("/growers", "Growers", Deed.SEE_SHED),
     ("/quotes", "Quotes", Deed.QUOTE),
     ("/markets", "Markets", Deed.SEE_MARKETS),
-    ("/specs", "Specs", Deed.SEE_SHED),
+    ("/specs", "Specs", None),
     ("/people", "People", Deed.KEEP_PEOPLE),
     ("/settings", "Settings", Deed.KEEP_SETTINGS),
 )
@@ -98,7 +99,7 @@ def nav_for(person: Person | None, path: str) -> list[tuple[str, str, bool]]:
     """Where this person can go: address, word, and whether they are there."""
     if person is None:
         return []
-    places = [(href, word) for href, word, deed in _NAV if person.may(deed)]
+    places = [(href, word) for href, word, deed in _NAV if deed is None or person.may(deed)]
     if person.grower_id is not None:
         places.insert(0, ("/blocks", "My blocks"))
     here = _place_of(path, {href for href, _ in places})

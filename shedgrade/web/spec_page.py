@@ -12,7 +12,7 @@ from shedgrade.domain.people import Deed, Person
 from shedgrade.storage import specs
 from shedgrade.storage.spec_confirmations import Confirmed, confirmed_of
 from shedgrade.storage.specs import Retired, Users
-from shedgrade.storage.tables import SpecVersion
+from shedgrade.storage.tables import Market, SpecVersion
 from shedgrade.web.pages import page, say_day
 from shedgrade.web.spec_body import SpecBody, confirmed_in, spec_body
 
@@ -29,7 +29,8 @@ class Retiring:
 @dataclass(frozen=True, slots=True)
 class SpecView:
     """A published version. ``others`` are the other versions of the same spec, ``open_values`` how many of its figures
-    nobody has confirmed; ``users`` is None for those who do not see the shed."""
+    nobody has confirmed; ``users`` is None for those who do not see the shed; ``behind`` are the markets on an older
+    version, for whoever may let them buy under this one."""
 
     title: str
     body: SpecBody
@@ -40,6 +41,7 @@ class SpecView:
     confirmed: list[Confirmed]
     open_values: int
     may_keep: bool
+    behind: list[tuple[Market, SpecVersion]]
     retiring: Retiring
 
 
@@ -65,6 +67,16 @@ def spec_page(
         confirmed=list(confirmed.values()),
         open_values=len(open_values(session, row)),
         may_keep=person.may(Deed.KEEP_SPECS),
+        behind=_behind(session, row) if person.may(Deed.KEEP_MARKETS) else [],
         retiring=retiring or Retiring(),
     )
     return page(request, "specs/page.html", view, status=status)
+
+
+def _behind(session: Session, row: SpecVersion) -> list[tuple[Market, SpecVersion]]:
+    """The markets that buy under an older version of the same spec; none for a version that is not the newest."""
+    if specs.retirement_of(session, row.id or 0) is not None or specs.newer_than(session, row) is not None:
+        return []
+    return specs.markets_on(
+        session, [each for each in specs.of_spec(session, row.spec_key) if each.version < row.version]
+    )

@@ -84,7 +84,7 @@ def test_a_changed_draft_counts_its_changes_and_tells_them(session: Session) -> 
 def test_a_change_that_changes_nothing_is_none(session: Session) -> None:
     draft = drafts.copy(session, publish(session, OWN, NOW), "", by(session))
     drafts.change_draft(session, found(session, draft), OWN, 1)
-    assert (draft.version, draft.content_before) == (1, "")
+    assert (draft.version, len(found(session, draft).texts)) == (1, 1)
 
 
 def test_what_somebody_saved_meanwhile_is_not_overwritten(session: Session) -> None:
@@ -93,13 +93,83 @@ def test_what_somebody_saved_meanwhile_is_not_overwritten(session: Session) -> N
     drafts.change_draft(session, found(session, draft), with_band(spec, "A", ">= 210 g"), 1)
     for deed in (
         lambda: drafts.change_draft(session, found(session, draft), with_band(spec, "A", ">= 220 g"), 1),
-        lambda: drafts.put_last_change_back(session, found(session, draft), 1),
+        lambda: drafts.undo(session, found(session, draft), 1),
         lambda: drafts.publish_draft(session, found(session, draft), 1, NOW),
         lambda: drafts.put_aside(session, found(session, draft), 1, NOW),
     ):
         with pytest.raises(StaleError):
             deed()
-    assert ">= 210 g" in found(session, draft).row.content
+    assert ">= 210 g" in found(session, draft).content
+
+
+def test_changes_of_different_parts_and_rows_go_together(session: Session) -> None:
+    draft = drafts.copy(session, publish(session, CODEX, NOW), "Own", by(session))
+    spec = found(session, draft).spec
+    drafts.change_draft(session, found(session, draft), with_band(spec, "A", ">= 210 g and <= 350 g"), 1)
+    drafts.change_draft(session, found(session, draft), with_band(spec, "C", ">= 551 g and <= 810 g"), 1)
+    drafts.change_draft(session, found(session, draft), replace(spec, notes=("Ours.",)), 1)
+    now = found(session, draft)
+    assert [band.to.text() for band in now.spec.scale.bands] == [
+        ">= 210 g and <= 350 g",
+        ">= 351 g and <= 550 g",
+        ">= 551 g and <= 810 g",
+    ]
+    assert (now.spec.notes, now.row.version) == (("Ours.",), 4)
+    told = [place for place, _, _ in changes_of(session, [("spec draft", now.id)])[0].after["changed"]]
+    assert told == ["notes"]
+
+
+def test_a_clash_holds_both_sides_and_stores_nothing(session: Session) -> None:
+    draft = drafts.copy(session, publish(session, CODEX, NOW), "Own", by(session))
+    spec = found(session, draft).spec
+    drafts.change_draft(session, found(session, draft), with_band(spec, "A", ">= 210 g and <= 350 g"), 1)
+    both = with_band(with_band(spec, "A", ">= 220 g and <= 350 g"), "C", ">= 551 g and <= 810 g")
+    with pytest.raises(drafts.ClashError) as clash:
+        drafts.change_draft(session, found(session, draft), both, 1)
+    bands = [
+        [band["to"] for band in cast("Any", side)["scale"]["bands"]]
+        for side in (clash.value.merged.ours, clash.value.merged.theirs)
+    ]
+    middle, last = ">= 351 g and <= 550 g", ">= 551 g and <= 810 g"
+    assert bands == [[">= 220 g and <= 350 g", middle, last], [">= 210 g and <= 350 g", middle, last]]
+    assert found(session, draft).row.version == 2
+    with pytest.raises(StaleError):
+        drafts.change_draft(session, found(session, draft), both, 9)
+
+
+def test_every_change_is_undone_step_by_step_and_had_again(session: Session) -> None:
+    draft = drafts.copy(session, publish(session, CODEX, NOW), "Own", by(session))
+    grams = (200, 210, 220, 230)
+    for version, low in enumerate(grams[1:], start=1):
+        spec = with_band(found(session, draft).spec, "A", f">= {low} g and <= 350 g")
+        drafts.change_draft(session, found(session, draft), spec, version)
+
+    def stands() -> str:
+        return found(session, draft).spec.scale.bands[0].to.text()
+
+    for low in grams[-2::-1]:
+        drafts.undo(session, found(session, draft), found(session, draft).row.version)
+        assert stands() == f">= {low} g and <= 350 g"
+    with pytest.raises(DraftError, match="Nothing is left to undo"):
+        drafts.undo(session, found(session, draft), 7)
+    for low in grams[1:]:
+        drafts.redo(session, found(session, draft), found(session, draft).row.version)
+        assert stands() == f">= {low} g and <= 350 g"
+    with pytest.raises(DraftError, match="had again"):
+        drafts.redo(session, found(session, draft), 10)
+    drafts.undo(session, found(session, draft), 10)
+    drafts.change_draft(session, found(session, draft), replace(found(session, draft).spec, notes=("Ours.",)), 11)
+    with pytest.raises(DraftError, match="had again"):
+        drafts.redo(session, found(session, draft), 12)
+    drafts.undo(session, found(session, draft), 12)
+    assert (stands(), found(session, draft).spec.notes) == (">= 220 g and <= 350 g", CODEX.notes)
+    drafts.undo(session, found(session, draft), 13)
+    assert stands() == ">= 210 g and <= 350 g"
+    assert [told.after.get("how") for told in changes_of(session, [("spec draft", draft.id or 0)])[:3]] == [
+        "undone",
+        "undone",
+        "changed",
+    ]
 
 
 def test_an_ended_draft_does_not_change(session: Session) -> None:
@@ -108,7 +178,7 @@ def test_an_ended_draft_does_not_change(session: Session) -> None:
     with pytest.raises(DraftError, match="never changes"):
         drafts.change_draft(session, found(session, draft), with_band(CODEX, "A", ">= 210 g"), 2)
     with pytest.raises(DraftError, match="never changes"):
-        drafts.put_last_change_back(session, found(session, draft), 2)
+        drafts.undo(session, found(session, draft), 2)
 
 
 def test_no_next_version_of_a_standard_that_comes_with_the_program(session: Session) -> None:

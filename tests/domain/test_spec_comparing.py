@@ -81,6 +81,14 @@ def test_a_limit_more_is_one_difference_and_a_new_order_is_said() -> None:
     )
 
 
+def test_a_new_limit_says_for_which_class_it_allows_what() -> None:
+    mark = '[[limit]]\nid = "stage"'
+    new = '[[limit]]\nid = "extra"\nname = "extra"\nof = "weight"\ntake = "value"\n'
+    new += 'rows = [{ class = "I", to = ">= 2 g" }, { class = "II", to = ">= 1 g" }]\n\n'
+    (only,) = changed(mark, new + mark)
+    assert only.after.endswith(f"; Class I: at least 2{THIN}g; Class II: at least 1{THIN}g")
+
+
 @pytest.mark.parametrize("spec", [*standards().values(), EVERYTHING], ids=lambda spec: spec.id)
 def test_a_spec_does_not_differ_from_itself(spec: Spec) -> None:
     assert compare(spec, spec) == ()

@@ -7,7 +7,7 @@ from sqlalchemy.exc import DBAPIError
 
 from shedgrade.storage.database import Database
 from shedgrade.storage.migrate import NewerSchemaError, config, current_revision, upgrade
-from tests.support.good_rows import GOOD_ROWS, METADATA, put
+from tests.support.good_rows import GOOD_ROWS, METADATA, put, put_all
 
 
 def check(database: Database) -> None:
@@ -70,6 +70,25 @@ def test_down_to_nothing_and_up_again(database: Database) -> None:
     assert table_names(database) == {"alembic_version"}
     upgrade(database)
     check(database)
+
+
+def test_drafts_and_prices_from_before_keep_what_they_say(database: Database) -> None:
+    with database.writing() as session:
+        put_all(session)
+        session.execute(text("UPDATE spec_draft SET version = 3"))
+        session.execute(text("UPDATE spec_draft_text SET version = 2, text_of = 2, content = 'before'"))
+        put(session, "spec_draft_text", version=3, text_of=3, content="now")
+        session.commit()
+    with database.writer.begin() as connection:
+        command.downgrade(config(connection), "0006")
+        assert connection.execute(text("SELECT content FROM spec_draft")).scalar_one() == "now"
+        connection.execute(text("UPDATE spec_draft SET content_before = 'before'"))
+    upgrade(database)
+    check(database)
+    with database.reading() as session:
+        texts = session.execute(text("SELECT version, content, text_of FROM spec_draft_text ORDER BY version"))
+        assert texts.all() == [(2, "before", 2), (3, "now", 3)]
+        assert session.execute(text("SELECT spec_version_id FROM price_list")).scalar_one() is None
 
 
 @pytest.mark.parametrize(

@@ -67,6 +67,8 @@ BROKEN: dict[str, dict[str, Any]] = {
     "ck_spec_confirmation_withdrawal_has_reason": {"withdrawn_at": LATE, "withdrawn_by_id": 1},
     "ck_spec_draft_ends_one_way": {"put_aside_at": LATE, "published_as_id": 1},
     "ck_spec_draft_titled": {"title": ""},
+    "ck_spec_draft_text_counts_from_one": {"version": 0, "text_of": 0},
+    "ck_spec_draft_text_goes_back": {"text_of": 2},
     "ck_spec_retirement_reasoned": {"reason": ""},
     "ck_spec_retirement_return_has_person": {"put_back_at": LATE},
     "ck_spec_version_counts_from_one": {"version": 0},

@@ -106,6 +106,7 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/drafts/{draft_id}/trial/samples/{sample_id}": ((_MANAGER, ""),),
     "/drafts/{draft_id}/parts/{part}": ((_MANAGER, ""),),
     "/drafts/{draft_id}/comparison": ((_MANAGER, ""),),
+    "/drafts/{draft_id}/publishing": ((_MANAGER, ""),),
     "/drafts/{draft_id}/history": ((_MANAGER, ""),),
 }
 

@@ -80,7 +80,9 @@ def price_list(
     valid_from: date = TARES_WEIGHED,
 ) -> int:
     """Prices in cents: of trays by tray type, class and count; of a kilogram by outlet."""
-    list_id = _stored(session, tables.PriceList(market_id=market_id, valid_from=valid_from))
+    spec_version_id = session.get_one(tables.Market, market_id).spec_version_id
+    kept = tables.PriceList(market_id=market_id, spec_version_id=spec_version_id, valid_from=valid_from)
+    list_id = _stored(session, kept)
     for (tray_type_id, class_id, fruit_count), price in trays.items():
         session.add(
             tables.TrayPrice(

@@ -131,6 +131,7 @@ POST /markets                                       422     403     403     403 
 GET  /markets/{market_id}                           200/404 403     403     200/404 403         403     in
 POST /markets/{market_id}                           422/404 403     403     403     403         403     in
 GET  /markets/{market_id}/edit                      200/404 403     403     403     403         403     in
+GET  /markets/{market_id}/edit?spec_version         200/404 403     403     403     403         403     in
 GET  /markets/{market_id}/prices/new                200/404 403     403     403     403         403     in
 POST /markets/{market_id}/prices                    422/404 403     403     403     403         403     in
 GET  /markets/{market_id}/history                   200/404 403     403     200/404 403         403     in
@@ -190,8 +191,10 @@ GET  /drafts/{draft_id}/trial                       200/404 200/404 200/404 200/
 GET  /drafts/{draft_id}/trial/samples/{sample_id}   200/404 200/404 200/404 200/404 403         200/404 in
 GET  /drafts/{draft_id}/parts/{part}                200/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/parts/{part}                422/404 403     403     403     403         403     in
+GET  /drafts/{draft_id}/publishing                  200/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/publishing                  409/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/undoing                     409/404 403     403     403     403         403     in
+POST /drafts/{draft_id}/redoing                     409/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/putting-aside               409/404 403     403     403     403         403     in
 POST /drafts/{draft_id}/return                      409/404 403     403     403     403         403     in
 """

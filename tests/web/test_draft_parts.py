@@ -238,6 +238,120 @@ def test_two_people_editing_one_part_see_both_sides(desk: Desk) -> None:
     assert desk.spec.scale.bands[0].to.text() == ">= 220 g and <= 350 g"
 
 
+def both_open(desk: Desk, part: str) -> list[Fields]:
+    return [filled(parsed(who.get(desk.address(part))), desk.address(part)) for who in (desk.first, desk.second)]
+
+
+def test_two_people_editing_different_parts_or_rows_both_save(desk: Desk) -> None:
+    sizes, title = both_open(desk, "sizes"), both_open(desk, "title")
+    limit = both_open(desk, "new-limit")
+    first, second = desk.address("sizes"), desk.address("title")
+    assert desk.first.post(first, {**sizes[0], "bands-0-to": ">= 210 g and <= 350 g"}).status_code == 303
+    assert desk.second.post(second, {**title[1], "notes": "Ours."}).status_code == 303
+    assert desk.second.post(first, {**sizes[1], "bands-2-to": ">= 551 g and <= 810 g"}).status_code == 303
+    typed: Fields = {"of": ["rot"], "take": "present", "rows-0-was": "", "rows-0-to": "nil"}
+    for who, form, name in zip((desk.first, desk.second), limit, ("one", "two"), strict=True):
+        added = {**form, **typed, "id": name, "name": name}
+        assert who.post(desk.address("new-limit"), added).status_code == 303
+    spec = desk.spec
+    assert spec.scale.bands[0].to.text() == ">= 210 g and <= 350 g"
+    assert spec.scale.bands[2].to.text() == ">= 551 g and <= 810 g"
+    assert spec.notes == ("Ours.",)
+    assert [each.id for each in spec.limits[-2:]] == ["one", "two"]
+    told = plain(words(parsed(desk.first.get(f"/drafts/{desk.draft_id}/history"))))
+    assert "limit two: name two" in told
+
+
+def test_of_two_who_changed_one_row_only_that_row_is_asked_about(desk: Desk) -> None:
+    address = desk.address("sizes")
+    forms = both_open(desk, "sizes")
+    theirs = {"bands-0-to": ">= 210 g and <= 350 g", "bands-1-to": ">= 351 g and <= 540 g"}
+    ours = {"bands-0-to": ">= 220 g and <= 350 g", "bands-2-to": ">= 551 g and <= 810 g"}
+    assert desk.first.post(address, {**forms[0], **theirs}).status_code == 303
+    answer = desk.second.post(address, {**forms[1], **ours})
+    page = parsed(answer)
+    assert answer.status_code == 409
+    rows = [[" ".join(cell.get_text(" ").split()) for cell in row.select("th, td")] for row in page.select("tbody tr")]
+    assert rows == [["Band 1, From and to", ">= 210 g and <= 350 g", ">= 220 g and <= 350 g"]]
+    shown = [typed_in(page, f"bands-{number}-to") for number in range(3)]
+    assert shown == [">= 220 g and <= 350 g", ">= 351 g and <= 540 g", ">= 551 g and <= 810 g"]
+    assert [band.to.text() for band in desk.spec.scale.bands][2] != shown[2]
+    assert desk.second.post(address, filled(page, address)).status_code == 303
+    assert [band.to.text() for band in desk.spec.scale.bands] == shown
+
+
+def test_a_limit_taken_out_meanwhile_is_offered_as_a_new_one(desk: Desk) -> None:
+    new = desk.address("new-limit")
+    typed: Fields = {"id": "own", "name": "own", "of": ["rot"], "take": "present"}
+    row = {"rows-0-was": "", "rows-0-to": "nil"}
+    assert (
+        desk.first.post(
+            new,
+            {
+                **opened(
+                    desk,
+                    "new-limit",
+                ),
+                **typed,
+                **row,
+            },
+        ).status_code
+        == 303
+    )
+    address = desk.address("limit-own")
+    form = filled(parsed(desk.second.get(address)), address)
+    order = desk.address("limits")
+    last = len(desk.spec.limits) - 1
+    page = parsed(desk.first.post(order, {**opened(desk, "limits"), "do": f"remove limit-{last}"}))
+    assert desk.first.post(order, filled(page, order)).status_code == 303
+    answer = desk.second.post(address, {**form, "rows-0-to": "<= 1"})
+    page = parsed(answer)
+    assert (answer.status_code, words(page, "h1")) == (409, "A new limit")
+    assert (typed_in(page, "id"), typed_in(page, "rows-0-to")) == ("own", "<= 1")
+    assert "own" not in {each.id for each in desk.spec.limits}
+    assert desk.second.post(new, filled(page, new)).status_code == 303
+    assert desk.spec.limits[-1].rows[0].to.text() == "<= 1"
+
+
+def test_the_order_of_limits_clashing_keeps_what_limits_say(desk: Desk) -> None:
+    address = desk.address("limits")
+    before = {each.id: each for each in desk.spec.limits}
+    forms = both_open(desk, "limits")
+    pages = [
+        parsed(who.post(address, {**form, "do": deed}))
+        for who, form, deed in zip((desk.first, desk.second), forms, ("up limit-1", "up limit-2"), strict=True)
+    ]
+    assert desk.first.post(address, filled(pages[0], address)).status_code == 303
+    answer = desk.second.post(address, filled(pages[1], address))
+    assert answer.status_code == 409
+    assert desk.second.post(address, filled(parsed(answer), address)).status_code == 303
+    assert {each.id: each for each in desk.spec.limits} == before
+    ids = list(before)
+    assert [each.id for each in desk.spec.limits] == [ids[0], ids[2], ids[1], *ids[3:]]
+
+
+def test_changes_that_do_not_go_together_are_said_and_nothing_is_stored(desk: Desk) -> None:
+    sizes, limit = desk.address("sizes"), desk.address("new-limit")
+    added = parsed(desk.first.post(sizes, {**opened(desk, "sizes"), "do": "add bands"}))
+    assert (
+        desk.first.post(sizes, filled(added, sizes, **{"bands-3-name": "D", "bands-3-to": "> 810 g"})).status_code
+        == 303
+    )
+    form = filled(parsed(desk.second.get(limit)), limit)
+    page = parsed(desk.first.post(sizes, {**opened(desk, "sizes"), "do": "remove bands-3"}))
+    assert desk.first.post(sizes, filled(page, sizes)).status_code == 303
+    typed: Fields = {"id": "own", "name": "own", "of": ["rot"], "take": "present"}
+    row = {"rows-0-was": "", "rows-0-size": "D", "rows-0-to": "nil"}
+    stood = desk.version
+    answer = desk.second.post(limit, {**form, **typed, **row})
+    page = parsed(answer)
+    assert answer.status_code == 409
+    assert "Ada Thorne saved this at " in words(page)
+    assert 'found "D"' in words(page) or '"D"' in words(page)
+    assert typed_in(page, "rows-0-size") == "D"
+    assert desk.version == stood
+
+
 @pytest.mark.parametrize("between", [{"bands-0-to": "what"}, {"do": "add bands"}])
 def test_neither_a_mistake_nor_a_button_makes_a_stale_form_fresh(desk: Desk, between: dict[str, str]) -> None:
     address = desk.address("sizes")

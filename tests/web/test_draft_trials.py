@@ -39,7 +39,7 @@ def shed(sqlite_database: Database) -> Shed:
         version = publish(session, library.standards()["mango-codex-cxs184"], NOW)
         draft_id = copy(session, version, "Own pack", Writer(1, NOW)).id or 0
         found = spec_drafts.draft(session, draft_id)
-        text = found.row.content.replace(">= 351 g and <= 550 g", ">= 351 g and <= 430 g")
+        text = found.content.replace(">= 351 g and <= 550 g", ">= 351 g and <= 430 g")
         change_draft(session, found, read_spec(text, library.crops()), 1)
         session.commit()
     return Shed(sqlite_database, f"/drafts/{draft_id}/trial", visitor(sqlite_database, Role.MANAGER))

@@ -92,6 +92,7 @@ COVERED = {
     "/drafts/{draft_id}/parts/{part}",
     "/drafts/{draft_id}/publishing",
     "/drafts/{draft_id}/undoing",
+    "/drafts/{draft_id}/redoing",
     "/drafts/{draft_id}/putting-aside",
     "/drafts/{draft_id}/return",
     "/dockets/{docket_id}",
@@ -275,7 +276,10 @@ def drafted(shed: Shed) -> str:
 @pytest.mark.parametrize("second", DRAFT_ENDED)
 def test_a_draft_is_neither_published_nor_left_nor_put_back_unseen(shed: Shed, first: str, second: str) -> None:
     draft = drafted(shed)
-    pages = [parsed(visitor.get(draft)) for visitor in (shed.first, shed.second)]
+    pages = [
+        parsed(visitor.get(f"{draft}/publishing" if deed == "publishing" else draft))
+        for visitor, deed in ((shed.first, first), (shed.second, second))
+    ]
     one, other = f"{draft}/{first}", f"{draft}/{second}"
     assert shed.first.post(one, filled(pages[0], one)).status_code == 303
     answer = shed.second.post(other, filled(pages[1], other))

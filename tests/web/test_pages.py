@@ -35,6 +35,11 @@ def test_a_grower_is_at_the_own_blocks(path: str) -> None:
     assert [word for _, word, here in nav_for(GROWER, path) if here] == ["My blocks"]
 
 
+def test_a_grower_finds_the_specs_their_fruit_is_judged_under() -> None:
+    assert [(href, word) for href, word, _ in nav_for(GROWER, "/")] == [("/blocks", "My blocks"), ("/specs", "Specs")]
+    assert [word for _, word, here in nav_for(GROWER, "/specs/4") if here] == ["Specs"]
+
+
 def test_a_page_is_in_a_place_unless_it_stands_apart() -> None:
     paths = {route.path for router in ROUTERS for route in router.routes if "GET" in route.methods}  # type: ignore[attr-defined]
     nowhere = {path for path in paths if not any(here for _, _, here in nav_for(MANAGER, path))}

@@ -61,9 +61,8 @@ def changed(book: Book, draft_id: int, text: str) -> None:
 
 
 def press(book: Book, address: str, deed: str) -> int:
-    return book.manager.post(
-        f"{address}/{deed}", filled(parsed(book.manager.get(address)), f"{address}/{deed}")
-    ).status_code
+    page = parsed(book.manager.get(f"{address}/publishing" if deed == "publishing" else address))
+    return book.manager.post(f"{address}/{deed}", filled(page, f"{address}/{deed}")).status_code
 
 
 def test_a_fresh_manager_finds_the_way_from_specs_to_a_spec_of_their_own(book: Book) -> None:
@@ -77,6 +76,10 @@ def test_a_fresh_manager_finds_the_way_from_specs_to_a_spec_of_their_own(book: B
     page = parsed(book.manager.get(address))
     assert words(page, "h1") == "Mango, own pack"
     assert "copied from Mango, Codex CXS 184, version 1" in words(page)
+    page = parsed(book.manager.get(str(one(page, 'main a[href$="/publishing"]')["href"])))
+    assert words(page, "h1") == "Publish Mango, own pack, version 1?"
+    assert "can never change again" in words(page)
+    assert "Held against Mango, Codex CXS 184, version 1, which it was copied from" in words(page)
     answer = book.manager.post(f"{address}/publishing", filled(page, f"{address}/publishing"))
     assert answer.status_code == 303
     page = parsed(book.manager.get(answer.headers["location"]))
@@ -110,6 +113,10 @@ def test_a_copy_of_an_own_spec_may_become_its_next_version(book: Book) -> None:
     changed(book, 1, MARKET.replace('edition = "3"', 'edition = "4"', 1))
     page = parsed(book.manager.get(draft))
     assert "See what differs (1)" in words(page)
+    page = parsed(book.manager.get(f"{draft}/publishing"))
+    cells = [" ".join(cell.get_text(" ").split()) for cell in page.select("tbody tr > *")]
+    assert cells[:3] == ["edition", "3", "4"]
+    assert "Held against Mango, Kestrow Markets, version 1." in words(page)
     answer = book.manager.post(f"{draft}/publishing", filled(page, f"{draft}/publishing"))
     with book.database.reading() as session:
         row = session.get_one(
@@ -150,23 +157,42 @@ def test_what_is_published_never_changes_again(book: Book) -> None:
     answer = book.manager.post(f"{address}/publishing", {"version": "2"})
     assert answer.status_code == 422
     assert "what is published never changes" in words(parsed(answer))
-    assert not parsed(book.manager.get(address)).select(f'form[action="{address}/publishing"]')
+    assert not parsed(book.manager.get(address)).select('main a[href$="/publishing"]')
+    assert book.manager.get(f"{address}/publishing").status_code == 404
 
 
-def test_the_last_change_is_put_back_and_there_again(book: Book) -> None:
+def content(book: Book) -> str:
+    with book.database.reading() as session:
+        return spec_drafts.draft(session, 1).content
+
+
+def test_every_change_is_undone_and_had_again(book: Book) -> None:
+    own = MARKET.replace("market-kestrow", "own")
     form = filled(
         parsed(book.manager.get("/specs/import")), "/specs/import", text=MARKET.replace("market-kestrow", "own")
     )
     address = book.manager.post("/specs/import", form).headers["location"]
     assert not parsed(book.manager.get(address)).select(f'form[action="{address}/undoing"]')
-    changed(book, 1, MARKET.replace("market-kestrow", "own").replace('"nil"', '"<= 1"'))
-    after = stored(book)[0].content
-    assert press(book, address, "undoing") == 303
-    before = stored(book)[0].content
-    assert 'to = "nil"' in before
-    assert before != after
-    assert press(book, address, "undoing") == 303
-    assert stored(book)[0].content == after
+    texts = [content(book)]
+    for text in (own.replace('"nil"', '"<= 1"'), own.replace('"nil"', '"<= 2"')):
+        changed(book, 1, text)
+        texts.append(content(book))
+    assert "Last change, by Nobody" not in words(parsed(book.manager.get(address)))
+    assert "Last change, by " in words(parsed(book.manager.get(address)), ".undo")
+    for text in texts[-2::-1]:
+        assert press(book, address, "undoing") == 303
+        assert content(book) == text
+        assert "Undone: limit " in words(parsed(book.manager.get(address)), ".notice")
+    assert "Nothing is left to undo." in words(parsed(book.manager.get(address)))
+    assert not parsed(book.manager.get(address)).select(f'form[action="{address}/undoing"]')
+    for text in texts[1:]:
+        assert press(book, address, "redoing") == 303
+        assert content(book) == text
+    assert not parsed(book.manager.get(address)).select(f'form[action="{address}/redoing"]')
+    told = words(parsed(book.manager.get(f"{address}/history")))
+    assert "undid a change of the draft" in told
+    assert "had an undone change again in the draft" in told
+    assert " from from " not in told
 
 
 def test_a_draft_put_aside_is_taken_up_again(book: Book) -> None:
@@ -227,7 +253,9 @@ def test_a_draft_is_read_by_the_shed_and_written_by_managers(book: Book) -> None
     assert "Skin marks" in words(page)
     assert not page.select("main form")
     assert grader.post(f"{address}/publishing", {"version": "1"}).status_code == 403
-    assert visitor(book.database, Role.GROWER).get(address).status_code == 403
+    refused = visitor(book.database, Role.GROWER).get(address)
+    assert refused.status_code == 403
+    assert "Your role does not read specs that are still being written" in words(parsed(refused))
 
 
 def test_a_draft_as_a_file_reads_back(book: Book) -> None:

@@ -201,3 +201,13 @@ def test_a_grower_reads_that_the_shed_did_it_and_nothing_of_drafts(shed: Shed) -
     assert "retired" in told
     assert "Secret" not in told
     assert "Secret" in words(parsed(shed.manager.get("/specs/history")))
+
+
+def test_who_goes_by_a_version_is_said_in_whole_sentences(shed: Shed) -> None:
+    users = one(parsed(shed.manager.get(f"/specs/{shed.codex}")), "p:-soup-contains('Markets that go by it')")
+    sentences = users.get_text().strip().split(". ")
+    assert len(sentences) == 2
+    assert sentences[1].split(" ")[1:] in (
+        ["consignment", "came", "in", "under", "it."],
+        ["consignments", "came", "in", "under", "it."],
+    )

@@ -31,10 +31,11 @@ def compare(before: Spec, after: Spec) -> tuple[Change, ...]:
 
 @dataclass(frozen=True, slots=True)
 class _Node:
-    """A table: its place in words, its fields by their words, and its lists and tables by their name, each entry by
-    what it is about."""
+    """A table: its place in words, and the last of them, which say what it is among those beside it; its fields by
+    their words, and its lists and tables by their name, each entry by what it is about."""
 
     words: str
+    label: str
     fields: dict[str, object]
     lists: dict[str, dict[str, "_Node"]]
 
@@ -64,33 +65,46 @@ def _reordered(words: str, old: dict[str, _Node], new: dict[str, _Node]) -> Iter
 
 
 def _whole(spec: Spec) -> _Node:
-    return _node(tree_of(spec), "", {each.id: each.name for each in spec.classes})
+    return _node(tree_of(spec), "", "", {each.id: each.name for each in spec.classes})
 
 
-def _node(tree: Tree, words: str, classes: dict[str, str]) -> _Node:
+def _node(tree: Tree, above: str, label: str, classes: dict[str, str]) -> _Node:
+    words = _joined(above, label)
     fields: dict[str, object] = {}
     lists: dict[str, dict[str, _Node]] = {}
     for name, value in tree.items():
         if isinstance(value, list) and value and all(isinstance(entry, dict) for entry in value):
             lists[name] = _entries(name, value, words, classes)
         elif isinstance(value, dict) and name in _TABLES:
-            lists[name] = {name: _node(value, _TABLES[name], classes)}
+            lists[name] = {name: _node(value, "", _TABLES[name], classes)}
         else:
             fields[_WORDS.get(name, name)] = value
-    return _Node(words, fields, lists)
+    return _Node(words, label, fields, lists)
 
 
 def _entries(name: str, entries: list[Tree], words: str, classes: dict[str, str]) -> dict[str, _Node]:
     found: dict[str, _Node] = {}
-    for entry in entries:
-        about = {key: value for key, value in entry.items() if key not in _NOT_ABOUT}
-        about = {"id": entry["id"]} if "id" in entry else about
-        written = json.dumps(about, sort_keys=True)
-        key = next(each for each in (f"{written} {number}" for number in count()) if each not in found)
+    for key, entry in keyed(entries).items():
+        about = _what_about(entry)
         label = f"{name} {entry['name']}" if "id" in entry else _about(name, about, classes)
         own = {field: value for field, value in entry.items() if field not in about}
-        found[key] = _node(own, _joined(words, label), classes)
+        found[key] = _node(own, words, label, classes)
     return found
+
+
+def keyed(entries: list[Tree]) -> dict[str, Tree]:
+    """The entries of a list, each by what it is about: its id, or all of it that is no figure and no source."""
+    found: dict[str, Tree] = {}
+    for entry in entries:
+        written = json.dumps(_what_about(entry), sort_keys=True)
+        found[next(each for each in (f"{written} {number}" for number in count()) if each not in found)] = entry
+    return found
+
+
+def _what_about(entry: Tree) -> Tree:
+    if "id" in entry:
+        return {"id": entry["id"]}
+    return {key: value for key, value in entry.items() if key not in _NOT_ABOUT}
 
 
 def _about(name: str, about: Tree, classes: dict[str, str]) -> str:
@@ -108,7 +122,7 @@ def _summary(node: _Node | None) -> str:
     if node is None:
         return ""
     own = [f"{name} {_said(value)}".strip() for name, value in node.fields.items()]
-    inner = [_summary(each) for entries in node.lists.values() for each in entries.values()]
+    inner = [f"{each.label}: {_summary(each)}" for entries in node.lists.values() for each in entries.values()]
     return "; ".join([*own, *inner]) or "there"
 
 

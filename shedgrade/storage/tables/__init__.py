@@ -25,7 +25,7 @@ from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSo
 from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitMeasure, FruitRow, Sample
 from shedgrade.storage.tables.settings import SettingRow
 from shedgrade.storage.tables.sign_ins import FailedTries, SignIn, Tablet
-from shedgrade.storage.tables.specs import SpecConfirmation, SpecDraft, SpecRetirement, SpecVersion
+from shedgrade.storage.tables.specs import SpecConfirmation, SpecDraft, SpecDraftText, SpecRetirement, SpecVersion
 from shedgrade.storage.tables.trays import TrayCount, TrayTypeRow
 
 __all__ = [
@@ -60,6 +60,7 @@ __all__ = [
     "SignIn",
     "SpecConfirmation",
     "SpecDraft",
+    "SpecDraftText",
     "SpecRetirement",
     "SpecVersion",
     "Tablet",

@@ -40,12 +40,15 @@ class MarketTray(SQLModel, table=True):
 
 class PriceList(SQLModel, table=True):
     """A market's prices from a day on; the latest one that has begun is in force. Of two that begin on one day the
-    later one kept counts: it corrects the first, which stays to be seen."""
+    later one kept counts: it corrects the first, which stays to be seen. ``spec_version_id`` is what the market bought
+    under when it was written, None where that was not kept yet; a published version
+    stays for good, so no foreign key has to hold it."""
 
     __tablename__ = "price_list"
 
     id: int | None = Field(default=None, primary_key=True)
     market_id: int = to("market.id")
+    spec_version_id: int | None = None
     valid_from: date
     note: str = ""
 

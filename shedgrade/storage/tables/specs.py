@@ -32,8 +32,8 @@ class SpecVersion(SQLModel, table=True):
 
 
 class SpecDraft(SQLModel, table=True):
-    """A spec being written: at every moment a whole one, in its canonical text. ``content_before`` is what the last
-    change replaced, "" before the first. A draft ends by being published or put aside; it stays to be seen."""
+    """A spec being written: at every moment a whole one; every text it has had stands in SpecDraftText. A draft ends
+    by being published or put aside; it stays to be seen."""
 
     __tablename__ = "spec_draft"
     __table_args__ = (
@@ -45,14 +45,28 @@ class SpecDraft(SQLModel, table=True):
     spec_key: str
     title: str
     crop_id: str
-    content: str = Field(sa_type=Text)
-    content_before: str = Field(default="", sa_type=Text)
     based_on_id: int | None = to("spec_version.id", default=None)
     started_at: datetime = moment()
     started_by_id: int = to("person.id", index=False)
     published_as_id: int | None = to("spec_version.id", default=None)
     put_aside_at: datetime | None = moment(default=None)
     version: int = 1
+
+
+class SpecDraftText(SQLModel, table=True):
+    """A canonical text of a draft, from its ``version`` on until the next one. ``text_of`` is the version that this
+    text was first saved at: its own, or an earlier one that an undoing went back to."""
+
+    __tablename__ = "spec_draft_text"
+    __table_args__ = (
+        CheckConstraint("version > 0", "counts_from_one"),
+        CheckConstraint("text_of <= version", "goes_back"),
+    )
+
+    draft_id: int = to("spec_draft.id", primary_key=True)
+    version: int = Field(primary_key=True)
+    content: str = Field(sa_type=Text)
+    text_of: int
 
 
 class SpecRetirement(SQLModel, table=True):

@@ -9,23 +9,23 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from sqlmodel import Session
 
-from shedgrade.actions.spec_drafts import DraftError, change_draft
+from shedgrade.actions.spec_drafts import ClashError, DraftError, change_draft
 from shedgrade.domain.spec import library
+from shedgrade.domain.spec.merging import Merged
 from shedgrade.domain.spec.model import Spec
-from shedgrade.domain.spec.own import as_own
 from shedgrade.domain.spec.text import SpecMistakes, read_tree, tree_of
 from shedgrade.storage import spec_drafts
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.spec_drafts import DraftWhole
 from shedgrade.storage.stale import StaleError
 from shedgrade.web.answers import Answers
-from shedgrade.web.draft_fields import FIELD_NAMES, Part, part_of
+from shedgrade.web.draft_fields import FIELD_NAMES, NEW_LIMIT, Part, limit_part, part_of
 from shedgrade.web.draft_page import draft_now, draft_page
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
-from shedgrade.web.part_form import Built, Pairs, after_deed, held_of, typed_of
+from shedgrade.web.part_form import WAS, Built, Pairs, after_deed, held_of, typed_of
 from shedgrade.web.part_mistakes import Elsewhere, Sorted, sorted_out
 from shedgrade.web.part_names import well_named
 from shedgrade.web.part_view import Box, Drawing, boxes_of, is_at, known_words, labels_of, values_in
@@ -57,6 +57,16 @@ class PartView:
     known: Mapping[str, list[str]]
 
 
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A part's form: the draft as it stands, the spec and the version of it that the form was made from."""
+
+    draft: DraftWhole
+    spec: Spec
+    part: Part
+    version: int
+
+
 @router.get("/{part}")
 def edit(
     request: Request, _person: SpecKeeper, session: ReadSession, draft_id: RowId, part: str, at: str = ""
@@ -66,35 +76,40 @@ def edit(
     shown = _part(found.spec, part)
     if not found.is_open:
         raise MissingError
-    return page(
-        request, "drafts/part.html", _view(found, shown, typed_of(shown.fields, _stored(found.spec, shown)), at=at)
-    )
+    typed = typed_of(shown.fields, held_of(tree_of(found.spec), shown.place))
+    form = Form(found, found.spec, shown, found.row.version)
+    return page(request, "drafts/part.html", _view(form, typed, at=at))
 
 
 @router.post("/{part}", openapi_extra=publishes("version", "do", *FIELD_NAMES))
 def save(
     request: Request, person: SpecKeeper, session: FormSession, posted: CurrentPosted, draft_id: RowId, part: str
 ) -> Response:
-    """Change the form by one of its buttons, or save the part if the whole spec holds with it."""
-    found = spec_drafts.draft(session, draft_id)
-    shown = _part(found.spec, part)
-    answers, deed = Answers(posted), posted.get("do", "")
-    typed = list(posted.fields)
+    """Change the form by one of its buttons, or save the part if the whole spec holds with it. The form is read against
+    the spec it was made from; what was saved since is joined to it."""
+    found, version = spec_drafts.draft(session, draft_id), Answers(posted).version()
+    opened = found.spec_at(version) or found.spec
+    form = Form(found, opened, _part(opened, part), version)
+    deed, typed = posted.get("do", ""), list(posted.fields)
     if deed:
         typed, touched = after_deed(typed, deed)
-        return page(request, "drafts/part.html", _view(found, shown, typed, version=answers.version(), touched=touched))
+        return page(request, "drafts/part.html", _view(form, typed, touched=touched, unsaved=True))
     built = Built(typed)
-    tree = well_named(_put(tree_of(found.spec), shown, built), shown, built, found.spec)
+    tree = well_named(_put(tree_of(opened), form.part, built), form.part, built, opened)
     try:
         spec = _read(tree, built)
     except SpecMistakes as mistakes:
-        told = sorted_out(mistakes.mistakes, built, shown, found.spec, tree, f"/drafts/{draft_id}/parts")
-        view = _view(found, shown, typed, told, version=answers.version())
-        return page(request, "drafts/part.html", view, status=422)
+        told = sorted_out(mistakes.mistakes, built, form.part, opened, tree, f"/drafts/{draft_id}/parts")
+        return page(request, "drafts/part.html", _view(form, typed, told), status=422)
     try:
-        change_draft(session, found, spec, answers.version())
-    except StaleError:
-        return page(request, "drafts/part.html", _stale(request, session, draft_id, shown, typed, spec), status=409)
+        change_draft(session, found, spec, version)
+    except StaleError as stale:
+        merged = stale.merged if isinstance(stale, ClashError) else Merged(tree_of(spec), tree_of(found.spec))
+        view = _clashing(request, session, form, merged, _limit_id(tree_of(spec), form.part))
+        return page(request, "drafts/part.html", view, status=409)
+    except SpecMistakes as mistakes:
+        view = _apart(request, session, form, typed, mistakes)
+        return page(request, "drafts/part.html", view, status=409)
     except DraftError as mistake:
         return draft_page(request, session, person, found, notice=str(mistake), status=422)
     return done(request, session, person, posted, f"/drafts/{draft_id}")
@@ -105,11 +120,6 @@ def _part(spec: Spec, part_id: str) -> Part:
     if found is None:
         raise MissingError
     return found
-
-
-def _stored(spec: Spec, part: Part) -> Mapping[str, Any]:
-    """The part of the tree that the form is about; nothing for a new entry."""
-    return held_of(tree_of(spec), part.place)
 
 
 def _put(tree: dict[str, Any], part: Part, built: Built) -> dict[str, Any]:
@@ -140,50 +150,96 @@ def _read(tree: Mapping[str, object], built: Built) -> Spec:
 
 
 def _view(
-    found: DraftWhole,
-    part: Part,
+    form: Form,
     typed: Pairs,
     told: Sorted | None = None,
     *,
-    version: int = 0,
     touched: str = "",
     at: str = "",
+    unsaved: bool = False,
 ) -> PartView:
     told = told or Sorted()
-    drawing = Drawing(found.spec, typed, told.errors, touched, told.offers, at)
-    drawn = boxes_of(drawing, part.fields)
+    drawing = Drawing(form.spec, typed, told.errors, touched, told.offers, at)
+    drawn = boxes_of(drawing, form.part.fields)
     more = [box for box in drawn if box.field.folded]
     return PartView(
-        title=part.title,
-        draft=found,
-        part=part,
+        title=form.part.title,
+        draft=form.draft,
+        part=form.part,
         boxes=[box for box in drawn if not box.field.folded],
         more=more,
         more_open=any(box.has_mistake or is_at(drawing, box) for box in more),
-        version=version or found.row.version,
+        version=form.version,
         errors=told.errors,
         labels=dict(labels_of(drawn)),
         elsewhere=told.elsewhere,
         differs=[],
         stored_now="",
-        unsaved=bool(version) and not told.errors and not told.elsewhere,
-        known=known_words(found.spec, part.fields),
+        unsaved=unsaved,
+        known=known_words(form.spec, form.part.fields),
     )
 
 
-def _stale(request: Request, session: Session, draft_id: int, part: Part, typed: Pairs, spec: Spec) -> PartView:
-    """The form as typed, with what somebody else stored meanwhile beside it, field by field; ``spec`` is what the form
-    would make of the draft."""
+def _apart(request: Request, session: Session, form: Form, typed: Pairs, mistakes: SpecMistakes) -> PartView:
+    """The form as typed, where it does not go together with what was saved meanwhile."""
     session.rollback()
-    found = spec_drafts.draft(session, draft_id)
-    sides = [typed_of(part.fields, _stored(each, part)) for each in (found.spec, as_own(found.spec, spec))]
-    drawn = [boxes_of(Drawing(found.spec, pairs, {}), part.fields) for pairs in sides]
-    held, ours = (dict(values_in(boxes)) for boxes in drawn)
+    found = spec_drafts.draft(session, form.draft.id)
+    meanwhile = Elsewhere("Saved meanwhile", f"{draft_now(request, session, found)}.", f"/drafts/{found.id}")
+    apart = [Elsewhere("The whole spec", mistake.says(), "") for mistake in mistakes.mistakes]
+    return _view(replace(form, draft=found), typed, Sorted(elsewhere=[meanwhile, *apart]))
+
+
+def _clashing(request: Request, session: Session, form: Form, merged: Merged, limit_id: str) -> PartView:
+    """The form with what was typed and what others saved meanwhile of the rest; where both changed the same, what was
+    typed, and both sides in a table above. Sent again it puts what was typed in its place."""
+    session.rollback()
+    found = spec_drafts.draft(session, form.draft.id)
+    spec = found.spec
+    part = _part_now(spec, form.part, limit_id)
+    ours, theirs = (typed_of(part.fields, _held_of_part(tree, part, limit_id)) for tree in (merged.ours, merged.theirs))
+    ours = _numbered(ours, part, merged.ours, tree_of(spec))
+    drawn = [boxes_of(Drawing(spec, pairs, {}), part.fields) for pairs in (theirs, ours)]
+    stored, typed = (dict(values_in(boxes)) for boxes in drawn)
     labels = {**dict(labels_of(drawn[0])), **dict(labels_of(drawn[1]))}
     differs = [
-        (labels[name], held.get(name, ""), ours.get(name, ""))
+        (labels[name], stored.get(name, ""), typed.get(name, ""))
         for name in labels
-        if held.get(name, "") != ours.get(name, "")
+        if stored.get(name, "") != typed.get(name, "")
     ]
-    view = replace(_view(found, part, typed), differs=differs)
-    return replace(view, stored_now=draft_now(request, session, found))
+    view = _view(Form(found, spec, part, found.row.version), ours)
+    return replace(view, differs=differs, stored_now=draft_now(request, session, found))
+
+
+def _limit_id(tree: Mapping[str, Any], part: Part) -> str:
+    """The id that was typed for the limit the form is about; "" where it is about none."""
+    return str(held_of(tree, part.place)["id"]) if part.place[:1] == ("limit",) else ""
+
+
+def _part_now(spec: Spec, part: Part, limit_id: str) -> Part:
+    """The part as the draft has it now: a limit that was taken out meanwhile is a new one, and a new one that somebody
+    else has begun meanwhile is that."""
+    if part.place[:1] != ("limit",):
+        return part
+    now = part_of(spec, part.id) if part.id != NEW_LIMIT else None
+    return now or part_of(spec, limit_part(limit_id)) or _part(spec, NEW_LIMIT)
+
+
+def _held_of_part(tree: Mapping[str, Any], part: Part, limit_id: str) -> Mapping[str, Any]:
+    """What a merged tree has in the part; a limit is looked for by the id typed, then by the one it had."""
+    if part.place[:1] != ("limit",):
+        return held_of(tree, part.place)
+    limits: dict[str, Mapping[str, Any]] = {limit_part(each["id"]): each for each in tree.get("limit", [])}
+    return limits.get(limit_part(limit_id)) or limits.get(part.id, {})
+
+
+def _numbered(typed: Pairs, part: Part, merged: Mapping[str, Any], stored: Mapping[str, Any]) -> Pairs:
+    """What is typed of lists that show a part of their entries only, each with its place in the stored list, where
+    what is not shown is found again; without those that the stored list no longer has."""
+    for each in part.fields:
+        if each.keeps:
+            places = {entry["id"]: str(at) for at, entry in enumerate(stored.get(each.key, []))}
+            order = [places.get(entry["id"], "") for entry in merged.get(each.key, [])]
+            gone = tuple(f"{each.key}-{number}-" for number, place in enumerate(order) if not place)
+            was = {f"{each.key}-{number}-{WAS}": place for number, place in enumerate(order)}
+            typed = [(name, was.get(name, value)) for name, value in typed if not name.startswith(gone)]
+    return typed

@@ -18,7 +18,7 @@ from shedgrade.web.ids import LARGEST, RowId
 from shedgrade.web.pages import page
 from shedgrade.web.state import CurrentShed, ReadSession
 from shedgrade.web.trial_form import TrialView, tried
-from shedgrade.web.whoami import ShedPerson
+from shedgrade.web.whoami import DraftReader
 
 router = APIRouter(prefix="/drafts/{draft_id}/trial")
 
@@ -66,7 +66,7 @@ class WhatIfView:
 @router.get("")
 def on_a_fruit(
     request: Request,
-    person: ShedPerson,
+    person: DraftReader,
     session: ReadSession,
     draft_id: RowId,
     skip: Annotated[int, Query(ge=0, le=LARGEST)] = 0,
@@ -82,7 +82,7 @@ def on_a_fruit(
 
 @router.get("/samples/{sample_id}")
 def on_a_sample(
-    request: Request, person: ShedPerson, session: ReadSession, shed: CurrentShed, draft_id: RowId, sample_id: RowId
+    request: Request, person: DraftReader, session: ReadSession, shed: CurrentShed, draft_id: RowId, sample_id: RowId
 ) -> HTMLResponse:
     """What the draft would make of a sample's fruit."""
     draft, sample = spec_drafts.draft(session, draft_id), sample_for(session, person, sample_id)

@@ -16,7 +16,15 @@ from shedgrade.web.history_view import About, Read, history_view
 from shedgrade.web.ids import LARGEST, RowId
 from shedgrade.web.pages import page
 from shedgrade.web.state import ReadSession, the_shed
-from shedgrade.web.whoami import CurrentPerson, MarketReader, PeopleKeeper, Quoter, SettingKeeper, ShedPerson
+from shedgrade.web.whoami import (
+    CurrentPerson,
+    DraftReader,
+    MarketReader,
+    PeopleKeeper,
+    Quoter,
+    SettingKeeper,
+    ShedPerson,
+)
 
 router = APIRouter()
 
@@ -88,7 +96,7 @@ def of_spec(
 
 @router.get("/drafts/{draft_id}/history")
 def of_draft(
-    request: Request, person: ShedPerson, session: ReadSession, draft_id: RowId, skip: Skip = 0
+    request: Request, person: DraftReader, session: ReadSession, draft_id: RowId, skip: Skip = 0
 ) -> HTMLResponse:
     """How a draft was begun and changed."""
     title = spec_drafts.draft(session, draft_id).row.title

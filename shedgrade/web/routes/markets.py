@@ -2,20 +2,22 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import Annotated
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from shedgrade.actions.markets import MarketError, MarketFacts, add_market, change_market
 from shedgrade.domain.currencies import currency
 from shedgrade.domain.people import Deed
+from shedgrade.reports.market_fit import MarketFit, fit_of
 from shedgrade.storage import markets, specs
 from shedgrade.storage.markets import MarketWhole, TrayOfShed
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import SpecVersion
 from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
-from shedgrade.web.ids import RowId
+from shedgrade.web.ids import LARGEST, RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page, say_day
 from shedgrade.web.price_table import PriceListView, market_prices
@@ -32,19 +34,20 @@ _FIELDS = ("name", "currency", "spec_version", "destination", "presentation", "t
 
 @dataclass(frozen=True, slots=True)
 class MarketsView:
-    """Every market."""
+    """Every market, and how it goes with its spec."""
 
     title: str
-    markets: list[MarketWhole]
+    markets: list[tuple[MarketWhole, MarketFit]]
     may_keep: bool
 
 
 @dataclass(frozen=True, slots=True)
 class MarketView:
-    """One market: the price list in force, coming ones, older ones."""
+    """One market: how it goes with its spec, the price list in force, coming ones, older ones."""
 
     title: str
     market: MarketWhole
+    fit: MarketFit
     in_force: PriceListView | None
     coming: list[PriceListView]
     older: list[PriceListView]
@@ -54,7 +57,8 @@ class MarketView:
 
 @dataclass(frozen=True, slots=True)
 class MarketFormView:
-    """The form for one market: what was typed, what is wrong, and what is stored now if somebody else saved."""
+    """The form for one market: what was typed, what is wrong, and what is stored now if somebody else saved. ``chosen``
+    is the spec that the link to it has chosen and nobody saved yet."""
 
     title: str
     action: str
@@ -69,12 +73,15 @@ class MarketFormView:
     version: int = 1
     stored_now: str = ""
     differs: Mapping[str, str] = field(default_factory=dict)
+    chosen: str = ""
 
 
 @router.get("")
-def listed(request: Request, person: MarketReader, session: ReadSession) -> HTMLResponse:
+def listed(request: Request, person: MarketReader, session: ReadSession, shed: CurrentShed) -> HTMLResponse:
     """All markets."""
-    view = MarketsView("Markets", markets.markets(session), person.may(Deed.KEEP_MARKETS))
+    today = shed.clock.today()
+    fitted = [(each, fit_of(session, each, today)) for each in markets.markets(session)]
+    view = MarketsView("Markets", fitted, person.may(Deed.KEEP_MARKETS))
     return page(request, "markets/list.html", view)
 
 
@@ -107,17 +114,26 @@ def shown(
     market = markets.market(session, market_id)
     in_force, coming, older = market_prices(session, market, shed.clock.today())
     may_keep, may_quote = person.may(Deed.KEEP_MARKETS), person.may(Deed.QUOTE)
-    view = MarketView(market.market.name, market, in_force, coming, older, may_keep, may_quote)
+    fit = fit_of(session, market, shed.clock.today())
+    view = MarketView(market.market.name, market, fit, in_force, coming, older, may_keep, may_quote)
     return page(request, "markets/page.html", view)
 
 
 @router.get("/{market_id}/edit")
-def edit(request: Request, _person: MarketKeeper, session: ReadSession, market_id: RowId) -> HTMLResponse:
-    """A market's form as it is stored."""
+def edit(
+    request: Request,
+    _person: MarketKeeper,
+    session: ReadSession,
+    market_id: RowId,
+    spec_version: Annotated[int | None, Query(ge=1, le=LARGEST)] = None,
+) -> HTMLResponse:
+    """A market's form as it is stored, or with another version of its spec chosen, to be saved."""
     market = markets.market(session, market_id)
     row = market.market
-    view = _form(session, row.name, f"/markets/{market_id}", _typed(market), has=row.spec_version_id)
-    return page(request, "markets/form.html", replace(view, version=row.version))
+    typed = _typed(market) | ({} if spec_version is None else {"spec_version": str(spec_version)})
+    view = _form(session, row.name, f"/markets/{market_id}", typed, has=row.spec_version_id)
+    chosen = dict(view.specs).get(typed["spec_version"], "") if spec_version not in (None, row.spec_version_id) else ""
+    return page(request, "markets/form.html", replace(view, version=row.version, chosen=chosen))
 
 
 @router.post("/{market_id}", openapi_extra=publishes(*_FIELDS))

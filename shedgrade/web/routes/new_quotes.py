@@ -11,7 +11,8 @@ from pydantic import Field
 
 from shedgrade.actions.quotes import QuoteFacts, make_quote
 from shedgrade.domain import entry
-from shedgrade.domain.people import Person
+from shedgrade.domain.people import Deed, Person
+from shedgrade.reports.market_fit import MarketFit, fit_of
 from shedgrade.reports.net import net_of
 from shedgrade.reports.quote import Chosen, NotTogetherError, QuoteSheet, offers_of, quote_sheet
 from shedgrade.storage import markets, quotes
@@ -77,6 +78,8 @@ class ChooseConsignmentsView:
 
     title: str
     market: MarketWhole
+    fit: MarketFit
+    may_keep: bool
     ready: list[PickLine]
     not_ready: list[Quotable]
     chosen: Sequence[int]
@@ -96,6 +99,8 @@ class QuoteFormView:
 
     title: str
     sheet: QuoteSheet
+    fit: MarketFit
+    may_keep: bool
     rows: list[QuoteRow]
     tray_sum: int
     total_minor: int
@@ -150,7 +155,11 @@ def new(
     typed = dict(request.query_params) if query.look else _first_typed(sheet, today)
     answers = Answers(typed)
     chosen = chosen_lines(sheet, answers)
-    return page(request, "quotes/form.html", _view(sheet, chosen, typed, answers.errors if query.look else {}))
+    return page(
+        request,
+        "quotes/form.html",
+        _view(session, person, sheet, chosen, typed, answers.errors if query.look else {}, today),
+    )
 
 
 @router.post("", openapi_extra=_FIELDS)
@@ -173,7 +182,7 @@ def add(request: Request, person: Quoter, session: FormSession, shed: CurrentShe
     if facts is not None and not fewer and not look.asked:
         quote = make_quote(session, facts, person.id, shed.clock.now())
         return done(request, session, person, posted, f"/quotes/{quote.id}")
-    view = _view(sheet, chosen, posted, answers.errors)
+    view = _view(session, person, sheet, chosen, posted, answers.errors, today)
     view = replace(view, fewer=fewer, asked=look.asked, carried=look.carried)
     return page(request, "quotes/form.html", view, status=422 if answers.errors else 409)
 
@@ -230,14 +239,19 @@ def _first_typed(sheet: QuoteSheet, today: date) -> dict[str, str]:
 
 
 def _view(
+    session: ReadSession,
+    person: Person,
     sheet: QuoteSheet,
     chosen: Sequence[Chosen],
     typed: Mapping[str, str],
     errors: Mapping[str, str],
+    today: date,
 ) -> QuoteFormView:
     return QuoteFormView(
         title=f"A quote for {sheet.market.market.name}",
         sheet=sheet,
+        fit=fit_of(session, sheet.market, today),
+        may_keep=person.may(Deed.KEEP_MARKETS),
         rows=rows(sheet, chosen),
         tray_sum=sum(line.trays for line in chosen),
         total_minor=sum(line.trays * line.price_minor for line in chosen),
@@ -264,6 +278,8 @@ def _choose(
     view = ChooseConsignmentsView(
         title=f"A quote for {market.market.name}",
         market=market,
+        fit=fit_of(session, market, clock.today()),
+        may_keep=person.may(Deed.KEEP_MARKETS),
         ready=_pick_lines(session, person, ready, clock.today(), since),
         not_ready=[each for each in found if not each.ready],
         chosen=chosen,

@@ -12,11 +12,12 @@ from shedgrade.actions import spec_drafts as actions
 from shedgrade.actions.spec_drafts import DraftError, Writer
 from shedgrade.domain.people import Person
 from shedgrade.domain.spec import library
-from shedgrade.domain.spec.comparing import compare
+from shedgrade.domain.spec.comparing import Change, compare
 from shedgrade.storage import spec_drafts, specs
+from shedgrade.storage.missing import MissingError
 from shedgrade.storage.spec_drafts import DraftWhole
 from shedgrade.storage.stale import StaleError
-from shedgrade.storage.tables import SpecVersion
+from shedgrade.storage.tables import Market, SpecVersion
 from shedgrade.web.answers import Answers
 from shedgrade.web.draft_page import draft_page
 from shedgrade.web.fields import publishes
@@ -25,7 +26,7 @@ from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.routes.specs import ComparisonView, comparison_answer, spec_name, toml_file
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
-from shedgrade.web.whoami import ShedPerson, SpecKeeper
+from shedgrade.web.whoami import DraftReader, SpecKeeper
 
 router = APIRouter()
 
@@ -52,6 +53,21 @@ class CopyView:
     may_follow: bool
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class PublishingView:
+    """What publishing a draft will change: what differs from the version before (from what it was copied from, for the
+    first of its spec; None without either), and the markets that go by an older version."""
+
+    title: str
+    draft: DraftWhole
+    number: int
+    answer: str
+    before: str
+    after: str
+    changes: tuple[Change, ...] | None
+    markets: list[tuple[Market, SpecVersion]]
 
 
 @router.get("/specs/new")
@@ -101,20 +117,20 @@ def copy(
 
 
 @router.get("/drafts/{draft_id}")
-def shown(request: Request, person: ShedPerson, session: ReadSession, draft_id: RowId) -> HTMLResponse:
+def shown(request: Request, person: DraftReader, session: ReadSession, draft_id: RowId) -> HTMLResponse:
     """One draft, to read and to go on with."""
     return draft_page(request, session, person, spec_drafts.draft(session, draft_id))
 
 
 @router.get("/drafts/{draft_id}/file")
-def as_file(_person: ShedPerson, session: ReadSession, draft_id: RowId) -> Response:
+def as_file(_person: DraftReader, session: ReadSession, draft_id: RowId) -> Response:
     """The draft as a file, as it stands."""
-    row = spec_drafts.draft(session, draft_id).row
-    return toml_file(row.content, f"{row.spec_key}-draft")
+    found = spec_drafts.draft(session, draft_id)
+    return toml_file(found.content, f"{found.row.spec_key}-draft")
 
 
 @router.get("/drafts/{draft_id}/comparison")
-def compared(request: Request, _person: ShedPerson, session: ReadSession, draft_id: RowId) -> HTMLResponse:
+def compared(request: Request, _person: DraftReader, session: ReadSession, draft_id: RowId) -> HTMLResponse:
     """What differs from the version the draft was copied from."""
     found = spec_drafts.draft(session, draft_id)
     base = found.based_on
@@ -130,6 +146,15 @@ def compared(request: Request, _person: ShedPerson, session: ReadSession, draft_
         others=[],
     )
     return page(request, "specs/comparison.html", view)
+
+
+@router.get("/drafts/{draft_id}/publishing")
+def ask_publish(request: Request, _person: SpecKeeper, session: ReadSession, draft_id: RowId) -> HTMLResponse:
+    """What publishing will change, before it is done for good."""
+    found = spec_drafts.draft(session, draft_id)
+    if not found.is_open:
+        raise MissingError
+    return page(request, "drafts/publishing.html", _publishing(session, found))
 
 
 @router.post("/drafts/{draft_id}/publishing", openapi_extra=publishes("version"))
@@ -154,8 +179,16 @@ def publish(
 def undo(
     request: Request, person: SpecKeeper, session: FormSession, posted: CurrentPosted, draft_id: RowId
 ) -> Response:
-    """Put back what the last change replaced."""
-    return _deed(request, session, person, posted, draft_id, actions.put_last_change_back)
+    """Go back one change."""
+    return _deed(request, session, person, posted, draft_id, actions.undo)
+
+
+@router.post("/drafts/{draft_id}/redoing", openapi_extra=publishes("version"))
+def redo(
+    request: Request, person: SpecKeeper, session: FormSession, posted: CurrentPosted, draft_id: RowId
+) -> Response:
+    """Have the change again that was undone last."""
+    return _deed(request, session, person, posted, draft_id, actions.redo)
 
 
 @router.post("/drafts/{draft_id}/putting-aside", openapi_extra=publishes("version"))
@@ -181,6 +214,23 @@ def take_up(
 ) -> Response:
     """Go on with a draft that was put aside."""
     return _deed(request, session, person, posted, draft_id, actions.take_up)
+
+
+def _publishing(session: Session, found: DraftWhole) -> PublishingView:
+    older = specs.of_spec(session, found.row.spec_key)
+    base = older[-1] if older else found.based_on
+    changes = None if base is None else compare(specs.spec_in(base), found.spec)
+    number = older[-1].version + 1 if older else 1
+    return PublishingView(
+        title=f"Publish {found.row.title}, version {number}?",
+        draft=found,
+        number=number,
+        answer=comparison_answer(changes),
+        before="" if base is None else spec_name(base),
+        after=f"Version {number}, when published",
+        changes=changes,
+        markets=specs.markets_on(session, older),
+    )
 
 
 def _deed(

@@ -389,7 +389,7 @@ _SIZES = Part(
         ),
         Field(
             "count_in",
-            "As how many fruit make",
+            "Fruit counted in a weight of",
             Kind.FIGURE,
             hint="Such as 3 kg, where a size is a number of fruit in that weight. Left empty: sizes are figures "
             "themselves.",

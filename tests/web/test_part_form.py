@@ -8,8 +8,8 @@ from shedgrade.domain.spec import library
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.text import read_tree, tree_of, write_spec
 from shedgrade.web.draft_fields import part_of, parts_of
-from shedgrade.web.part_form import Built, after_deed, numbers_of, typed_of
-from shedgrade.web.routes.draft_parts import _held, _put
+from shedgrade.web.part_form import Built, after_deed, held_of, numbers_of, typed_of
+from shedgrade.web.routes.draft_parts import _put
 from tests.support.whole_spec import EVERYTHING, QUELL
 
 CROPS = {**library.crops(), QUELL.id: QUELL}
@@ -23,7 +23,7 @@ def test_every_part_of_every_spec_comes_back_as_it_was(spec: Spec) -> None:
             continue
         part = part_of(spec, part_id)
         assert part is not None
-        built = Built(typed_of(part.fields, _held(tree_of(spec), part)))
+        built = Built(typed_of(part.fields, held_of(tree_of(spec), part.place)))
         again = read_tree(_put(tree_of(spec), part, built), CROPS)
         assert write_spec(again) == write_spec(spec), part_id
 

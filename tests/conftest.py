@@ -21,6 +21,11 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--long", action="store_true", help="run the tests that take minutes, too")
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """Single files are sooner done in one process than workers are started; for more, as many as there are cores."""
+    return 0 if all(".py" in arg for arg in config.args) else None
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Leave the long tests out unless asked for: deselected, since a skipped test looks like one that could not run."""
     if config.getoption("--long"):
@@ -37,8 +42,9 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> SqliteTemplate:
 
 
 @pytest.fixture(scope="session")
-def postgres_template() -> Iterator[PostgresTemplate]:
-    with running_postgres() as url:
+def postgres_template(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Iterator[PostgresTemplate]:
+    own = tmp_path_factory.getbasetemp()
+    with running_postgres(own if worker_id == "master" else own.parent) as url:
         template = PostgresTemplate(url)
         yield template
         template.close()

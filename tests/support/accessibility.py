@@ -26,7 +26,8 @@ class Violation(NamedTuple):
 
 
 def axe(page: Page) -> list[Violation]:
-    """Every rule the page breaks as it stands now; empty when there is none."""
+    """Every rule the page breaks as it stands once its styles are there; empty when there is none."""
+    page.wait_for_load_state("load")
     if not page.evaluate("() => 'axe' in window"):
         page.evaluate(_AXE.read_text())
     found: dict[str, Any] = page.evaluate(_RUN, _RULES)

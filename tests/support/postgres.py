@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -21,13 +22,18 @@ _CARELESS = {"fsync": "off", "synchronous_commit": "off", "full_page_writes": "o
 _MEMORY = Path("/dev/shm")  # noqa: S108 - a folder of our own is made inside
 _ROOM = 2 * 1024**3
 
+_A_MOMENT_S = 0.05
+
 
 @contextmanager
-def running_postgres() -> Iterator[str]:
-    """Start a server and yield the URL of its first database; stop it and remove its data afterwards."""
+def running_postgres(together: Path) -> Iterator[str]:
+    """Start a server and yield the URL of its first database; stop it and remove its data afterwards. ``together`` is a
+    folder that the workers of one run share: they start one after the other, since the first may have to make the user
+    that a server of root runs as."""
     home = Path(mkdtemp(prefix="shedgrade-postgres-", dir=_quick_folder()))
     try:
-        server = _started(home)
+        with _alone(together):
+            server = _started(home)
         try:
             url = server.get_uri(driver="psycopg")
             _stop_waiting_for_the_disk(url)
@@ -36,6 +42,22 @@ def running_postgres() -> Iterator[str]:
             server.cleanup()
     finally:
         shutil.rmtree(home)
+
+
+@contextmanager
+def _alone(together: Path) -> Iterator[None]:
+    """Wait until no other worker of the run is in here."""
+    inside = together / "starting-postgres"
+    while True:
+        try:
+            inside.mkdir()
+            break
+        except FileExistsError:
+            time.sleep(_A_MOMENT_S)
+    try:
+        yield
+    finally:
+        inside.rmdir()
 
 
 def _quick_folder() -> Path | None:

@@ -232,7 +232,7 @@ def test_two_people_editing_one_part_see_both_sides(desk: Desk) -> None:
     assert "Ada Thorne saved this at " in words(page, ".notice")
     row = [" ".join(cell.get_text(" ").split()) for cell in page.select("table tbody tr > *")]
     assert row == ["Size 1, From and to", "from 210 g to 350 g", "from 220 g to 350 g"]
-    assert typed_in(page, "bands-0-to") == ">= 220 g and <= 350 g"
+    assert typed_in(page, "bands-0-to") == "from 220 g to 350 g"
     assert desk.spec.scale.bands[0].to.text() == ">= 210 g and <= 350 g"
     assert desk.second.post(address, filled(page, address)).status_code == 303
     assert desk.spec.scale.bands[0].to.text() == ">= 220 g and <= 350 g"
@@ -272,12 +272,13 @@ def test_of_two_who_changed_one_row_only_that_row_is_asked_about(desk: Desk) -> 
     page = parsed(answer)
     assert answer.status_code == 409
     rows = [[" ".join(cell.get_text(" ").split()) for cell in row.select("th, td")] for row in page.select("tbody tr")]
-    assert rows == [["Band 1, From and to", ">= 210 g and <= 350 g", ">= 220 g and <= 350 g"]]
+    assert rows == [["Size 1, From and to", "from 210 g to 350 g", "from 220 g to 350 g"]]
     shown = [typed_in(page, f"bands-{number}-to") for number in range(3)]
-    assert shown == [">= 220 g and <= 350 g", ">= 351 g and <= 540 g", ">= 551 g and <= 810 g"]
-    assert [band.to.text() for band in desk.spec.scale.bands][2] != shown[2]
+    assert shown == ["from 220 g to 350 g", "from 351 g to 540 g", "from 551 g to 810 g"]
+    bands = [">= 220 g and <= 350 g", ">= 351 g and <= 540 g", ">= 551 g and <= 810 g"]
+    assert [band.to.text() for band in desk.spec.scale.bands][2] != bands[2]
     assert desk.second.post(address, filled(page, address)).status_code == 303
-    assert [band.to.text() for band in desk.spec.scale.bands] == shown
+    assert [band.to.text() for band in desk.spec.scale.bands] == bands
 
 
 def test_a_limit_taken_out_meanwhile_is_offered_as_a_new_one(desk: Desk) -> None:
@@ -307,7 +308,7 @@ def test_a_limit_taken_out_meanwhile_is_offered_as_a_new_one(desk: Desk) -> None
     answer = desk.second.post(address, {**form, "rows-0-to": "<= 1"})
     page = parsed(answer)
     assert (answer.status_code, words(page, "h1")) == (409, "A new limit")
-    assert (typed_in(page, "id"), typed_in(page, "rows-0-to")) == ("own", "<= 1")
+    assert (typed_in(page, "id"), typed_in(page, "rows-0-to")) == ("own", "at most 1")
     assert "own" not in {each.id for each in desk.spec.limits}
     assert desk.second.post(new, filled(page, new)).status_code == 303
     assert desk.spec.limits[-1].rows[0].to.text() == "<= 1"

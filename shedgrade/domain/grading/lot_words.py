@@ -243,7 +243,10 @@ def _room(use: Use) -> str:
 
 
 def _full(use: Use, room: int) -> str:
-    return f"{_amount(use, -room)} too {'many' if use.basis is Basis.NUMBER else 'much'}" if room else "it is used up"
+    by_number = use.basis is Basis.NUMBER
+    if room:
+        return f"{_amount(use, -room)} too {'many' if by_number else 'much'}"
+    return f"{'not one' if by_number else 'nothing'} more would do"
 
 
 def _short(use: Use, spare: int) -> str:

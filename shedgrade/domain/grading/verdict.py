@@ -81,8 +81,14 @@ class Reason:
             severity = next(each for each in spec.severities if each.id == self.measure.of[0])
             return f"{words.step(severity, self.value)}{' or worse' if self.at_least else ''}"
         name = "" if self.measure.kinds else named(spec, self.measure.of[0])
-        known = "" if self.test is None else f" ({words.of_mean(self.test, self.measure.unit, self.allowed)})"
-        return f"{'at least ' if self.at_least else ''}{words.said(self.measure, self.value, name)}{known}"
+        return f"{'at least ' if self.at_least else ''}{words.said(self.measure, self.value, name)}{self._known()}"
+
+    def _known(self) -> str:
+        """How well the mean of a test is known."""
+        if self.test is None:
+            return ""
+        close = ": too close to tell" if self.test.close_to(self.allowed) else ""
+        return f" ({words.of_mean(self.test, self.measure.unit)}{close})"
 
     def _said(self, spec: Spec) -> str:
         if self.measure.take is Take.SEVERITY:

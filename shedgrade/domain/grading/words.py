@@ -44,13 +44,12 @@ def _of_measures(spec: Spec, measure: Measure, said: str) -> str:
     return f"{listed(names)}{' together' if len(names) > 1 else ''} {said}"
 
 
-def of_mean(test: MaturityFigure, unit: Unit, asked: Bound) -> str:
-    """How well a mean is known: "mean of 10 fruit, likely 13.8 % to 16 %: too close to tell"."""
+def of_mean(test: MaturityFigure, unit: Unit) -> str:
+    """How well a mean is known: "mean of 10 fruit, likely 13.8 % to 16 %"."""
     of = f"{'' if test.fruit == 1 else 'mean of '}{digits(test.fruit)} fruit"
     if test.low is None or test.high is None:
         return of
-    close = ": too close to tell" if test.close_to(asked) else ""
-    return f"{of}, likely {say(test.low, unit)} to {say(test.high, unit)}{close}"
+    return f"{of}, likely {say(test.low, unit)} to {say(test.high, unit)}"
 
 
 def as_on(spec: Spec, reference: Reference | None) -> str:

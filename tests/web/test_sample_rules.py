@@ -4,6 +4,7 @@ from hashlib import sha256
 
 import pytest
 
+from shedgrade.actions.growers import BlockFacts, change_block
 from shedgrade.domain.people import Role
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.text import write_spec
@@ -46,8 +47,8 @@ def test_they_change_with_what_the_load_shares(sqlite_database: Database, grader
     address = f"/samples/{by_variety.sample}/rules"
     held = grader.get(address).headers["etag"]
     with sqlite_database.writing() as session:
-        block_id = session.get_one(Consignment, by_variety.consignment).block_id
-        session.get_one(Block, block_id).variety = "R2E2"
+        block = session.get_one(Block, session.get_one(Consignment, by_variety.consignment).block_id)
+        change_block(session, block, BlockFacts(block.name, "mango", "R2E2", block.area_m2), block.version)
         session.commit()
     changed = grader.get(address, headers={"if-none-match": held})
     assert changed.status_code == 200

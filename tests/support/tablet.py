@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
+from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed
 from shedgrade.domain.grading.facts import NOTHING_SAID, Fruit, Load
 from shedgrade.domain.grading.one import borne_out, grade
 from shedgrade.domain.grading.tablet.plain import pair
@@ -33,6 +34,27 @@ def fruit_json(fruit: Fruit, code: str | None = None) -> dict[str, Any]:
         "measures": [list(each) for each in fruit.measures],
         "size_code": code,
     }
+
+
+def typed_json(typed: Typed) -> dict[str, Any]:
+    """The fields of a fruit as the form gives them."""
+    return {
+        "weight": typed.weight,
+        "stage": typed.stage,
+        "size_code": typed.size_code,
+        "marks": dict(typed.marks),
+        "ticked": list(typed.ticked),
+        "states": {kind: list(states) for kind, states in typed.states.items()},
+        "measures": dict(typed.measures),
+    }
+
+
+def read_json(reader: FruitReader, typed: Typed) -> dict[str, Any]:
+    """What the server makes of them: a fruit, or what it says beside each field."""
+    try:
+        return {"fruit": fruit_json(*reader.read(typed))}
+    except FruitMistakes as mistakes:
+        return {"errors": dict(mistakes.by_field), "meant": mistakes.meant}
 
 
 def verdict_json(

@@ -8,7 +8,9 @@ export function seenOf(rules, fruit) {
   seen.weight = BigInt(fruit.weight_dg);
   seen.measures = new Map(fruit.measures);
   seen.marks = new Map();
+  const known = new Set(rules.reading.kinds.map(({ id }) => id));
   for (const mark of fruit.defects) {
+    if (!known.has(mark.kind)) throw new Error(`the crop has no defect kind "${mark.kind}"`);
     if (isThere(mark)) seen.marks.set(mark.kind, [...(seen.marks.get(mark.kind) ?? []), mark]);
   }
   seen.sized = figureNamed(seen, rules.sizes.of);

@@ -5,8 +5,12 @@ export function blemishSurface(rules, weight) {
   const [num, den] = rules.surface.map(BigInt);
   const most = num * weight * weight;
   const reaches = (root) => (2n * root - 1n) ** 3n * den <= most;
-  let root = BigInt(Math.round(Math.cbrt(Number(most) / Number(den) / 8)));
-  while (!reaches(root)) root -= 1n;
-  while (reaches(root + 1n)) root += 1n;
-  return root;
+  let [low, high] = [0n, 1n];
+  while (reaches(high)) [low, high] = [high, 2n * high];
+  while (high - low > 1n) {
+    const middle = (low + high) / 2n;
+    if (reaches(middle)) low = middle;
+    else high = middle;
+  }
+  return low;
 }

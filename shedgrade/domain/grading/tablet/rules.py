@@ -7,6 +7,7 @@ from shedgrade.domain.grading.plan import DAY, DESTINATION, GROWN_IN, MARKETING,
 from shedgrade.domain.grading.tablet.checks import Checks
 from shedgrade.domain.grading.tablet.figures import figures_of, measures_of, sizes_of
 from shedgrade.domain.grading.tablet.plain import Plain, pair
+from shedgrade.domain.grading.tablet.reading import reading_of
 from shedgrade.domain.grading.takes import VARIETY
 from shedgrade.domain.spec.model import Outlet, Spec
 from shedgrade.domain.spec.names import named
@@ -38,6 +39,7 @@ def rules_for_tablet(spec: Spec, sha256: str, load: Load = NOTHING_SAID, tray: T
         "outlets": [_outlet(each) for each in spec.outlets],
         "tray": None if tray is None else _tray(tray),
         "surface": pair(EIGHT_CUBES_PER_DG2),
+        "reading": reading_of(spec),
     }
 
 

@@ -78,6 +78,24 @@ def test_the_ways_of_writing_a_weight(page: Page, modules: str) -> None:
     assert [each["fruit"]["weight_dg"] for each in found] == weights
 
 
+def test_several_mistakes_at_once_and_marks_that_cover_too_much(page: Page, modules: str) -> None:
+    page.goto(modules)
+    typed = [
+        Typed("abc", "9", marks={"rub": "lots", "moon": "1"}),
+        Typed("412", marks={"sap-stain": "200", "rub": "195"}),
+        Typed("412", marks={"sap-stain": "201", "rub": "202"}),
+        Typed("412", marks={"sap-stain": "201", "lenticels": "51"}),
+        Typed("412", marks={"sap-stain": "201", "lenticels": "51", "rot": "maybe"}),
+        Typed("412", marks={"rub": "402"}),
+        Typed("412", marks={"rub": "4020"}),
+        Typed("", marks={"rub": "402"}),
+        Typed("412", size_code="A"),
+        Typed("90", size_code="A"),
+    ]
+    reader = FruitReader.at_the_bench(MANGO)
+    assert read(page, MANGO, NOTHING_SAID, typed) == [read_json(reader, each) for each in typed]
+
+
 def test_every_sign_there_is(page: Page, modules: str) -> None:
     """One sign behind a number and before a unit: what the server refuses is never taken."""
     page.goto(modules)

@@ -24,7 +24,8 @@ _UNITS_OF = {
     Measured.LENGTH: ("", " mm", "cm", " CM"),
     Measured.PLACES: ("",),
 }
-_MARKED = ("1", "2", "0.5", "1,2", "3.5", "7", "01", " 2 ", "4.")
+_MARKED: tuple[str, ...] = ("1", "2", "0.5", "1,2", "3.5", "7", "01", " 2 ", "4.")
+_PLACES: tuple[str, ...] = ("1", "2", "12")
 _ODD_MARKS = ("10", "12", "100", "0.001", "0", "-1", "1 000", "1.005", "33.333", "200")
 _WORDS = ("yes", "X", "1", "there", "no", "", "0", "-", " Y ", "TRUE", "nil")
 _ODD_WORDS = ("maybe", "\uff12", "yess", "2")
@@ -114,7 +115,8 @@ class TypedMaker:
         if kind.measure is Measured.PRESENT:
             return chance.choice([*_WORDS, *_ODD_WORDS, self._garbage()] if self.careless else _WORDS)
         number = chance.choice([1, 1, 1, 1, 2, 3])
-        units, marks = _UNITS_OF[kind.measure], _MARKED if kind.measure is not Measured.PLACES else ("1", "2", "12")
+        units = _UNITS_OF[kind.measure]
+        marks = _MARKED if kind.measure is not Measured.PLACES else _PLACES
         if self.careless:
             number = chance.choice([1, 1, 1, 2, 51]) if chance.random() < 0.1 else number
             units, marks = (*units, *chance.choice(list(_UNITS_OF.values())), " places"), (*_MARKED, *_ODD_MARKS)

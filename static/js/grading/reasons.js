@@ -3,7 +3,7 @@ import { against, isOver } from "./bounds.js";
 import { missingOf, takenAt } from "./figures.js";
 import { plainPair, reduced } from "./fractions.js";
 import { deciding, unsure } from "./limits.js";
-import { digits, listed, say, sayFraction } from "./say.js";
+import { digits, listed, say } from "./say.js";
 import { lookedUp } from "./sizes.js";
 import { EXACT } from "./taken.js";
 
@@ -67,7 +67,7 @@ function sayStep(severity, value) {
 }
 
 function sayValue(figure, value) {
-  if (figure.take === "value" && figure.of.length === 1 && figure.of[0] === "colour stage") return sayFraction(value);
+  if (figure.take === "value" && figure.of.length === 1 && figure.of[0] === "colour stage") return String(value[0]);
   const said = say(value, figure.unit);
   return figure.bare && said.endsWith(figure.unit) ? said.slice(0, -figure.unit.length).trimEnd() : said;
 }

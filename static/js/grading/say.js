@@ -1,5 +1,5 @@
 // Figures as people read them: the same words as the pages of the server.
-import { compare, floor, fraction, rounded, times } from "./fractions.js";
+import { fraction, rounded, times } from "./fractions.js";
 
 export const THIN = "\u202f";
 
@@ -37,9 +37,4 @@ export const sayArea = (area) => say(fraction(area), "cm2");
 export function listed(words, last = "and") {
   const before = words.slice(0, -1).join(", ");
   return before ? `${before} ${last} ${words.at(-1)}` : words.join("");
-}
-
-export function sayFraction(value) {
-  const whole = floor(value);
-  return compare(value, [whole, 1n]) ? `${value[0]}/${value[1]}` : String(whole);
 }

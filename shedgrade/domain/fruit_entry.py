@@ -22,7 +22,7 @@ SIZE_CODE = "size_code"
 
 _TEXTS_KEPT = 8192
 _HUGE_DG = 1_000_000
-_MOST_PLACES = 1000
+MOST_PLACES = 1000
 _MOST_MARKS = 50
 
 T = TypeVar("T")
@@ -278,7 +278,7 @@ def _read_length(text: str) -> int | EntryError:
 
 @lru_cache(maxsize=_TEXTS_KEPT)
 def _read_places(text: str) -> int | EntryError:
-    return _or_mistake(lambda: entry.whole(text, least=1, most=_MOST_PLACES))
+    return _or_mistake(lambda: entry.whole(text, least=1, most=MOST_PLACES))
 
 
 @lru_cache(maxsize=_TEXTS_KEPT)

@@ -7,14 +7,14 @@ from shedgrade.domain.entry.errors import EntryError, shown
 from shedgrade.domain.entry.numbers import decimals, kept_whole, quantity
 from shedgrade.domain.units import BP, DMM_PER_MM, MM2_PER_CM2, THIN, digits, round_half_up, say_area
 
-_MM2 = {
+OF_AREA = {
     **dict.fromkeys(["", "cm2", "cm²", "cm^2"], Fraction(MM2_PER_CM2)),
     **dict.fromkeys(["mm2", "mm²", "mm^2"], Fraction(1)),
 }
-_DMM = {**dict.fromkeys(["", "mm"], Fraction(DMM_PER_MM)), "cm": Fraction(10 * DMM_PER_MM)}
+OF_LENGTH = {**dict.fromkeys(["", "mm"], Fraction(DMM_PER_MM)), "cm": Fraction(10 * DMM_PER_MM)}
 _LONGEST_MARK_DMM = 5000
-_BARE = {"": Fraction(1)}
-_PERCENT = _BARE | {"%": Fraction(1)}
+WITHOUT_UNIT = {"": Fraction(1)}
+OF_SHARE = WITHOUT_UNIT | {"%": Fraction(1)}
 _M2_PER_HA = 10_000
 _M2 = {
     **dict.fromkeys(["", "ha", "hectare", "hectares"], Fraction(_M2_PER_HA)),
@@ -29,7 +29,7 @@ _COLDEST_DDEG, _HOTTEST_DDEG = -400, 1000
 def area(text: str, *, largest_mm2: int) -> int:
     """The area of a blemish in mm², rounded half up; a bare number is cm². ``largest_mm2`` is the fruit's surface."""
     accepted = f"an area up to {say_area(largest_mm2)} is accepted"
-    exact_mm2, unit = quantity(text, _MM2, accepted)
+    exact_mm2, unit = quantity(text, OF_AREA, accepted)
     area_mm2 = round_half_up(exact_mm2)
     if area_mm2 <= 0:
         raise EntryError(f"{shown(text)} is no area to measure", accepted)
@@ -44,7 +44,7 @@ def area(text: str, *, largest_mm2: int) -> int:
 def share(text: str) -> int:
     """A share in basis points, rounded half up; 12.5 and 12.5 % are the same. Above 0, up to 100 %."""
     accepted = f"a share above 0{THIN}%, up to 100{THIN}%, is accepted"
-    percent, _ = quantity(text, _PERCENT, accepted)
+    percent, _ = quantity(text, OF_SHARE, accepted)
     share_bp = round_half_up(percent * BP / 100)
     if percent > 0 and share_bp == 0:
         raise EntryError(f"{shown(text)} is less than can be kept", f"a share from 0.01{THIN}% is accepted")
@@ -57,7 +57,7 @@ def length(text: str) -> int:
     """A length of a mark in tenths of a millimetre; a bare number is mm, cm is understood. EntryError, also for more
     decimals than are kept."""
     accepted = f"a length up to {_LONGEST_MARK_DMM // DMM_PER_MM}{THIN}mm is accepted"
-    exact, _ = quantity(text, _DMM, accepted)
+    exact, _ = quantity(text, OF_LENGTH, accepted)
     if not 0 < exact <= _LONGEST_MARK_DMM:
         raise EntryError(f"{shown(text)} is no length of a mark", accepted)
     return kept_whole(exact, text, "tenths of a mm", lambda step: Fraction(step, DMM_PER_MM) if step else None)
@@ -103,7 +103,7 @@ def hectares(text: str) -> int:
 
 
 def _whole_number(text: str, accepted: str) -> int:
-    number, _ = quantity(text, _BARE, accepted)
+    number, _ = quantity(text, WITHOUT_UNIT, accepted)
     if decimals(text):  # "1,000" may well mean a thousand, and must not become 1
         raise EntryError(f"{shown(text)} is not a whole number", accepted)
     return int(number)

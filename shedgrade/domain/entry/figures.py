@@ -12,7 +12,7 @@ from shedgrade.domain.units import THIN
 MOST_FIGURES = 100
 
 # What may stand behind the number, by the unit of the measure; in base units, as bounds are.
-_BEHIND = {
+UNITS_OF = {
     Unit.MM: {"": Fraction(10), "mm": Fraction(10), "cm": Fraction(100)},
     Unit.GRAM: {"": Fraction(10), "g": Fraction(10)},
     Unit.CM2: {"": Fraction(100), "cm2": Fraction(100), "cm²": Fraction(100)},
@@ -30,13 +30,18 @@ _KEPT = {
 }
 
 
+def kept_in(unit: Unit) -> str:
+    """The steps that a figure in this unit is kept in, in words."""
+    return _KEPT.get(unit, f"hundredths of 1 {unit}")
+
+
 def figure(text: str, measure: CropMeasure) -> int:
     """One figure as the whole number that is stored; EntryError, also for one with more decimals than are kept."""
     exact = mean(text, measure)
     return kept_whole(
         exact * measure.per_base,
         text,
-        _KEPT.get(measure.unit, f"hundredths of 1 {measure.unit}"),
+        kept_in(measure.unit),
         lambda stored: (
             measure.base(stored) / measure.unit.base if measure.plausible.allows(measure.base(stored)) else None
         ),
@@ -46,7 +51,7 @@ def figure(text: str, measure: CropMeasure) -> int:
 def mean(text: str, measure: CropMeasure) -> Fraction:
     """A mean of several figures in base units, exactly as it was typed; EntryError."""
     accepted = _accepted(measure)
-    base, _ = quantity(text, _BEHIND[measure.unit], accepted)
+    base, _ = quantity(text, UNITS_OF[measure.unit], accepted)
     if base < 0 or not measure.plausible.allows(base):
         raise EntryError(f"{shown(text)} is no {measure.name} that can be", accepted)
     return base

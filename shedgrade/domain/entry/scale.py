@@ -13,6 +13,7 @@ import re
 from collections.abc import Mapping
 from enum import Enum
 from fractions import Fraction
+from typing import Any
 
 from shedgrade.domain.entry.errors import EntryError, NoReading
 from shedgrade.domain.entry.numbers import WHOLE, has_letter_for_digit, no_number, odd_unit, split_unit, tidy
@@ -106,3 +107,14 @@ def _mark(word: str) -> _Mark | None:
     if len(word) == 1:  # a small letter is more likely a slip of the hand than a mark
         return _MARKS.get(word)
     return _MARKS.get(word.upper()) or (_FILLS.get(word[0]) if len(set(word)) == 1 else None)
+
+
+def vocabulary() -> dict[str, Any]:
+    """The words of a scale's line for whoever reads it elsewhere: what each says, what two together say, what a row of
+    the same sign says, and what is said of it: found and accepted, the gravest first."""
+    return {
+        "words": {word: mark.name for word, mark in _MARKS.items()},
+        "pairs": {" ".join(pair): mark.name for pair, mark in _PAIRS.items()},
+        "fills": {sign: mark.name for sign, mark in _FILLS.items()},
+        "says": {mark.name: list(mark.value) for mark in _Mark},
+    }

@@ -16,7 +16,7 @@ _GRAMS = {
     **dict.fromkeys(["lb", "lbs"], _G_PER_LB),
     "oz": _G_PER_LB / 16,
 }
-_OF_A_FRUIT = {"": Fraction(1)} | _GRAMS
+OF_A_FRUIT = {"": Fraction(1)} | _GRAMS
 _OF_A_LOAD = {"": Fraction(G_PER_KG), **dict.fromkeys(["t", "tonne", "tonnes"], Fraction(G_PER_KG**2))} | _GRAMS
 
 # Beyond this a figure is no longer said in full: ten tonnes of one fruit.
@@ -32,7 +32,7 @@ def weight(text: str, *, lightest_dg: int, heaviest_dg: int | None, fruit_name: 
     singular names the fruit in the refusal of a weight that no such fruit has. EntryError, NoReading.
     """
     accepted = _range_of_fruit(lightest_dg, heaviest_dg)
-    exact_dg = reading(text, _OF_A_FRUIT, accepted) * DG_PER_G
+    exact_dg = reading(text, OF_A_FRUIT, accepted) * DG_PER_G
     weight_dg = round_half_up(exact_dg)
     if lightest_dg <= weight_dg and (heaviest_dg is None or weight_dg <= heaviest_dg):
         return weight_dg

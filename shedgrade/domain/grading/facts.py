@@ -12,6 +12,9 @@ from shedgrade.domain.bound import Bound, Unit, say
 _MM3_PER_DG = 100  # at 1 g/cm³
 _TIMES_A_SPHERE = Fraction(3, 2)
 
+EIGHT_CUBES_PER_DG2 = 8 * _TIMES_A_SPHERE**3 * 36 * units.PI * _MM3_PER_DG**2
+"""Eight times the cube of the surface of a fruit of one decigram; that of any other goes by its weight squared."""
+
 
 @dataclass(frozen=True, slots=True)
 class Defect:
@@ -117,14 +120,13 @@ def blemish_surface_mm2(weight_dg: int) -> int:
     cm² into a share of the surface and back where a spec asks for the other one than was measured. A sphere of
     volume V has the surface (36 pi V^2)^(1/3); the cube root is taken in whole numbers, halves rounded up.
     """
-    volume_mm3 = weight_dg * _MM3_PER_DG
-    return _nearest_cube_root(_TIMES_A_SPHERE**3 * 36 * units.PI * volume_mm3**2)
+    return _half_the_cube_root(EIGHT_CUBES_PER_DG2 * weight_dg**2)
 
 
-def _nearest_cube_root(value: Fraction) -> int:
-    """The whole number nearest the cube root; exact, a binary search in whole numbers."""
-    eight_times = 8 * value  # (2r - 1)^3 <= 8 value means r - 1/2 lies at or below the root
-    low, high = 0, 1 << (value.numerator.bit_length() // 3 + 2)
+def _half_the_cube_root(eight_times: Fraction) -> int:
+    """The whole number nearest the cube root of an eighth; exact, a binary search in whole numbers."""
+    # (2r - 1)^3 <= 8 value means r - 1/2 lies at or below the root
+    low, high = 0, 1 << (eight_times.numerator.bit_length() // 3 + 2)
     while low < high:
         middle = (low + high + 1) // 2
         low, high = (middle, high) if (2 * middle - 1) ** 3 <= eight_times else (low, middle - 1)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from shedgrade.domain import units
-from shedgrade.domain.bound import Bound, Unit, say, say_exact
+from shedgrade.domain.bound import Bound, Unit, say
 from shedgrade.domain.grading import words
 from shedgrade.domain.grading.facts import MaturityFigure
 from shedgrade.domain.grading.takes import kind_of_state
@@ -129,18 +129,12 @@ class Reason:
             return "where none is allowed"
         over = bound.is_over(self.value) or (self.at_least and self.value == bound.high)
         end, closed = (bound.high, bound.high_closed) if over else (bound.low, bound.low_closed)
-        said = self._end(end or Fraction(0), spec)
+        said = words.end(spec, self.measure, end or Fraction(0))
         if not closed and self.value == end:
             return f"is not {'under' if over else 'over'} {said}"
         # Figures turned from cm² into % may differ by less than is said.
         just = "just " if said == say(self.value, self.measure.unit) else ""
         return f"is {just}{'over' if over else 'under'} {said}"
-
-    def _end(self, end: Fraction, spec: Spec) -> str:
-        unit = self.measure.unit
-        said = say_exact(end, unit)
-        own = unit and self.measure.take is Take.VALUE and named(spec, self.measure.of[0]) == unit
-        return said.removesuffix(unit).rstrip() if own else said
 
 
 @dataclass(frozen=True, slots=True)

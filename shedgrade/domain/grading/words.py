@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from shedgrade.domain.bound import Bound, Unit, say
+from shedgrade.domain.bound import Bound, Unit, say, say_exact
 from shedgrade.domain.grading.facts import MaturityFigure
 from shedgrade.domain.spec.limit import Severity
 from shedgrade.domain.spec.measure import COLOUR_STAGE, WEIGHT, Measure, Reference, Take
@@ -14,7 +14,12 @@ from shedgrade.domain.units import Exact, digits
 def marks(spec: Spec, measure: Measure, kinds: tuple[str, ...]) -> str:
     """Kinds of defect, and the states that count: "sunburn that is progressive"."""
     names = listed([named(spec, kind) for kind in kinds])
-    return f"{names} that is {listed(list(measure.states), 'or')}" if measure.states and names else names
+    return f"{names}{in_state(measure)}" if names else ""
+
+
+def in_state(measure: Measure) -> str:
+    """The states that count, behind the kinds: " that is progressive or into flesh"; "" where all do."""
+    return f" that is {listed(measure.states, 'or')}" if measure.states else ""
 
 
 def figure(spec: Spec, measure: Measure, kinds: tuple[str, ...], said: str) -> str:
@@ -76,6 +81,13 @@ def steps_allowed(severity: Severity, allowed: Bound) -> str:
     high = [] if most is None else [f"at most {step(severity, most)}"]
     low = [] if least is None else [f"at least {step(severity, least)}"]
     return f"{' and '.join(low + high)} is allowed"
+
+
+def end(spec: Spec, measure: Measure, value: Fraction) -> str:
+    """The end of a bound on a measure: "4 cm²"; without the unit where the measure is called as its unit."""
+    words = say_exact(value, measure.unit)
+    own = measure.unit and measure.take is Take.VALUE and named(spec, measure.of[0]) == measure.unit
+    return words.removesuffix(measure.unit).rstrip() if own else words
 
 
 def said(measure: Measure, value: Fraction, name: str = "") -> str:

@@ -48,8 +48,13 @@ class Scale:
         """The figure in base units as the table looks it up: rounded as the table says, or fruit in the mass."""
         if self.count_in_g is not None:
             figure = self.count_in_g * units.DG_PER_G / Fraction(figure)
-        step = _STEPS[self.rounding]
+        step = self.step
         return figure if step is None else units.round_half_up(Fraction(figure) / step) * step
+
+    @property
+    def step(self) -> int | None:
+        """How many base units it rounds to; None where it does not."""
+        return _STEPS[self.rounding]
 
     def codes(self, figure: units.Exact, variety: str | None = None) -> tuple[str, ...]:
         """The size codes of a weight or measure in base units, in file order; bands of other varieties fall away."""

@@ -1,0 +1,1 @@
+"""The rules of a load written for a tablet: what ``static/js/grading/judge.js`` judges by, without the server."""

@@ -43,6 +43,8 @@ _BELONGS = {
     "/bins": "/consignments",
     "/samples": "/consignments",
     "/fruit": "/consignments",
+    "/area-card": "/consignments",
+    "/screen": "/consignments",
     "/consignments": "/blocks",
     "/blocks": "/growers",
     "/trays": "/markets",

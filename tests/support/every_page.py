@@ -22,8 +22,10 @@ from shedgrade.web.routes import ROUTERS
 _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
-# No pages: the first sends on to another, the next two are files to keep, the last is there before the season only.
-NOT_PAGES = frozenset({"/", "/specs/{spec_version_id}/file", "/drafts/{draft_id}/file", "/set-up"})
+# No pages: the first sends on to another, the next three are files to keep, the last is there before the season only.
+NOT_PAGES = frozenset(
+    {"/", "/specs/{spec_version_id}/file", "/drafts/{draft_id}/file", "/area-card/{paper}", "/set-up"}
+)
 
 # For each GET route the people who open it, and what follows its address; the words in braces are ids of the season.
 _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
@@ -75,6 +77,8 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/samples/{sample_id}/fruit": ((_GRADER, ""),),
     "/samples/{sample_id}/lot": ((_GRADER, ""), (_GROWER, "?class=I&basis=number")),
     "/fruit/{fruit_id}": ((_GRADER, ""),),
+    "/area-card": ((_GRADER, ""),),
+    "/screen": ((_GRADER, ""),),
     "/trays": ((_MANAGER, ""),),
     "/trays/new": ((_MANAGER, "?replacing=1"),),
     "/markets": ((_MANAGER, ""),),

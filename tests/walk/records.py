@@ -82,6 +82,7 @@ def _ids(session: Session, grower_id: int) -> dict[str, int | str]:
         "tray_type_id": _least(session, tables.TrayTypeRow, col(tables.TrayTypeRow.id).in_(first_tray)),
         "key": "idle-minutes",
         "part": "classes",
+        "paper": "a4",
     }
     return ids | {name: _least(session, table) for name, table in shed.items()}
 

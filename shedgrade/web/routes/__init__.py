@@ -1,6 +1,7 @@
 """One module a noun; every handler of one shape: load or 404, parse, act, commit, answer."""
 
 from shedgrade.web.routes import (
+    area_card,
     bins,
     block_pages,
     blocks,
@@ -65,6 +66,7 @@ ROUTERS = (
     voidings.router,
     maturity.router,
     corrections.router,
+    area_card.router,
     samples.router,
     sample_lots.router,
     draws.router,

@@ -43,6 +43,7 @@ _BELONGS = {
     "/bins": "/consignments",
     "/samples": "/consignments",
     "/fruit": "/consignments",
+    "/quick-looks": "/consignments",
     "/area-card": "/consignments",
     "/screen": "/consignments",
     "/consignments": "/blocks",

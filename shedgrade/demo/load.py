@@ -10,7 +10,19 @@ from typing import Any
 from rich.progress import Progress
 from sqlmodel import Session
 
-from shedgrade.actions import growers, intake, markets, maturity, prices, quotes, samples, spec_drafts, specs, trays
+from shedgrade.actions import (
+    growers,
+    intake,
+    markets,
+    maturity,
+    prices,
+    quick_looks,
+    quotes,
+    samples,
+    spec_drafts,
+    specs,
+    trays,
+)
 from shedgrade.actions.draws import next_draw
 from shedgrade.actions.people import add_person
 from shedgrade.actions.samples import FruitEntry
@@ -32,11 +44,13 @@ from shedgrade.storage import spec_drafts as drafts_in_books
 from shedgrade.storage.bench import bench_sample
 from shedgrade.storage.database import Database
 from shedgrade.storage.history import Actor, act_as
+from shedgrade.storage.quick_looks import look_for
 from shedgrade.storage.tables import Consignment
 
 _FRUIT_IN_A_BIN_G = 365_000  # a full bin of the demo's shed; the scale under it reads to half a kilogram
 _SCALE_STEP_G = 500
 _SECONDS_A_FRUIT = 11
+_SECONDS_A_TAP = 2
 _OFFICE, _AT_THE_DOCK, _AT_THE_BENCH = "the office browser", "Dock tablet", "Bench tablet 1"
 
 
@@ -271,6 +285,8 @@ def _sampled(
     taker.take(Question.INTAKE, sample_of(bearing, load_of, spec, seed), timedelta(minutes=40))
     if "dry_matter" in load_of:
         _maturity(session, names, load_of, spec, consignment)
+    if "quick_look" in load_of:
+        _quick_look(session, names, load_of, consignment, seed)
     if "belt" in load_of:
         rejects = rejects_of(bearing, spec, load_of["belt"], 7, f"{seed} belt")
         taker.take(Question.REJECT_BELT, [rejects], timedelta(hours=3))
@@ -288,6 +304,22 @@ def _maturity(
     figures = entry.figures(load_of["dry_matter"], spec.crop.measure("dry-matter"))
     facts = maturity.MaturityFacts(at.date(), len(figures), cut=True, readings={"dry-matter": figures})
     maturity.add_test(session, consignment.id or 0, facts, names.people[grader], at)
+
+
+def _quick_look(
+    session: Session, names: _Names, load_of: Mapping[str, Any], consignment: Consignment, seed: str
+) -> None:
+    """A tray weighed whole and tapped fruit by fruit, in no order."""
+    looked, grader = load_of["quick_look"], load_of.get("grader", "Day grader")
+    at = consignment.received_at + timedelta(minutes=20)
+    _by(session, names, grader, at, _AT_THE_BENCH)
+    tray = quick_looks.TrayFacts(entry.mass(looked["gross"]), entry.mass(looked["tare"]), looked["fruit"])
+    row = quick_looks.begin(session, consignment.id or 0, tray, names.people[grader], at)
+    taps = [(class_id, kind) for class_id, kind, fruit in looked["tapped"] for _ in range(fruit)]
+    for class_id, kind in Random(f"{seed} by eye").sample(taps, len(taps)):
+        at += timedelta(seconds=_SECONDS_A_TAP)
+        _, look = look_for(session, _anybody(names), row.id or 0)
+        quick_looks.tap(session, look, class_id, kind, names.people[grader], at)
 
 
 def _packed(bearing: Bearing, load_of: Mapping[str, Any], spec: Spec, seed: str) -> Sequence[Sequence[Fruit]]:

@@ -60,6 +60,12 @@ def _maturity_test(after: Any, say: Say) -> Did:
     return Did(f"wrote down a maturity test of {fruit}, taken on {say.value('taken_on', after['taken_on'])}")
 
 
+def _quick_look(after: Any, say: Say) -> Did:
+    fruit = "1 fruit" if after["fruit"] == 1 else f"{after['fruit']} fruit"
+    net = after["gross_g"] - after.get("tare_g", 0)
+    return Did(f"began a quick look at a tray of {fruit}, {say.value('net_g', net)} net")
+
+
 def _tray_type(after: Any, say: Say) -> Did:
     counts = ", ".join(str(each) for each in after.get("counts", ()))
     facts = f"{say.value('net_g', after['net_g'])} net" + (f", counts {counts}" if counts else "")
@@ -129,6 +135,8 @@ ADDED: Mapping[str, Callable[[Any, Say], Did]] = {
     "sample": _sample,
     "fruit": lambda after, _say: Did(f"measured fruit {after['number']}"),
     "maturity test": _maturity_test,
+    "quick look": _quick_look,
+    "photo": lambda after, _say: Did(f"took photo {after['place']} of {after['shows']}"),
     "tray type": _tray_type,
     "market": _market,
     "price list": _price_list,

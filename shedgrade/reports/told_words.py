@@ -40,6 +40,8 @@ def _own_word(told: Told, say: Say) -> str:
 def _voided(told: Told, say: Say) -> str:
     if told.noun == "fruit":
         return f"voided fruit {told.after.get('number', '')}".strip() + _in_sample(told, say)
+    if told.noun == "quick look fruit":
+        return f"took back fruit {told.after['number']} of a quick look"
     return f"voided {say.sample(told) or f'the {told.noun}'}"
 
 

@@ -1,10 +1,19 @@
 """Which rows the history of one thing is made of: itself, and what hangs on it and is nowhere else to be read."""
 
 from sqlmodel import Session, col, select
+from sqlmodel.sql.expression import SelectOfScalar
 
 from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.storage.nouns import SIGN_IN
-from shedgrade.storage.tables import FruitRow, MaturityTest, PriceList, Sample
+from shedgrade.storage.tables import (
+    FruitRow,
+    MaturityTest,
+    Photo,
+    PriceList,
+    QuickLook,
+    QuickLookFruit,
+    Sample,
+)
 
 Named = list[tuple[str, int]]
 
@@ -17,12 +26,15 @@ OF_SPECS = (*OF_PUBLISHED_SPECS, "spec draft")
 
 
 def of_consignment(session: Session, whole: ConsignmentWhole) -> Named:
-    """The consignment, its docket, its wet empties, its maturity tests, its samples and their voided fruit."""
+    """The consignment, its docket, its wet empties, its maturity tests, its quick looks and what was undone in them,
+    its photos, its samples and their voided fruit."""
     return [
         ("docket", whole.docket.id or 0),
         ("consignment", whole.id),
         *(("wet empties", each.id or 0) for each in whole.empties),
         *(("maturity test", test_id) for test_id in _tests_of(session, whole.id)),
+        *_quick_looks_of(session, whole.id),
+        *(("photo", photo_id or 0) for photo_id in session.exec(_photos_of(whole.id))),
         *(named for sample_id in samples_of(session, whole.id) for named in of_sample(session, sample_id)),
     ]
 
@@ -36,6 +48,21 @@ def of_sample(session: Session, sample_id: int) -> Named:
 def _tests_of(session: Session, consignment_id: int) -> list[int]:
     tests = select(MaturityTest.id).where(MaturityTest.consignment_id == consignment_id)
     return [each or 0 for each in session.exec(tests)]
+
+
+def _quick_looks_of(session: Session, consignment_id: int) -> Named:
+    looks = select(QuickLook.id).where(QuickLook.consignment_id == consignment_id)
+    undone = select(QuickLookFruit.id).where(
+        col(QuickLookFruit.quick_look_id).in_(looks), col(QuickLookFruit.voided_at).is_not(None)
+    )
+    return [
+        *(("quick look", look_id or 0) for look_id in session.exec(looks)),
+        *(("quick look fruit", fruit_id or 0) for fruit_id in session.exec(undone)),
+    ]
+
+
+def _photos_of(consignment_id: int) -> SelectOfScalar[int | None]:
+    return select(Photo.id).where(Photo.consignment_id == consignment_id)
 
 
 def samples_of(session: Session, consignment_id: int) -> list[int]:

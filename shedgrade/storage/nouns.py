@@ -17,6 +17,8 @@ NOUNS: Mapping[type[SQLModel], str] = {
     tables.Sample: "sample",
     tables.FruitRow: "fruit",
     tables.MaturityTest: "maturity test",
+    tables.QuickLook: "quick look",
+    tables.Photo: "photo",
     tables.TrayTypeRow: "tray type",
     tables.Market: "market",
     tables.PriceList: "price list",
@@ -54,6 +56,7 @@ WRITTEN_ONCE: Mapping[type[SQLModel], str] = {
 NOT_RECORDED: Mapping[type[SQLModel], str] = {
     tables.MarketTray: "its market tells the tray types it takes, before and after, as one change",
     tables.Draw: "the bin or tray that fruit of its sample came from: it stays from the first fruit on",
+    tables.QuickLookFruit: "a tap of its quick look that says itself by whom and when; one undone is noted",
     tables.PostedForm: "no record: it keeps a form sent twice from being stored twice",
     tables.SignIn: "says itself who, where, from when to when; ending it in the list of devices is noted",
     tables.FailedTries: "no record: a count that makes guessing slow",
@@ -62,5 +65,6 @@ NOT_RECORDED: Mapping[type[SQLModel], str] = {
 
 # Told as new or taken away, never with the value.
 SECRETS = frozenset({"password_hash", "pin_hash", "token_sha256"})
-# The version counts the changes; a published spec's text is kept once, of a draft's its action tells what changed.
+# The version counts the changes; a published spec's text is kept once, of a draft's its action tells what changed; the
+# pixels of a photo stand in the photo.
 NOT_TOLD = frozenset({"id", "version", "content"})

@@ -1,6 +1,6 @@
 """A block's page: the season in words, what marked fruit down, and every consignment."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
@@ -16,6 +16,7 @@ from shedgrade.web import ranges
 from shedgrade.web.charts import BarChart, BarRow, bar_row, described
 from shedgrade.web.not_judged import not_judged
 from shedgrade.web.packout_lines import class_name
+from shedgrade.web.quick_look_view import LookLine
 from shedgrade.web.ranges import Said, percent
 
 LocalDay = Callable[[datetime], date]
@@ -63,6 +64,7 @@ class BlockView:
     counted: list[str]
     not_judged: str
     consignments: list[ConsignmentLine]
+    by_eye: Mapping[int, list[LookLine]]
     voided: tuple[ConsignmentWhole, ...]
     looked_count: int
     methods: list[str]
@@ -71,8 +73,11 @@ class BlockView:
     id: int
 
 
-def block_view(report: BlockReport, day: LocalDay, *, to_grower: bool, may_keep: bool) -> BlockView:
-    """The view of one report; ``day`` tells a moment's day in the shed."""
+def block_view(
+    report: BlockReport, day: LocalDay, by_eye: Mapping[int, list[LookLine]], *, to_grower: bool, may_keep: bool
+) -> BlockView:
+    """The view of one report; ``day`` tells a moment's day in the shed. ``by_eye`` are the quick looks that stand, by
+    consignment: they are read beside the report and are no part of it."""
     block, season = report.found.block, report.season
     whose = words.whose(report, to_grower=to_grower)
     return BlockView(
@@ -86,6 +91,7 @@ def block_view(report: BlockReport, day: LocalDay, *, to_grower: bool, may_keep:
         counted=[] if season is None else words.counted(season),
         not_judged="" if season is None else not_judged(season.fruit_not_judged, season.not_judged, season.n_fruit),
         consignments=[_line(each, season, day) for each in report.consignments],
+        by_eye=by_eye,
         voided=report.voided,
         looked_count=sum(each.shares is not None for each in report.consignments),
         methods=_methods(report),

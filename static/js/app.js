@@ -10,5 +10,8 @@ import "./number-pad.js";
 import "./print.js";
 import "./row-words.js";
 import "./say-failure.js";
+import "./true-size.js";
+import "./fit-screen.js";
+import "./bench/area-circles.js";
 
 document.documentElement.classList.add("js");

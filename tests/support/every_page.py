@@ -12,6 +12,7 @@ from shedgrade.storage.tables import (
     FruitRow,
     MaturityTest,
     PersonRow,
+    QuickLook,
     Quote,
     Sample,
     SpecDraft,
@@ -22,10 +23,17 @@ from shedgrade.web.routes import ROUTERS
 _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
-# No pages: the first sends on to another, the next two are files to keep, then what a tablet judges by; the last is
-# there before the season only.
+# No pages: the first sends on to another, the others are files to keep and what a tablet judges by; the last is there
+# before the season only.
 NOT_PAGES = frozenset(
-    {"/", "/specs/{spec_version_id}/file", "/drafts/{draft_id}/file", "/samples/{sample_id}/rules", "/set-up"}
+    {
+        "/",
+        "/specs/{spec_version_id}/file",
+        "/drafts/{draft_id}/file",
+        "/area-card/{paper}",
+        "/samples/{sample_id}/rules",
+        "/set-up",
+    }
 )
 
 # For each GET route the people who open it, and what follows its address; the words in braces are ids of the season.
@@ -78,6 +86,11 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/samples/{sample_id}/fruit": ((_GRADER, ""),),
     "/samples/{sample_id}/lot": ((_GRADER, ""), (_GROWER, "?class=I&basis=number")),
     "/fruit/{fruit_id}": ((_GRADER, ""),),
+    "/consignments/{consignment_id}/quick-looks/new": ((_GRADER, ""),),
+    "/quick-looks/{look_id}": ((_GRADER, ""), (_GROWER, "")),
+    "/quick-looks/{look_id}/tapping": ((_GRADER, ""), (_GRADER, "?class=none")),
+    "/area-card": ((_GRADER, ""),),
+    "/screen": ((_GRADER, ""),),
     "/trays": ((_MANAGER, ""),),
     "/trays/new": ((_MANAGER, "?replacing=1"),),
     "/markets": ((_MANAGER, ""),),
@@ -156,6 +169,7 @@ def season_ids(database: Database) -> dict[str, int]:
         sample_id = session.exec(select(func.min(Sample.id)).where(Sample.consignment_id == newest.id)).one() or 0
         marked = select(func.min(FruitRow.id)).join(FruitDefect).where(FruitRow.sample_id == sample_id)
         tested = select(func.min(MaturityTest.id)).where(MaturityTest.consignment_id == newest.id)
+        looked = select(func.min(QuickLook.id)).where(QuickLook.consignment_id == newest.id)
         return {
             "grower_id": 1,
             "block_id": 1,
@@ -166,6 +180,7 @@ def season_ids(database: Database) -> dict[str, int]:
             "person_id": 1,
             "fruit_id": session.exec(marked).one() or 0,
             "test_id": session.exec(tested).one() or 0,
+            "look_id": session.exec(looked).one() or 0,
             "market_id": newest.market_id,
             "quote_id": session.exec(select(func.max(Quote.id))).one() or 0,
             "draft_id": session.exec(select(func.min(SpecDraft.id))).one() or 0,

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from sqlmodel import Session, col, func, select
 
 from shedgrade.actions.maturity import MaturityFacts, add_test
+from shedgrade.actions.quick_looks import TrayFacts, begin
 from shedgrade.actions.sign_ins import register_tablet
 from shedgrade.actions.spec_confirmations import Reading, confirm, open_values
 from shedgrade.domain.people import Role
@@ -40,7 +41,7 @@ def records(database: Database, person_id: int) -> Records:
     that a truck shared with another grower's fruit; the other's is all others'.
     """
     other_person = _somebody_else(database)
-    _a_test_of_each(database, person_id)
+    _a_test_and_a_look_of_each(database, person_id)
     with database.reading() as session:
         own, other = _ids(session, OWN_GROWER), _ids(session, ANOTHER_GROWER)
     own |= {"person_id": person_id, "sign_in_id": _other_device(database, person_id)}
@@ -77,11 +78,13 @@ def _ids(session: Session, grower_id: int) -> dict[str, int | str]:
         "consignment_id": newest.id or 0,
         "sample_id": sample_id,
         "test_id": _least(session, tables.MaturityTest, tables.MaturityTest.consignment_id == newest.id),
+        "look_id": _newest_look(session, newest.id or 0),
         "fruit_id": _least(session, tables.FruitRow, tables.FruitRow.sample_id == sample_id),
         "market_id": newest.market_id,
         "tray_type_id": _least(session, tables.TrayTypeRow, col(tables.TrayTypeRow.id).in_(first_tray)),
         "key": "idle-minutes",
         "part": "classes",
+        "paper": "a4",
     }
     return ids | {name: _least(session, table) for name, table in shed.items()}
 
@@ -102,6 +105,12 @@ def _newest(session: Session, block_id: int) -> tables.Consignment:
     return session.exec(query.order_by(col(tables.Consignment.received_at).desc())).all()[0]
 
 
+def _newest_look(session: Session, consignment_id: int) -> int:
+    """The one that was just begun: its fruit are still to be tapped."""
+    query = select(func.max(tables.QuickLook.id)).where(tables.QuickLook.consignment_id == consignment_id)
+    return session.exec(query).one() or 0
+
+
 def _somebody_else(database: Database) -> int:
     """Another person of the shed, a tablet of it, and a value of a spec that they confirmed."""
     with database.writing() as session:
@@ -117,13 +126,15 @@ def _somebody_else(database: Database) -> int:
     return person_id
 
 
-def _a_test_of_each(database: Database, person_id: int) -> None:
-    """A maturity test of the newest consignment of each of the two growers."""
+def _a_test_and_a_look_of_each(database: Database, person_id: int) -> None:
+    """A maturity test of the newest consignment of each of the two growers, and a quick look at it."""
     facts = MaturityFacts(date(2026, 1, 30), 10, cut=True, readings={"dry-matter": (1500,)})
     with database.writing() as session:
         for grower_id in (OWN_GROWER, ANOTHER_GROWER):
             block_id = _least(session, tables.Block, tables.Block.grower_id == grower_id)
-            add_test(session, _newest(session, block_id).id or 0, facts, person_id, datetime.now(UTC))
+            newest = _newest(session, block_id).id or 0
+            add_test(session, newest, facts, person_id, datetime.now(UTC))
+            begin(session, newest, TrayFacts(16_000, 900, 40), person_id, datetime.now(UTC))
         session.commit()
 
 

@@ -120,6 +120,18 @@ GET  /samples/{sample_id}/history                   200/404 200/404 200/404 200/
 GET  /fruit/{fruit_id}                              200/404 200/404 200/404 200/404 200/404/404 200/404 in
 POST /fruit/{fruit_id}/voiding                      422/404 422/404 422/404 403     403         422/404 in
 
+GET  /consignments/{consignment_id}/quick-looks/new 200/404 200/404 200/404 403     403         200/404 in
+POST /consignments/{consignment_id}/quick-looks     422/404 422/404 422/404 403     403         422/404 in
+GET  /quick-looks/{look_id}                         200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /quick-looks/{look_id}/tapping                 200/404 200/404 200/404 403     403         200/404 in
+POST /quick-looks/{look_id}/fruit                   422/404 422/404 422/404 403     403         422/404 in
+POST /quick-looks/{look_id}/undoing                 409/404 409/404 409/404 403     403         409/404 in
+POST /quick-looks/{look_id}/voiding                 422/404 422/404 422/404 403     403         422/404 in
+
+GET  /area-card                                     200     200     200     200     403         200     in
+GET  /area-card/{paper}                             200/404 200/404 200/404 200/404 403         200/404 in
+GET  /screen                                        200     200     200     200     403         200     in
+
 GET  /trays                                         200     403     403     200     403         403     in
 GET  /trays/new                                     200     403     403     403     403         403     in
 GET  /trays/new?replacing=tray                      200/404 403     403     403     403         403     in

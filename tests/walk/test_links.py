@@ -96,11 +96,15 @@ def _here(page: str, href: str) -> str:
     return f"{address.path}?{address.query}".rstrip("?")
 
 
+# What stands for one of many: an id, a rule of the shed, a part of a draft, a paper.
+_NAMED = re.compile(r"/[0-9]+|(?<=^/settings)/[a-z-]+(?=/new)|(?<=/parts)/[a-z-]+$|(?<=^/area-card)/[a-z0-9]+$")
+
+
 def _kind(address: str) -> str:
     """Ids taken out: all consignments are of one kind."""
     path, _, query = address.partition("?")
     named = "&".join(sorted(part.split("=")[0] for part in query.split("&"))) if query else ""
-    return f"{re.sub(r'/[0-9]+|(?<=^/settings)/[a-z-]+(?=/new)|(?<=/parts)/[a-z-]+$', '/{}', path)}?{named}"
+    return f"{_NAMED.sub('/{}', path)}?{named}"
 
 
 ROLES = {who: roles for who, roles in WHO.items() if roles}

@@ -131,7 +131,7 @@ def test_nobody_has_looked_yet(sqlite_database: Database) -> None:
         session.commit()
     text = said(visitor(sqlite_database, Role.GROWER, grower_id=case.grower), case.block)
     assert "Nobody has looked at fruit of Ridge 3 yet" in text
-    assert "Nobody has looked at its fruit yet." in text
+    assert "Nobody has measured its fruit yet." in text
 
 
 def test_a_voided_sample_is_no_look_that_never_was(sqlite_database: Database) -> None:

@@ -31,6 +31,10 @@ class Method(Enum):
         "The bins did not differ, so this is the exact range for the number of fruit, "
         "with the likeness of fruit within a bin taken as 0.1."
     )
+    ONE_TRAY = (
+        "By eye, one tray: the exact range for the number of fruit, "
+        "with the likeness of fruit within a tray taken as 0.1."
+    )
     SUM = "Added up over consignments sampled apart from each other, their uncertainties combined."
     SUM_IN_PART = "Added up over consignments; those looked at in one bin only add nothing to what can be promised."
     SUM_WITHOUT_RANGE = "One of the consignments was looked at in one bin only: no range can be given for the total."

@@ -20,7 +20,9 @@ from shedgrade.storage.tables.markets import (
 )
 from shedgrade.storage.tables.maturity import MaturityReading, MaturityTest
 from shedgrade.storage.tables.people import PersonRole, PersonRow
+from shedgrade.storage.tables.photos import Photo
 from shedgrade.storage.tables.posted import PostedForm
+from shedgrade.storage.tables.quick_looks import QuickLook, QuickLookFruit
 from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSource
 from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitMeasure, FruitRow, Sample
 from shedgrade.storage.tables.settings import SettingRow
@@ -49,8 +51,11 @@ __all__ = [
     "OutletPrice",
     "PersonRole",
     "PersonRow",
+    "Photo",
     "PostedForm",
     "PriceList",
+    "QuickLook",
+    "QuickLookFruit",
     "Quote",
     "QuoteHold",
     "QuoteLine",

@@ -1,6 +1,7 @@
 """One module a noun; every handler of one shape: load or 404, parse, act, commit, answer."""
 
 from shedgrade.web.routes import (
+    area_card,
     bins,
     block_pages,
     blocks,
@@ -25,6 +26,7 @@ from shedgrade.web.routes import (
     people,
     person,
     prices,
+    quick_looks,
     quotes,
     receipts,
     sample_files,
@@ -65,7 +67,9 @@ ROUTERS = (
     empties.router,
     voidings.router,
     maturity.router,
+    quick_looks.router,
     corrections.router,
+    area_card.router,
     samples.router,
     sample_lots.router,
     sample_rules.router,

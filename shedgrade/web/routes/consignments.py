@@ -17,12 +17,13 @@ from shedgrade.domain.spec import library
 from shedgrade.domain.units import THIN, digits, say_mass
 from shedgrade.reports.net import net_of
 from shedgrade.reports.sample import ConsignmentSamples, consignment_samples
-from shedgrade.storage import intake
+from shedgrade.storage import intake, quick_looks, specs
 from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.web.clock import Clock
 from shedgrade.web.ids import RowId
 from shedgrade.web.net_panel import NetPanel, bin_count_words, panel_of
 from shedgrade.web.pages import page, say_day
+from shedgrade.web.quick_look_view import LookLine, look_lines
 from shedgrade.web.state import CurrentShed, ReadSession
 from shedgrade.web.voiding import Voiding
 from shedgrade.web.whoami import CurrentPerson, ShedPerson
@@ -63,6 +64,7 @@ class ConsignmentView:
     panel: NetPanel
     bin_counts: str
     samples: ConsignmentSamples
+    quick_looks: list[LookLine]
     may_receive: bool
     may_quote: bool
     voiding: Voiding
@@ -132,11 +134,17 @@ def consignment_page(
         panel=panel,
         bin_counts=bin_count_words(whole.consignment.grower_bins, panel.net.bins),
         samples=consignment_samples(session, whole, may_grade=person.may(Deed.GRADE) and not whole.voided),
+        quick_looks=_quick_looks(session, whole),
         may_receive=person.may(Deed.RECEIVE),
         may_quote=person.may(Deed.QUOTE) and not whole.voided,
         voiding=voiding or Voiding(),
     )
     return page(request, "consignments/page.html", view, status=status)
+
+
+def _quick_looks(session: Session, whole: ConsignmentWhole) -> list[LookLine]:
+    looks = quick_looks.looks_of(session, [whole.id]).get(whole.id, [])
+    return look_lines(looks, specs.spec_of(session, whole.consignment.spec_version_id)) if looks else []
 
 
 def say_temperature(ddeg: int | None) -> str:

@@ -48,30 +48,47 @@ function lift(seen) {
   if (was && seen.checked !== was.checked) seen.checked = was.checked;
 }
 
-// Space presses what has the focus. It waits for the next key: a scale fills its number up with spaces.
+// Space presses what has the focus, but waits for what comes next: a scale fills its number up with spaces.
 let pressing = null;
 
+function press() {
+  if (!pressing) return;
+  clearTimeout(pressing.timer);
+  const { target } = pressing;
+  pressing = null;
+  target.click();
+}
+
 function pressLater(target) {
-  const timer = setTimeout(() => { pressing = null; target.click(); }, LONGEST_GAP);
-  pressing = () => { clearTimeout(timer); pressing = null; };
+  if (pressing && pressing.target !== target) press();
+  clearTimeout(pressing?.timer);
+  pressing = { target, timer: setTimeout(press, LONGEST_GAP) };
 }
 
 const isPressed = (target) => target.matches?.("button, summary, input[type=checkbox], input[type=radio]");
 
 function follow(event) {
   const { key, timeStamp: at } = event;
-  if (event.ctrlKey || event.altKey || event.metaKey || event.repeat) { run = []; return; }
+  if (event.ctrlKey || event.altKey || event.metaKey || event.repeat) { stop(); return; }
   if (key === "Enter") { end(event, [...run, { key, at }]); return; }
-  if (key.length > 1) { if (key !== "Shift") run = []; return; }
-  if (run.length === 0 || at - run.at(-1).at > LONGEST_GAP) { run = []; remember(); }
+  if (key.length > 1) { if (key !== "Shift") stop(); return; }
+  if (run.length === 0 || at - run.at(-1).at > LONGEST_GAP) { stop(); remember(); }
   run.push({ key, at });
+  if (pressing) pressLater(pressing.target);
+}
+
+function stop() {
+  run = [];
+  press();
 }
 
 // Enter presses "Judge this fruit" where it stood in the weight all along, as it always did; elsewhere it only ends.
 function end(event, keys) {
-  run = [];
   const text = typedByScale(keys);
-  if (!text) return;
+  if (!text) { stop(); return; }
+  clearTimeout(pressing?.timer);
+  pressing = null;
+  run = [];
   takeBack();
   const taken = give({ text, from: "keyboard" });
   if (taken && event.target.matches("[data-pad-first]")) return;
@@ -81,7 +98,6 @@ function end(event, keys) {
 
 document.addEventListener("keydown", (event) => {
   if (!document.getElementById("fruit-form")) return;
-  pressing?.();
   follow(event);
   if (event.key === " " && run.length && isPressed(event.target)) {
     event.preventDefault();

@@ -40,12 +40,24 @@ def serve(
     host: Host = "127.0.0.1",
     port: Port = 8000,
     database: DatabaseUrl = None,
+    tls: Annotated[
+        bool, typer.Option("--tls", help="Serve by https, with a certificate of this machine's own.")
+    ] = False,
+    plain_port: Annotated[
+        int | None,
+        typer.Option(
+            min=1, max=65535, help="With --tls: where tablets get that certificate; the next port if left out."
+        ),
+    ] = None,
 ) -> None:
     """Start on your own data."""
     from shedgrade.web.serving import refuse_taken, serve_own
 
-    refuse_taken(host, port)
-    serve_own(host, port, database)
+    beside = (plain_port or port + 1) if tls else None
+    for each in (port, beside):
+        if each is not None:
+            refuse_taken(host, each)
+    serve_own(host, port, database, beside)
 
 
 @app.command()

@@ -24,14 +24,11 @@ from shedgrade.web.certificates import (
     permitted_of,
     read,
 )
+from shedgrade.web.tls import UnreadableError
 
 log = logging.getLogger("shedgrade")
 
 _ONLY_MINE = 0o600
-
-
-class UnreadableError(Exception):
-    """A kept file is not what it should be; the text is the sentence."""
 
 
 class Certificates:

@@ -22,8 +22,11 @@ from shedgrade.web.routes import ROUTERS
 _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
-# No pages: the first sends on to another, the next two are files to keep, the last is there before the season only.
-NOT_PAGES = frozenset({"/", "/specs/{spec_version_id}/file", "/drafts/{draft_id}/file", "/set-up"})
+# No pages: the first sends on to another, the next two are files to keep, the others are there before the season only,
+# and by https only.
+NOT_PAGES = frozenset(
+    {"/", "/specs/{spec_version_id}/file", "/drafts/{draft_id}/file", "/set-up", "/authority", "/authority.crt"}
+)
 
 # For each GET route the people who open it, and what follows its address; the words in braces are ids of the season.
 _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {

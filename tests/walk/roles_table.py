@@ -50,6 +50,9 @@ POST /half-typed                                    204     204     204     204 
 GET  /set-up                                        404     404     404     404     404         404     404
 POST /set-up                                        404     404     404     404     404         404     404
 
+GET  /authority                                     404     404     404     404     404         404     404
+GET  /authority.crt                                 404     404     404     404     404         404     404
+
 GET  /me                                            200     200     200     200     200         200     in
 POST /me/password                                   422     422     422     422     422         422     in
 POST /me/pin                                        422     422     422     422     422         422     in

@@ -2,7 +2,6 @@
 
 import ssl
 import stat
-import sys
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from ipaddress import ip_address, ip_network
@@ -27,7 +26,8 @@ from shedgrade.web.certificates import (
     names_in,
     read,
 )
-from shedgrade.web.kept_certificates import Certificates, UnreadableError
+from shedgrade.web.kept_certificates import Certificates
+from shedgrade.web.tls import UnreadableError
 
 NOW = datetime(2026, 2, 3, 12, 0, tzinfo=UTC)
 NAMES = Names(("localhost", "packhouse", "packhouse.local"), (ip_address("127.0.0.1"), ip_address("192.168.4.20")))
@@ -149,7 +149,6 @@ def test_the_fingerprint_can_be_compared_by_eye() -> None:
     assert {len(group) for group in said.split()} == {4}
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="no file modes")
 def test_only_who_runs_the_program_can_read_the_keys(kept: Certificates) -> None:
     kept.renew()
     folder = kept.server_file.parent
@@ -159,7 +158,6 @@ def test_only_who_runs_the_program_can_read_the_keys(kept: Certificates) -> None
     assert b"PRIVATE" not in kept.authority_der()
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="no file modes")
 def test_loosened_modes_are_tightened_at_the_next_look(kept: Certificates) -> None:
     kept.renew()
     kept.server_file.chmod(0o644)

@@ -1,6 +1,7 @@
 """One module a noun; every handler of one shape: load or 404, parse, act, commit, answer."""
 
 from shedgrade.web.routes import (
+    authority,
     bins,
     block_pages,
     blocks,
@@ -50,6 +51,7 @@ ROUTERS = (
     sign_in.router,
     locking.router,
     set_up.router,
+    authority.router,
     me.router,
     devices.router,
     tablets.router,

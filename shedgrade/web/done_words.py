@@ -16,6 +16,7 @@ DONE = {
     "setting": "Saved. The new value stands below, with the day it holds from.",
     "published": "Published. It can be chosen for a market now, and not a word of it changes any more.",
     "ended": "That sign-in is ended. Whoever used it has to sign in again.",
+    "scale-ended": "That scale is ended. What it sends goes nowhere any more.",
     "tablet-ended": "That tablet is ended, and every sign-in on it.",
 }
 

@@ -42,6 +42,7 @@ _BELONGS = {
     "/dockets": "/consignments",
     "/bins": "/consignments",
     "/samples": "/consignments",
+    "/scales": "/consignments",
     "/fruit": "/consignments",
     "/consignments": "/blocks",
     "/blocks": "/growers",

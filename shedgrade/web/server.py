@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from socket import socket
 
 import uvicorn
+from starlette.types import ASGIApp
 
 from shedgrade.web.plain_door import PlainDoor
 from shedgrade.web.tls import Tls, UnreadableError
@@ -33,14 +34,16 @@ class Server(uvicorn.Server):
 class TlsServer(Server):
     """The same by https. It goes on with a new certificate without a pause, and hands out the authority's by http."""
 
-    def __init__(self, config: uvicorn.Config, greeting: str, tls: Tls, looks_every_s: float = 600) -> None:
+    def __init__(
+        self, app: ASGIApp, config: uvicorn.Config, greeting: str, tls: Tls, looks_every_s: float = 600
+    ) -> None:
         config.ssl_certfile = config.ssl_keyfile = tls.certificates.server_file
         super().__init__(config, greeting)
         self._tls = tls
         self._looks_every_s = looks_every_s
         self._besides: list[asyncio.Task[None]] = []
         plain = uvicorn.Config(
-            PlainDoor(config.app), host=config.host, port=tls.plain_port, log_level="warning", lifespan="off"
+            PlainDoor(app), host=config.host, port=tls.plain_port, log_level="warning", lifespan="off"
         )
         self._door = _Beside(plain)
 

@@ -95,5 +95,5 @@ def run(
     if tls is None:
         server = Server(config, greeting(where(host, port)))
     else:
-        server = TlsServer(config, greeting(where(host, port, "https")), tls)
+        server = TlsServer(app, config, greeting(where(host, port, "https")), tls)
     server.run()

@@ -23,9 +23,17 @@ _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
 # No pages: the first sends on to another, the next two are files to keep, the others are there before the season only,
-# and by https only.
+# by https only, and for a bench that asks by itself.
 NOT_PAGES = frozenset(
-    {"/", "/specs/{spec_version_id}/file", "/drafts/{draft_id}/file", "/set-up", "/authority", "/authority.crt"}
+    {
+        "/",
+        "/specs/{spec_version_id}/file",
+        "/drafts/{draft_id}/file",
+        "/set-up",
+        "/authority",
+        "/authority.crt",
+        "/scales/here",
+    }
 )
 
 # For each GET route the people who open it, and what follows its address; the words in braces are ids of the season.
@@ -39,6 +47,7 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/settings/{key}/new": ((_MANAGER, ""),),
     "/sign-in": ((_MANAGER, ""), (_MANAGER, "?by=password")),
     "/me": ((_GRADER, ""),),
+    "/scales": ((_GRADER, ""),),
     "/devices": ((_MANAGER, ""), (_GRADER, "")),
     "/growers": ((_MANAGER, ""),),
     "/growers/new": ((_MANAGER, ""),),

@@ -56,7 +56,7 @@ def site(sqlite_database: Database, tmp_path: Path) -> Iterator[Site]:
     tls = Tls(certificates, free_port(), free_port())
     app = create_app(Settings(database=sqlite_database.url), sqlite_database, tls=tls)
     config = uvicorn.Config(app, host="127.0.0.1", port=tls.port, log_level="warning", ws="none")
-    server = TlsServer(config, "", tls, looks_every_s=0.1)
+    server = TlsServer(app, config, "", tls, looks_every_s=0.1)
     thread = threading.Thread(target=lambda: asyncio.run(server.serve()), daemon=True)
     thread.start()
     wait_until(lambda: server.started and is_open(tls.plain_port))

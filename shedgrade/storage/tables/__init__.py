@@ -23,6 +23,7 @@ from shedgrade.storage.tables.people import PersonRole, PersonRow
 from shedgrade.storage.tables.posted import PostedForm
 from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSource
 from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitMeasure, FruitRow, Sample
+from shedgrade.storage.tables.scales import PairingCode, Scale, ScaleReading
 from shedgrade.storage.tables.settings import SettingRow
 from shedgrade.storage.tables.sign_ins import FailedTries, SignIn, Tablet
 from shedgrade.storage.tables.specs import SpecConfirmation, SpecDraft, SpecRetirement, SpecVersion
@@ -47,6 +48,7 @@ __all__ = [
     "MaturityReading",
     "MaturityTest",
     "OutletPrice",
+    "PairingCode",
     "PersonRole",
     "PersonRow",
     "PostedForm",
@@ -56,6 +58,8 @@ __all__ = [
     "QuoteLine",
     "QuoteSource",
     "Sample",
+    "Scale",
+    "ScaleReading",
     "SettingRow",
     "SignIn",
     "SpecConfirmation",

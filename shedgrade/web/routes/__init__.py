@@ -32,6 +32,8 @@ from shedgrade.web.routes import (
     sample_lots,
     sample_voidings,
     samples,
+    scale_machines,
+    scales,
     set_up,
     settings,
     sign_in,
@@ -55,6 +57,8 @@ ROUTERS = (
     me.router,
     devices.router,
     tablets.router,
+    scale_machines.router,  # its "readings" is no id
+    scales.router,
     people.router,
     person.router,
     growers.router,

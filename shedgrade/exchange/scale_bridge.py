@@ -23,6 +23,7 @@ _REOPEN_AFTER_S = 2.0
 _PARITIES = {"none": serial.PARITY_NONE, "even": serial.PARITY_EVEN, "odd": serial.PARITY_ODD}
 _UNITS = ("g", "kg", "lb", "oz")
 _ONLY_MINE = 0o600
+_ADDRESS = re.compile(r"https?://([^/:\s]+|\[[0-9a-fA-F:]+\])(:[0-9]{1,5})?(/\S*)?")
 
 
 class Port(Protocol):
@@ -92,7 +93,7 @@ def feed(
 
 
 def _wrong(bench: str, said: SerialSaid) -> str:
-    if not re.match(r"https?://[^/]", bench):
+    if not _ADDRESS.fullmatch(bench):
         return f'"{bench}" is no address; one such as https://192.168.4.20:8000 is accepted.'
     if said.parity not in _PARITIES:
         return f'"{said.parity}" is no parity; {", ".join(_PARITIES)} are accepted.'

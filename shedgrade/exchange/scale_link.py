@@ -6,13 +6,13 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable, Mapping
+from contextlib import closing
 from dataclasses import dataclass
 from http import HTTPStatus
+from http.client import HTTPConnection, HTTPException, HTTPSConnection
 from pathlib import Path
 from secrets import token_hex
-from urllib.error import HTTPError, URLError
-from urllib.parse import urlencode
-from urllib.request import HTTPSHandler, OpenerDirector, Request, build_opener
+from urllib.parse import urlencode, urlsplit
 
 MOST_KEPT = 500
 """More weights than a bench takes in an hour: beyond it the oldest is dropped, and that is said."""
@@ -43,9 +43,8 @@ class ShedLine:
     """The shed at an address. ``authority`` is the file of its own authority's certificate, None for none."""
 
     def __init__(self, address: str, authority: Path | None = None) -> None:
-        self._address = address.rstrip("/")
-        trusted = ssl.create_default_context(cafile=authority)
-        self._opener: OpenerDirector = build_opener(HTTPSHandler(context=trusted))
+        self._at = urlsplit(address)
+        self._trusted = ssl.create_default_context(cafile=authority)
 
     def pair(self, code: str, name: str) -> str:
         """The token that the shed gives for a code that a bench shows; RefusedError, OSError."""
@@ -66,26 +65,34 @@ class ShedLine:
         self._post("/scales/readings", fields, {"Authorization": f"Bearer {token}"})
 
     def _post(self, path: str, fields: Mapping[str, str], headers: Mapping[str, str]) -> bytes:
-        body = urlencode(fields).encode()
-        request = Request(f"{self._address}{path}", body, dict(headers), method="POST")  # noqa: S310 - see the command
+        form = {"content-type": "application/x-www-form-urlencoded", **headers}
         try:
-            with self._opener.open(request, timeout=_PATIENCE_S) as answer:
-                return bytes(answer.read())
-        except HTTPError as refused:
-            raise _in_words(refused) from refused
-        except URLError as mistake:
-            raise mistake.reason if isinstance(mistake.reason, OSError) else mistake from mistake
+            with closing(self._connection()) as line:
+                line.request("POST", f"{self._at.path.rstrip('/')}{path}", urlencode(fields), form)
+                answer = line.getresponse()
+                content = answer.read()
+        except HTTPException as odd:
+            raise OSError(f"it answers oddly, {odd!r}") from odd
+        if answer.status >= HTTPStatus.MULTIPLE_CHOICES:
+            raise _in_words(answer.status, content)
+        return content
+
+    def _connection(self) -> HTTPConnection:
+        host = self._at.hostname or ""
+        if self._at.scheme == "https":
+            return HTTPSConnection(host, self._at.port, timeout=_PATIENCE_S, context=self._trusted)
+        return HTTPConnection(host, self._at.port, timeout=_PATIENCE_S)
 
 
-def _in_words(refused: HTTPError) -> Exception:
-    if refused.code >= HTTPStatus.INTERNAL_SERVER_ERROR:
-        return OSError(f"the shed answered {refused.code}")
-    if refused.code in {HTTPStatus.NOT_FOUND, HTTPStatus.UNAUTHORIZED, HTTPStatus.FORBIDDEN}:
+def _in_words(status: int, content: bytes) -> Exception:
+    if status >= HTTPStatus.INTERNAL_SERVER_ERROR:
+        return OSError(f"the shed answered {status}")
+    if status in {HTTPStatus.NOT_FOUND, HTTPStatus.UNAUTHORIZED, HTTPStatus.FORBIDDEN}:
         return NotPairedError("The shed does not know this scale any more. Ask the bench for a code and start again.")
     try:
-        return RefusedError(str(json.loads(refused.read())["sentence"]))
+        return RefusedError(str(json.loads(content)["sentence"]))
     except (ValueError, KeyError, TypeError):
-        return RefusedError(f"The shed refused it ({refused.code}).")
+        return RefusedError(f"The shed refused it ({status}).")
 
 
 class Outbox:

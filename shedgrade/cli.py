@@ -40,12 +40,24 @@ def serve(
     host: Host = "127.0.0.1",
     port: Port = 8000,
     database: DatabaseUrl = None,
+    tls: Annotated[
+        bool, typer.Option("--tls", help="Serve by https, with a certificate of this machine's own.")
+    ] = False,
+    plain_port: Annotated[
+        int | None,
+        typer.Option(
+            min=1, max=65535, help="With --tls: where tablets get that certificate; the next port if left out."
+        ),
+    ] = None,
 ) -> None:
     """Start on your own data."""
     from shedgrade.web.serving import refuse_taken, serve_own
 
-    refuse_taken(host, port)
-    serve_own(host, port, database)
+    beside = (plain_port or port + 1) if tls else None
+    for each in (port, beside):
+        if each is not None:
+            refuse_taken(host, each)
+    serve_own(host, port, database, beside)
 
 
 @app.command()
@@ -63,6 +75,29 @@ def password(
 
     named = give_password(name, ask, database)
     typer.echo(f"{named} signs in by the new password from now on; who came in by the old one is out.")
+
+
+@app.command()
+def scale(  # noqa: PLR0913, PLR0917 - one for each thing a person can say
+    device: Annotated[str, typer.Option(help="The serial port of the scale, such as /dev/ttyUSB0 or COM3.")],
+    bench: Annotated[str, typer.Option(help="The address of the bench, as its page of the scale shows it.")],
+    code: Annotated[str, typer.Option(help="The code the bench shows; asked for where it is needed.")] = "",
+    baud: Annotated[int, typer.Option(min=300, max=921_600, help="How fast the scale sends.")] = 9600,
+    bits: Annotated[int, typer.Option(min=7, max=8, help="How many data bits it sends.")] = 8,
+    parity: Annotated[str, typer.Option(help="none, even or odd.")] = "none",
+    unit: Annotated[str, typer.Option(help="g, kg, lb or oz: of numbers that come without one.")] = "g",
+    authority: Annotated[
+        Path | None, typer.Option(help="The file shed-authority.crt, where the shed serves by https of its own.")
+    ] = None,
+) -> None:
+    """Read a scale at a serial port and put its weights into the bench it is paired with."""
+    from shedgrade.exchange.scale_bridge import SerialSaid, feed
+
+    def ask() -> str:
+        return str(typer.prompt("The code that the bench shows"))
+
+    said = SerialSaid(device, baud, bits, parity, unit)
+    raise typer.Exit(feed(bench, said, code, ask, authority))
 
 
 FruitFile = Annotated[Path, typer.Argument(help="A CSV of measured fruit.")]

@@ -41,7 +41,7 @@ _IPV6_HOST_BITS = 64
 
 
 # How long after the last failure the count begins anew, by what was tried.
-FORGIVEN_AFTER = {"name": timedelta(days=1), "sender": timedelta(hours=1)}
+FORGIVEN_AFTER = {"name": timedelta(days=1), "sender": timedelta(hours=1), "pairing": timedelta(hours=1)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +68,12 @@ class Tried:
     def sender(cls, address: str) -> "Tried":
         """Where the tries come from; of IPv6 the network, since one machine has all of its addresses."""
         return cls("sender", _network(address), FREE_OF_SENDER)
+
+    @classmethod
+    def pairing(cls, address: str) -> "Tried":
+        """Where the codes for pairing a scale come from, told apart as senders are: of a hundred million
+        codes, a sender can try about a hundred in a day."""
+        return cls("pairing", _network(address), FREE_FAILURES)
 
     @property
     def key(self) -> str:

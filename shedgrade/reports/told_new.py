@@ -144,4 +144,5 @@ ADDED: Mapping[str, Callable[[Any, Say], Did]] = {
     "person": lambda after, _say: Did(f"took {after['name']} into the books"),
     "setting": _setting,
     "tablet": lambda after, _say: Did(f"registered the tablet {after['name']}"),
+    "scale": lambda after, _say: Did(f"paired the scale {after['name']} with a bench"),
 }

@@ -32,6 +32,7 @@ _TOLD_BY_NAME = {
     "person": "person",
     SIGN_IN: "person",
     "tablet": "tablet",
+    "scale": "scale",
     "spec": "spec_version",
     "spec draft": "spec_draft",
 }

@@ -28,7 +28,7 @@ def _own_word(told: Told, say: Say) -> str:
     if told.noun == "person" and "role" in {**told.before, **told.after}:
         return _role(told, say.name("person", told.row_id))
     if told.after.get("ended_at"):
-        return f"ended the tablet {say.name('tablet', told.row_id)}"
+        return f"ended the {told.noun} {say.name(told.noun, told.row_id)}"
     if told.after.get("withdrawn_at"):
         return "withdrew it"
     if told.deed == "measured":

@@ -18,7 +18,7 @@ from shedgrade.storage.tables import (
 Named = list[tuple[str, int]]
 
 # What the shed itself keeps, each with the list it stands on.
-OF_THE_SHED = ("setting", "tablet")
+OF_THE_SHED = ("setting", "tablet", "scale")
 OF_BINS = ("bin type", "tare")
 OF_TRAYS = ("tray type",)
 OF_PUBLISHED_SPECS = ("spec",)

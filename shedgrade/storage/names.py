@@ -26,6 +26,7 @@ _CALLED = {
         ("tray_type", "name"),
         ("bin_type", "name"),
         ("tablet", "name"),
+        ("scale", "name"),
         ("spec_draft", "title"),
         ("docket", "number"),
     )

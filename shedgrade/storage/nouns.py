@@ -31,6 +31,7 @@ NOUNS: Mapping[type[SQLModel], str] = {
     tables.PersonRole: "person",  # a role is told with its person
     tables.SettingRow: "setting",
     tables.Tablet: "tablet",
+    tables.Scale: "scale",
 }
 
 # The ending of a sign-in is told of the person whose it was, under this name and their id.
@@ -60,6 +61,8 @@ NOT_RECORDED: Mapping[type[SQLModel], str] = {
     tables.PostedForm: "no record: it keeps a form sent twice from being stored twice",
     tables.SignIn: "says itself who, where, from when to when; ending it in the list of devices is noted",
     tables.FailedTries: "no record: a count that makes guessing slow",
+    tables.PairingCode: "no record: it is shown for some minutes; the scale paired by it is told",
+    tables.ScaleReading: "no record: its fruit is one",
     tables.Change: "the history itself",
 }
 

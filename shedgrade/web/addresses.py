@@ -32,13 +32,17 @@ class Where:
         return " or ".join(f"{address}{path}" for address in self.others or (self.here,))
 
 
-def where(host: str, port: int) -> Where:
+def where(host: str, port: int, scheme: str = "http") -> Where:
     """Where a program can be opened that listens there."""
     if host in {"0.0.0.0", "::"}:  # noqa: S104 - what was asked for is said
-        return Where(_url("localhost", port), tuple(_url(each, port) for each in lan_addresses()), lets_others_in=True)
+        return Where(
+            _url("localhost", port, scheme),
+            tuple(_url(each, port, scheme) for each in lan_addresses()),
+            lets_others_in=True,
+        )
     if _is_loopback(host):
-        return Where(_url(host, port), (), lets_others_in=False)
-    return Where("", (_url(host, port),), lets_others_in=True)
+        return Where(_url(host, port, scheme), (), lets_others_in=False)
+    return Where("", (_url(host, port, scheme),), lets_others_in=True)
 
 
 def lan_addresses() -> list[str]:
@@ -52,8 +56,8 @@ def lan_addresses() -> list[str]:
     return [each for each in dict.fromkeys(found) if not _is_loopback(each) and not ip_address(each).is_unspecified]
 
 
-def _url(host: str, port: int) -> str:
-    return f"http://{f'[{host}]' if ':' in host else host}:{port}"
+def _url(host: str, port: int, scheme: str) -> str:
+    return f"{scheme}://{f'[{host}]' if ':' in host else host}:{port}"
 
 
 def _is_loopback(host: str) -> bool:

@@ -18,11 +18,12 @@ from shedgrade.web.problems import handle_problems
 from shedgrade.web.routes import ROUTERS
 from shedgrade.web.security import BodyLimit, SameOriginOnly, SecurityHeaders
 from shedgrade.web.state import Shed
+from shedgrade.web.tls import Tls
 
 
-def create_app(settings: Settings, database: Database, set_up_token: str = "") -> FastAPI:
+def create_app(settings: Settings, database: Database, set_up_token: str = "", tls: Tls | None = None) -> FastAPI:
     """The app on a database that is at this program's schema already."""
-    shed = Shed(settings, database, Clock(settings.zone, settings.clock_shift), set_up_token)
+    shed = Shed(settings, database, Clock(settings.zone, settings.clock_shift), set_up_token, tls=tls)
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:

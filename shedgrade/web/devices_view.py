@@ -9,7 +9,8 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from shedgrade.domain.people import Deed, Person
-from shedgrade.storage import sign_ins
+from shedgrade.storage import scales, sign_ins
+from shedgrade.storage.scales import BenchPlace, ScaleAt
 from shedgrade.storage.tables import Tablet
 from shedgrade.web.pages import page
 from shedgrade.web.whoami import good_since, tablet_here
@@ -31,12 +32,13 @@ class DeviceLine:
 @dataclass(frozen=True, slots=True)
 class DevicesView:
     """The sign-ins somebody may end, and for who keeps people the tablets. ``this_tablet`` is the name of the tablet
-    that asks, "" in a browser of somebody's own."""
+    that asks, "" in a browser of somebody's own; ``scales`` are all, or those of this bench."""
 
     title: str
     lines: tuple[DeviceLine, ...]
     keeps_tablets: bool
     tablets: tuple[Tablet, ...]
+    scales: tuple[ScaleAt, ...]
     this_tablet: str
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
@@ -63,6 +65,7 @@ def devices_page(
         ),
         keeps_tablets=keeps,
         tablets=tuple(sign_ins.tablets(session)) if keeps else (),
+        scales=tuple(scales.scales(session, None if keeps else BenchPlace.of(request.state.signed_in))),
         this_tablet=here.name if here else "",
         typed=typed or {},
         errors=errors or {},

@@ -18,6 +18,7 @@ DONE = {
     "test-voided": "The test is voided. It counts no longer.",
     "published": "Published. It can be chosen for a market now, and not a word of it changes any more.",
     "ended": "That sign-in is ended. Whoever used it has to sign in again.",
+    "scale-ended": "That scale is ended. What it sends goes nowhere any more.",
     "tablet-ended": "That tablet is ended, and every sign-in on it.",
 }
 

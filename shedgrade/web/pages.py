@@ -43,6 +43,7 @@ _BELONGS = {
     "/dockets": "/consignments",
     "/bins": "/consignments",
     "/samples": "/consignments",
+    "/scales": "/consignments",
     "/fruit": "/consignments",
     "/quick-looks": "/consignments",
     "/area-card": "/consignments",

@@ -15,18 +15,21 @@ from shedgrade.storage.history import act_as_nobody
 from shedgrade.web.clock import Clock
 from shedgrade.web.kept import KeptForms
 from shedgrade.web.posted import Posted, read_posted
+from shedgrade.web.tls import Tls
 
 
 @dataclass(frozen=True, slots=True)
 class Shed:
     """The one running program: its settings, database and clock, the token that opens the set-up page from another
-    machine ("" opens nothing), and what people had typed when their sign-in ended."""
+    machine ("" opens nothing), what people had typed when their sign-in ended, and how it serves by https (None where
+    it does not itself)."""
 
     settings: Settings
     database: Database
     clock: Clock
     set_up_token: str = ""
     kept: KeptForms = field(default_factory=KeptForms)
+    tls: Tls | None = None
 
     def started_with(self, rule: WordsRule) -> WordsRule:
         """The rule of the shed's name; until one is set it is what the program was started with."""

@@ -47,7 +47,12 @@ def current_person(request: Request, session: ReadSession) -> Person:
     return person_in(session, request)
 
 
-def person_in(session: Session, request: Request, *, even_idle: bool = False) -> Person:
+def watching_person(request: Request, session: ReadSession) -> Person:
+    """The same for what a page asks by itself: nobody touched anything, so a tablet falls idle all the same."""
+    return person_in(session, request, is_touch=False)
+
+
+def person_in(session: Session, request: Request, *, even_idle: bool = False, is_touch: bool = True) -> Person:
     """The same, by a session that is open already, whose changes are this person's from now on.
 
     ``even_idle`` is for a fruit that was on the scale when the tablet fell idle: it is stored, then the tablet locks.
@@ -61,7 +66,8 @@ def person_in(session: Session, request: Request, *, even_idle: bool = False) ->
         raise NobodyYetError(*(["ended"] if was_here else [])) from mistake
     _refuse_over(session, here, shed.clock)
     if not _is_idle(session, request, here, now):
-        _note_seen(shed, session, here, now)
+        if is_touch:
+            _note_seen(shed, session, here, now)
     elif not even_idle:
         raise IdleError
     request.state.person, request.state.signed_in = here.person, here
@@ -144,10 +150,15 @@ def who_may(person: Person, deed: Deed) -> Person:
     return person
 
 
+async def _watching_grader(person: Annotated[Person, Depends(watching_person)]) -> Person:
+    return who_may(person, Deed.GRADE)
+
+
 ShedPerson = Annotated[Person, Depends(needs(Deed.SEE_SHED))]
 GrowerKeeper = Annotated[Person, Depends(needs(Deed.KEEP_GROWERS))]
 Receiver = Annotated[Person, Depends(needs(Deed.RECEIVE))]
 Grader = Annotated[Person, Depends(needs(Deed.GRADE))]
+WatchingGrader = Annotated[Person, Depends(_watching_grader)]
 MarketReader = Annotated[Person, Depends(needs(Deed.SEE_MARKETS))]
 MarketKeeper = Annotated[Person, Depends(needs(Deed.KEEP_MARKETS))]
 DraftReader = Annotated[Person, Depends(needs(Deed.READ_DRAFTS))]

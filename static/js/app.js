@@ -1,6 +1,8 @@
 // What the pages do beyond plain forms. Each module watches the document, so swapped-in parts need no wiring.
 import "./once.js";
 import "./back.js";
+import "./bench/paired-scale.js";
+import "./bench/typed-by-scale.js";
 import "./flash.js";
 import "./focus-next.js";
 import "./half-typed.js";

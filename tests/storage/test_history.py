@@ -58,6 +58,7 @@ PLAIN_STATEMENTS = {
     ("actions/sample_files.py", "_FRUIT.insert()"): "a file's sample tells how many fruit it holds",
     ("actions/sample_files.py", "_DEFECT.insert()"): "written once, with its fruit",
     ("actions/sample_files.py", "_MEASURE.insert()"): "written once, with its fruit",
+    ("actions/scales.py", "delete(ScaleReading)"): "a reading is no record",
     ("storage/sign_ins.py", "sqlalchemy.update(_SIGN_IN)"): "who was seen when is no record",
     ("storage/sign_ins.py", "sqlalchemy.delete(_FAILED)"): "failed tries are no record",
     ("storage/sign_ins.py", "insert(_FAILED)"): "failed tries are no record",

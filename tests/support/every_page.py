@@ -23,8 +23,8 @@ from shedgrade.web.routes import ROUTERS
 _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
-# No pages: the first sends on to another, the others are files to keep and what a tablet judges by; the last is there
-# before the season only.
+# No pages: the first sends on to another, then files to keep and what a tablet judges by; the others are there before the
+# season only, by https only, and for a bench that asks by itself.
 NOT_PAGES = frozenset(
     {
         "/",
@@ -33,6 +33,9 @@ NOT_PAGES = frozenset(
         "/area-card/{paper}",
         "/samples/{sample_id}/rules",
         "/set-up",
+        "/authority",
+        "/authority.crt",
+        "/scales/here",
     }
 )
 
@@ -47,6 +50,7 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/settings/{key}/new": ((_MANAGER, ""),),
     "/sign-in": ((_MANAGER, ""), (_MANAGER, "?by=password")),
     "/me": ((_GRADER, ""),),
+    "/scales": ((_GRADER, ""),),
     "/devices": ((_MANAGER, ""), (_GRADER, "")),
     "/growers": ((_MANAGER, ""),),
     "/growers/new": ((_MANAGER, ""),),

@@ -50,6 +50,9 @@ POST /half-typed                                    204     204     204     204 
 GET  /set-up                                        404     404     404     404     404         404     404
 POST /set-up                                        404     404     404     404     404         404     404
 
+GET  /authority                                     404     404     404     404     404         404     404
+GET  /authority.crt                                 404     404     404     404     404         404     404
+
 GET  /me                                            200     200     200     200     200         200     in
 POST /me/password                                   422     422     422     422     422         422     in
 POST /me/pin                                        422     422     422     422     422         422     in
@@ -57,6 +60,14 @@ GET  /devices                                       200     200     200     200 
 POST /devices/{sign_in_id}/ending                   303/404 303/404/404 303/404/404 303/404/404 303/404/404 303/404/404 in
 POST /tablets                                       422     403     403     403     403         403     in
 POST /tablets/{tablet_id}/ending                    303/404 403     403     403     403         403     in
+
+GET  /scales                                        200     200     200     403     403         200     in
+POST /scales/codes                                  303     303     303     403     403         303     in
+GET  /scales/here                                   204     204     204     403     403         204     in
+POST /scales/readings/{reading_id}/ending           404     404     404     403     403         404     in
+POST /scales/{scale_id}/ending                      303/404 404     404     404     404         404     in
+POST /scales/pairings                               422     422     422     422     422         422     422
+POST /scales/readings                               404     404     404     404     404         404     404
 
 GET  /growers                                       200     200     200     200     403         200     in
 GET  /growers/new                                   200     403     403     403     403         403     in

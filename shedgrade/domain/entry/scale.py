@@ -19,11 +19,12 @@ from shedgrade.domain.entry.errors import EntryError, NoReading
 from shedgrade.domain.entry.numbers import WHOLE, has_letter_for_digit, no_number, odd_unit, split_unit, tidy
 
 _LINE = re.compile(rf"(?P<head>[^0-9]*?)(?P<number>[+-]? ?(?:{WHOLE}(?:[.,][0-9]*)?|\.[0-9]+))(?P<tail>[^0-9]*)")
-_WORDS = re.compile(r"[A-Za-z]+|[^A-Za-z ,;:]+")
+WORDS = re.compile(r"[A-Za-z]+|[^A-Za-z ,;:]+")
+SETTLED = frozenset({"ST", "S", "STABLE"})
 
 
-class _Mark(Enum):
-    """What a word of a line says of the reading, the gravest first."""
+class Mark(Enum):
+    """What a word of a line says of the reading, the gravest first: what was found, and what to do."""
 
     FAULT = ("The scale reports a fault", "look at its display, then weigh again")
     OVER = ("The scale is overloaded", "take the load off and weigh less at once")
@@ -31,28 +32,29 @@ class _Mark(Enum):
     BLANK = ("The scale shows no weight", "wait until it does, then send it again")
     MOVING = ("The scale had not settled", "wait until the weight stands still, then send it again")
     TARE = ("The scale sent its tare", "send the weight itself")
+    UNCLEAR = ("The scale sent what is not understood", "look at how it is set, or type the weight")
     FINE = ("", "")
 
 
 _MARKS = {
-    **dict.fromkeys(["E", "ERR", "ERROR"], _Mark.FAULT),
-    **dict.fromkeys(["OL", "O", "OVER", "OVERLOAD", "H"], _Mark.OVER),
-    **dict.fromkeys(["UL", "U", "UNDER", "UNDERLOAD", "L"], _Mark.UNDER),
-    **dict.fromkeys(["US", "UNSTABLE", "M", "?"], _Mark.MOVING),
-    **dict.fromkeys(["TR", "T", "PT", "TARE"], _Mark.TARE),
-    **dict.fromkeys(["ST", "S", "GS", "G", "GROSS", "NT", "N", "NET", "*", "#"], _Mark.FINE),
+    **dict.fromkeys(["E", "ERR", "ERROR"], Mark.FAULT),
+    **dict.fromkeys(["OL", "O", "OVER", "OVERLOAD", "H"], Mark.OVER),
+    **dict.fromkeys(["UL", "U", "UNDER", "UNDERLOAD", "L"], Mark.UNDER),
+    **dict.fromkeys(["US", "UNSTABLE", "M", "?"], Mark.MOVING),
+    **dict.fromkeys(["TR", "T", "PT", "TARE"], Mark.TARE),
+    **dict.fromkeys(["ST", "S", "STABLE", "GS", "G", "GROSS", "NT", "N", "NET", "*", "#"], Mark.FINE),
 }
-_PAIRS = {("S", "D"): _Mark.MOVING, ("S", "I"): _Mark.FAULT, ("S", "+"): _Mark.OVER, ("S", "-"): _Mark.UNDER}
+PAIRS = {("S", "D"): Mark.MOVING, ("S", "I"): Mark.FAULT, ("S", "+"): Mark.OVER, ("S", "-"): Mark.UNDER}
 _FILLS = {
-    "-": _Mark.BLANK,
-    "_": _Mark.UNDER,
-    "L": _Mark.UNDER,
-    "^": _Mark.OVER,
-    "H": _Mark.OVER,
-    "E": _Mark.FAULT,
-    "?": _Mark.MOVING,
+    "-": Mark.BLANK,
+    "_": Mark.UNDER,
+    "L": Mark.UNDER,
+    "^": Mark.OVER,
+    "H": Mark.OVER,
+    "E": Mark.FAULT,
+    "?": Mark.MOVING,
 }
-_START_OF_FRAME = "\x02"
+START_OF_FRAME = "\x02"
 
 
 def reading(text: str, factors: Mapping[str, Fraction], accepted: str) -> Fraction:
@@ -61,17 +63,17 @@ def reading(text: str, factors: Mapping[str, Fraction], accepted: str) -> Fracti
     NoReading when the scale says that this is no weight; EntryError for anything that is not understood.
     """
     line = tidy(text, accepted)
-    framed = _START_OF_FRAME in text
+    framed = START_OF_FRAME in text
     typed = None if framed else split_unit(line)
     if typed is not None and typed[1] in factors:
         return typed[0] * factors[typed[1]]
     if not framed and has_letter_for_digit(line):  # else the O of 41o would be the sign of an overloaded scale
         raise EntryError(no_number(line), accepted)
     number, unit, words = _parts(line, factors, framed=framed)
-    mark = _gravest(words)
-    if mark is None or (number is None and mark is _Mark.FINE):
+    mark = gravest(words)
+    if mark is None or (number is None and mark is Mark.FINE):
         raise EntryError(no_number(line) if typed is None else odd_unit(line, typed[1]), accepted)
-    if number is None or mark is not _Mark.FINE:
+    if number is None or mark is not Mark.FINE:
         raise NoReading(*mark.value)
     return number * factors[unit]
 
@@ -80,8 +82,8 @@ def _parts(line: str, factors: Mapping[str, Fraction], *, framed: bool) -> tuple
     """The number, its unit, and the words around them; in a frame the letter G is gross, not gram."""
     match = _LINE.fullmatch(line)
     if match is None:
-        return None, "", _WORDS.findall(line)
-    before, behind = _WORDS.findall(match["head"]), _WORDS.findall(match["tail"])
+        return None, "", WORDS.findall(line)
+    before, behind = WORDS.findall(match["head"]), WORDS.findall(match["tail"])
     if match["head"] and not before:
         return None, "", [match["head"]]
     unit = ""
@@ -91,19 +93,16 @@ def _parts(line: str, factors: Mapping[str, Fraction], *, framed: bool) -> tuple
     return typed[0] if typed else None, unit, before + behind
 
 
-def _gravest(words: list[str]) -> _Mark | None:
+def gravest(words: list[str]) -> Mark | None:
     """What the words say together; None when one of them is not known."""
-    pair = _PAIRS.get((words[0], words[1])) if len(words) > 1 else None
-    marks = [pair] if pair else []
-    for word in words[2:] if pair else words:
-        mark = _mark(word)
-        if mark is None:
-            return None
-        marks.append(mark)
-    return min(marks, key=list(_Mark).index, default=_Mark.FINE)
+    pair = PAIRS.get((words[0], words[1])) if len(words) > 1 else None
+    marks = [pair, *map(mark_of, words[2:])] if pair else [mark_of(word) for word in words]
+    known = [mark for mark in marks if mark is not None]
+    return min(known, key=list(Mark).index, default=Mark.FINE) if len(known) == len(marks) else None
 
 
-def _mark(word: str) -> _Mark | None:
+def mark_of(word: str) -> Mark | None:
+    """What a word says; None when it is not known."""
     if len(word) == 1:  # a small letter is more likely a slip of the hand than a mark
         return _MARKS.get(word)
     return _MARKS.get(word.upper()) or (_FILLS.get(word[0]) if len(set(word)) == 1 else None)

@@ -8,16 +8,17 @@ from shedgrade.domain.entry.numbers import decimals, tidy
 from shedgrade.domain.entry.scale import reading
 from shedgrade.domain.units import DG_PER_G, G_PER_KG, THIN, digits, round_half_up, say_weight
 
-# The pound and the ounce are exact since the agreement of 1959 (0.45359237 kg, a sixteenth of it).
+# The pound and the ounce are exact since the international yard and pound agreement of 1959: 0.453 592 37 kg, and a
+# sixteenth of it.
 _G_PER_LB = Fraction(45_359_237, 100_000)
-_GRAMS = {
+GRAMS = {
     **dict.fromkeys(["g", "gram", "grams"], Fraction(1)),
     **dict.fromkeys(["kg", "kgs", "kilo"], Fraction(G_PER_KG)),
     **dict.fromkeys(["lb", "lbs"], _G_PER_LB),
     "oz": _G_PER_LB / 16,
 }
-OF_A_FRUIT = {"": Fraction(1)} | _GRAMS
-_OF_A_LOAD = {"": Fraction(G_PER_KG), **dict.fromkeys(["t", "tonne", "tonnes"], Fraction(G_PER_KG**2))} | _GRAMS
+OF_A_FRUIT = {"": Fraction(1)} | GRAMS
+_OF_A_LOAD = {"": Fraction(G_PER_KG), **dict.fromkeys(["t", "tonne", "tonnes"], Fraction(G_PER_KG**2))} | GRAMS
 
 # Beyond this a figure is no longer said in full: ten tonnes of one fruit.
 _SAYABLE_DG = 10**8

@@ -25,6 +25,7 @@ from shedgrade.storage.tables.posted import PostedForm
 from shedgrade.storage.tables.quick_looks import QuickLook, QuickLookFruit
 from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSource
 from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitMeasure, FruitRow, Sample
+from shedgrade.storage.tables.scales import PairingCode, Scale, ScaleReading
 from shedgrade.storage.tables.settings import SettingRow
 from shedgrade.storage.tables.sign_ins import FailedTries, SignIn, Tablet
 from shedgrade.storage.tables.specs import SpecConfirmation, SpecDraft, SpecDraftText, SpecRetirement, SpecVersion
@@ -49,6 +50,7 @@ __all__ = [
     "MaturityReading",
     "MaturityTest",
     "OutletPrice",
+    "PairingCode",
     "PersonRole",
     "PersonRow",
     "Photo",
@@ -61,6 +63,8 @@ __all__ = [
     "QuoteLine",
     "QuoteSource",
     "Sample",
+    "Scale",
+    "ScaleReading",
     "SettingRow",
     "SignIn",
     "SpecConfirmation",

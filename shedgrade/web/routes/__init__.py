@@ -2,6 +2,7 @@
 
 from shedgrade.web.routes import (
     area_card,
+    authority,
     bins,
     block_pages,
     blocks,
@@ -34,6 +35,8 @@ from shedgrade.web.routes import (
     sample_rules,
     sample_voidings,
     samples,
+    scale_machines,
+    scales,
     set_up,
     settings,
     sign_in,
@@ -53,9 +56,12 @@ ROUTERS = (
     sign_in.router,
     locking.router,
     set_up.router,
+    authority.router,
     me.router,
     devices.router,
     tablets.router,
+    scale_machines.router,  # its "readings" is no id
+    scales.router,
     people.router,
     person.router,
     growers.router,

@@ -10,5 +10,9 @@ import "./number-pad.js";
 import "./print.js";
 import "./row-words.js";
 import "./say-failure.js";
+import "./bench/how-large.js";
+import "./bench/judge-words.js";
+import "./bench/wipe.js";
+import "./bench/wired-pad.js";
 
 document.documentElement.classList.add("js");

@@ -5,6 +5,7 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from shedgrade import paths
@@ -38,4 +39,5 @@ def create_app(settings: Settings, database: Database, set_up_token: str = "") -
     app.add_middleware(SameOriginOnly)
     app.add_middleware(TrustedHostMiddleware, allowed_hosts=list(settings.hosts))
     app.add_middleware(SecurityHeaders)
+    app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=6)  # for the shed's poor wi-fi
     return app

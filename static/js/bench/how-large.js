@@ -37,6 +37,7 @@ function open(key, box) {
   sizes.replaceChildren(...offered.split(" ").map((size) => sizeKey(size, unit)));
   panel().hidden = false;
   sizes.classList.toggle("are-halved", sizes.scrollHeight > sizes.clientHeight);
+  panel().scrollIntoView({ block: "nearest" }); // the key may have stood further down
   shown().value = box.value;
   shown().focus({ preventScroll: true });
 }

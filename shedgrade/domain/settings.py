@@ -144,10 +144,11 @@ SHIFT_HOURS = NumberRule(
 SIGN_IN_DAYS = NumberRule(
     "sign-in-days", "A browser signed in by password stays so for", 30, OWN_CHOICE, "days", 1, 365
 )
+SAMPLE_FRUIT = NumberRule("sample-fruit", "A sample at the bench is full at", 50, OWN_CHOICE, "fruit", 1, 1000)
 
 AnyRule = NumberRule | WordsRule
 RULES: dict[str, AnyRule] = {
-    rule.key: rule for rule in (SHED_NAME, KEEPING_YEARS, IDLE_MINUTES, SHIFT_HOURS, SIGN_IN_DAYS)
+    rule.key: rule for rule in (SHED_NAME, KEEPING_YEARS, IDLE_MINUTES, SHIFT_HOURS, SIGN_IN_DAYS, SAMPLE_FRUIT)
 }
 
 

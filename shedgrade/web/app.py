@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from fastapi import APIRouter, FastAPI
 from fastapi.staticfiles import StaticFiles
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 from starlette.routing import BaseRoute
 
@@ -40,6 +41,7 @@ def create_app(settings: Settings, database: Database, set_up_token: str = "", t
     app.add_middleware(SameOriginOnly)
     app.add_middleware(TrustedHostMiddleware, allowed_hosts=list(settings.hosts))
     app.add_middleware(SecurityHeaders)
+    app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=6)  # for the shed's poor wi-fi
     return app
 
 

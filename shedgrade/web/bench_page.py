@@ -8,10 +8,12 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from shedgrade.domain.sampling.question import Question
+from shedgrade.domain.settings import SAMPLE_FRUIT
 from shedgrade.reports.sample import GradedRow, graded_rows, rules_of, tally_of
-from shedgrade.storage import bench
+from shedgrade.storage import bench, settings
 from shedgrade.storage.bench import BenchSample, MeasuredFruit
-from shedgrade.web.bench_view import MARK, NOTHING_REFUSED, SEEN, STATE, TAKEN, Refused, bench_view, kept
+from shedgrade.storage.seen_before import kinds_seen_before
+from shedgrade.web.bench_view import MARK, NOTHING_REFUSED, SEEN, STATE, TAKEN, Refused, bench_view, kept, side_view
 from shedgrade.web.fields import publishes
 from shedgrade.web.pages import page, wants_fragment
 from shedgrade.web.posted import Posted
@@ -50,12 +52,19 @@ def bench_page(
     tally = tally_of(session, sample, rules)
     rows = graded_rows(rules, bench.last_fruit(session, sample.id, LAST_ROWS))
     bins = bench.bins_of_sample(session, sample.id) if Question(sample.question) is Question.INTAKE else []
-    view = bench_view(sample, rules.spec, tally, rows, bins, refused)
+    often = kinds_seen_before(session, sample.id)
+    side = side_view(sample, rules.spec, tally, rows, fruit_wanted(request, session), refused)
+    view = bench_view(rules.spec, side, often, bins, refused)
     just_voided = _just_voided(session, sample, rows)
     view = replace(view, side=replace(view.side, just_voided=just_voided, last_words=_last_words(request, rows)))
     if not wants_fragment(request):
         return page(request, "samples/bench.html", view, status=status)
     return page(request, "samples/_bench.html", replace(view, side=replace(view.side, said=said)), status=status)
+
+
+def fruit_wanted(request: Request, session: Session) -> int:
+    """How many fruit make a sample full, as the shed has it today."""
+    return settings.in_force(session, SAMPLE_FRUIT, the_shed(request).clock.today())
 
 
 def _last_words(request: Request, rows: Sequence[GradedRow]) -> str:

@@ -14,6 +14,7 @@ from shedgrade.domain.people import Doer
 from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.spec.asked import asked
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.offered import sizes_offered
 from shedgrade.domain.units import BP, digits, say_area, say_percent, say_weight
 from shedgrade.reports.sample import GradedRow, Tally
 from shedgrade.storage.bench import BenchSample, MeasuredFruit, OpenDraw, SampleBin
@@ -59,7 +60,8 @@ class FruitWords:
 @dataclass(frozen=True, slots=True)
 class DefectKeyWords:
     """One defect key: the kind it stands for, the field it fills, its word, the unit typed into it ("" for one that is
-    just there); ``seen`` says that it was touched, whether or not a figure stands in it."""
+    just there); ``seen`` says that it was touched, whether or not a figure stands in it; ``offered`` are figures to tap
+    instead of typing one."""
 
     kind: str
     name: str
@@ -69,6 +71,7 @@ class DefectKeyWords:
     typed: str
     seen: bool
     error: str
+    offered: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,15 +106,16 @@ class TallyWords:
 
 @dataclass(frozen=True, slots=True)
 class SideView:
-    """What changes with each fruit: the last one, the tally, and what the next form carries. ``notice`` is a sentence
-    that is no field's fault, ``meant`` what a refused weight was likely meant to be; ``rows`` are fruit entered last,
-    the newest first; ``just_voided`` is a fruit that was voided after that; ``empties`` tells the form to stand empty
-    again; ``said`` is what has just changed. ``last_words`` tell whose the last fruit is and when it was measured;
-    they are "" for whoever may undo it."""
+    """What changes with each fruit: the last one, the tally, and what the next form carries. ``wanted`` is how many
+    fruit make the sample full; ``notice`` is a sentence that is no field's fault, ``meant`` what a refused weight was
+    likely meant to be; ``rows`` are fruit entered last, the newest first; ``just_voided`` is a fruit that was voided
+    after that; ``empties`` tells the form to stand empty again; ``said`` is what has just changed. ``last_words`` tell
+    whose the last fruit is and when it was measured; they are "" for whoever may undo it."""
 
     sample: BenchSample
     tally: TallyWords
     rows: tuple[FruitWords, ...]
+    wanted: int
     next_fruit: str
     entry_key: str
     said: str = ""
@@ -121,6 +125,11 @@ class SideView:
     empties: bool = True
     just_voided: MeasuredFruit | None = None
     last_words: str = ""
+
+    @property
+    def progress(self) -> str:
+        """How far the sample has come: "23 of 50"."""
+        return f"{digits(self.tally.total)} of {digits(self.wanted)}"
 
     @property
     def last(self) -> FruitWords | None:
@@ -155,8 +164,8 @@ class BenchView:
 
     @property
     def code_choices(self) -> list[tuple[str, str]]:
-        """The size codes a label can say."""
-        return [(code, code) for code in self.codes]
+        """The size codes a label can say, and that it says none."""
+        return [("", "None"), *((code, code) for code in self.codes)]
 
     @property
     def bin_choices(self) -> list[tuple[int, str]]:
@@ -186,16 +195,15 @@ def kept(posted: Posted, errors: Mapping[str, str] = NOTHING_REFUSED.errors, not
 
 
 def bench_view(
-    sample: BenchSample,
     spec: Spec,
-    tally: Tally,
-    rows: Sequence[GradedRow],
+    side: SideView,
+    often: Sequence[str] = (),
     bins: Sequence[SampleBin] = (),
     refused: Refused = NOTHING_REFUSED,
 ) -> BenchView:
-    """Everything the bench shows; ``bins`` are those to choose from."""
-    usual, others = key_order(spec.crop)
-    side = side_view(sample, spec, tally, rows, refused)
+    """Everything the bench shows; ``often`` are the kinds seen most on the block, ``bins`` those to choose from."""
+    sample = side.sample
+    usual, others = key_order(spec.crop, often)
     if sample.draw is None and bins:
         side = replace(side, next_fruit=_next_fruit(sample, _from_bin(bins[0].name, bins[0].number)))
     return BenchView(
@@ -206,8 +214,8 @@ def bench_view(
         stages=tuple((stage.number, stage.name) for stage in spec.crop.stages),
         stage_needed=asked(spec).colour,
         codes=tuple(band.name for band in spec.scale.bands),
-        usual=tuple(_key(kind, refused) for kind in usual),
-        others=tuple(_key(kind, refused) for kind in others),
+        usual=tuple(_key(kind, spec, refused) for kind in usual),
+        others=tuple(_key(kind, spec, refused) for kind in others),
         side=side,
         taken=tuple(_taken(measure, refused) for measure in asked(spec).fruit_measures),
         states=tuple(_states(spec.crop.kind(kind), refused) for kind in asked(spec).states),
@@ -218,7 +226,12 @@ def bench_view(
 
 
 def side_view(
-    sample: BenchSample, spec: Spec, tally: Tally, rows: Sequence[GradedRow], refused: Refused = NOTHING_REFUSED
+    sample: BenchSample,
+    spec: Spec,
+    tally: Tally,
+    rows: Sequence[GradedRow],
+    wanted: int,
+    refused: Refused = NOTHING_REFUSED,
 ) -> SideView:
     """What changes with each fruit."""
     question = Question(sample.question)
@@ -226,6 +239,7 @@ def side_view(
         sample=sample,
         tally=tally_words(tally, spec, question),
         rows=tuple(fruit_words(row, spec) for row in rows),
+        wanted=wanted,
         next_fruit=_next_fruit(sample, draw_words(sample.draw) or f"the first {question.draw_word}"),
         entry_key=refused.typed.get("entry_key") or new_form_key(),
         errors=refused.errors,
@@ -258,14 +272,18 @@ def _bin_choice(each: SampleBin) -> str:
     return f"{name}, {digits(each.fruit)} fruit so far" if each.fruit else name
 
 
-def key_order(crop: Crop) -> tuple[list[DefectKind], list[DefectKind]]:
-    """The nine kinds whose keys stand in reach, and the rest. Always the same ones in the same place, so that the
-    hand finds them: of those measured by area the first five of the crop, then one by share, three just there."""
-    wanted = ((Measured.AREA, 5), (Measured.SHARE, 1), (Measured.PRESENT, 3))
-    usual = [kind for measure, most in wanted for kind in [k for k in crop.kinds if k.measure is measure][:most]]
-    rest = [kind for kind in crop.kinds if kind not in usual]
-    more = sum(most for _, most in wanted) - len(usual)
-    return usual + rest[:more], rest[more:]
+_IN_REACH = ((Measured.AREA, 5), (Measured.SHARE, 1), (Measured.PRESENT, 3))
+IN_REACH = sum(most for _, most in _IN_REACH)
+
+
+def key_order(crop: Crop, often: Sequence[str] = ()) -> tuple[list[DefectKind], list[DefectKind]]:
+    """The IN_REACH kinds whose keys stand in reach, and the rest: first those seen most on the block, in that order,
+    then of those measured by area the first of the crop, one by share, some just there, then whatever is left."""
+    first = [kind for measure, most in _IN_REACH for kind in [k for k in crop.kinds if k.measure is measure][:most]]
+    in_turn = first + [kind for kind in crop.kinds if kind not in first]
+    place = {kind_id: number for number, kind_id in enumerate(often)}
+    in_turn.sort(key=lambda kind: place.get(kind.id, len(place)))
+    return in_turn[:IN_REACH], in_turn[IN_REACH:]
 
 
 def fruit_words(row: GradedRow, spec: Spec) -> FruitWords:
@@ -375,7 +393,7 @@ _KEY_UNITS = {
 }
 
 
-def _key(kind: DefectKind, refused: Refused) -> DefectKeyWords:
+def _key(kind: DefectKind, spec: Spec, refused: Refused) -> DefectKeyWords:
     name = MARK + kind.id
     unit = _KEY_UNITS[kind.measure]
     return DefectKeyWords(
@@ -387,6 +405,7 @@ def _key(kind: DefectKind, refused: Refused) -> DefectKeyWords:
         typed=refused.typed.get(name, ""),
         seen=kind.id in refused.seen,
         error=refused.errors.get(name, ""),
+        offered=tuple(digits(size, 2, trim=True) for size in sizes_offered(spec, kind)),
     )
 
 
@@ -407,6 +426,11 @@ _DRAWN_AS = {
     "very-slight-mark": "scratch",
     "corkiness": "scab",
     "spreading-mark": "russet",
+    "stalk": "stem",
+    "torn-stalk-scar": "torn-stalk",
+    "internal-fault": "cavity",
+    "large-hayward-mark": "hayward-mark",
+    "shrivelled": "shrivel",
 }
 
 

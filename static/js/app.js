@@ -15,5 +15,9 @@ import "./say-failure.js";
 import "./true-size.js";
 import "./fit-screen.js";
 import "./bench/area-circles.js";
+import "./bench/how-large.js";
+import "./bench/judge-words.js";
+import "./bench/wipe.js";
+import "./bench/wired-pad.js";
 
 document.documentElement.classList.add("js");

@@ -21,11 +21,21 @@ function typed(box, key) {
   return isMarked ? before + key + after : text + key;
 }
 
-function press(key) {
+export function press(key) {
   if (!inHand?.isConnected) take(first());
   if (!inHand) return;
   inHand.value = typed(inHand, key);
   inHand.dispatchEvent(new Event("input", { bubbles: true }));
+}
+
+// The figure in the box gives way to what is typed now.
+export function typeInto(box) {
+  box?.focus({ preventScroll: true });
+  box?.select();
+}
+
+export function toWeight() {
+  first()?.focus({ preventScroll: true });
 }
 
 // With a pad on the page the tablet's own keyboard stays away; a typing scale is not affected.

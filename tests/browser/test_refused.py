@@ -6,12 +6,13 @@ from playwright.sync_api import Locator, Page, expect
 from shedgrade.demo.season import spec_named
 from shedgrade.storage.database import Database
 from tests.support.bench import bench
-from tests.support.bench_page import judge, key_in, measure, seen
+from tests.support.bench_page import back_to_defects, judge, key_in, measure, seen
 from tests.support.browsing import sign_in
 
 STAGE = "more yellow than green"
 
-_KEYS = """() => [...document.querySelectorAll('.key, .bench-save .button')].map((each) => {
+_KEYS = """() => [...document.querySelectorAll('.key, .bench-save .button')]
+  .filter((each) => each.checkVisibility()).map((each) => {
   const box = each.getBoundingClientRect();
   return [box.left, box.top, box.width, box.height];
 })"""
@@ -55,6 +56,7 @@ def mark_all(page: Page) -> None:
     """Touch every key of a measured defect and give no figure."""
     for box in page.locator("input[data-seen]").all():
         box.check()
+        back_to_defects(page)
 
 
 def test_of_many_mistakes_the_first_are_told_and_nothing_is_scrolled_for(at_bench: Page) -> None:

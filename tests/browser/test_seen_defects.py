@@ -10,7 +10,7 @@ from shedgrade.domain.grading.facts import Defect
 from shedgrade.storage.bench import last_fruit
 from shedgrade.storage.database import Database
 from tests.support.bench import Bench, bench
-from tests.support.bench_page import figure_of, judge, key_in, seen
+from tests.support.bench_page import back_to_defects, figure_of, judge, key_in, seen
 from tests.support.browsing import sign_in
 
 STAGE = "more yellow than green"
@@ -56,7 +56,7 @@ def touch(page: Page, word: str) -> None:
 def test_a_touched_defect_without_a_size_is_asked_for(at_bench: Page, sqlite_database: Database, ids: Bench) -> None:
     key_in(at_bench, "440", STAGE)
     touch(at_bench, "rub")
-    expect(seen(at_bench, "rub")).to_be_checked()
+    expect(at_bench.locator("#seen-mark-rub")).to_be_checked()
     judge(at_bench)
     expect(at_bench.get_by_role("alert")).to_contain_text(ASKED)
     expect(figure_of(at_bench, "rub")).to_have_accessible_description(ASKED)
@@ -71,6 +71,7 @@ def test_a_touched_defect_without_a_size_is_asked_for(at_bench: Page, sqlite_dat
 def test_touched_again_it_is_lifted(at_bench: Page, sqlite_database: Database, ids: Bench) -> None:
     key_in(at_bench, "440", STAGE)
     touch(at_bench, "rub")
+    back_to_defects(at_bench)
     touch(at_bench, "rub")
     expect(seen(at_bench, "rub")).not_to_be_checked()
     judge(at_bench)
@@ -81,6 +82,7 @@ def test_touched_again_it_is_lifted(at_bench: Page, sqlite_database: Database, i
 def test_its_size_goes_with_it(with_scripts: Page) -> None:
     touch(with_scripts, "rub")
     with_scripts.get_by_role("button", name="4", exact=True).click()
+    back_to_defects(with_scripts)
     expect(figure_of(with_scripts, "rub")).to_have_value("4")
     touch(with_scripts, "rub")
     expect(figure_of(with_scripts, "rub")).to_have_value("")
@@ -92,6 +94,8 @@ def test_a_touch_on_the_box_is_a_touch_on_the_key(with_scripts: Page) -> None:
     box = figure_of(with_scripts, "rub").bounding_box()
     assert box is not None
     with_scripts.mouse.click(box["x"] + 5, box["y"] + 5)
+    expect(with_scripts.get_by_role("textbox", name="rub: how large? cm²")).to_be_focused()
+    back_to_defects(with_scripts)
     expect(seen(with_scripts, "rub")).to_be_checked()
     expect(figure_of(with_scripts, "rub")).to_be_focused()
     with_scripts.mouse.click(box["x"] + 5, box["y"] + 5)

@@ -7,7 +7,6 @@ off the edge; anything else that is tapped takes 12 mm.
 import re
 from collections.abc import Iterator
 from itertools import combinations
-from typing import NamedTuple
 
 import pytest
 from playwright.sync_api import Browser, Page, ViewportSize, expect
@@ -20,53 +19,11 @@ from tests.support.bench_page import measure
 from tests.support.browsing import sign_in
 from tests.support.serving import serve
 from tests.support.templates import SqliteTemplate
+from tests.support.touching import APART, EDGE, KEY, OTHER, ROUNDING, touched
 
 pytestmark = pytest.mark.xdist_group("at the bench")
 
 STAGE = "more yellow than green"
-
-MM = 1508 / 10.1 / 25.4  # the diagonal of 1280 by 800 is 1 509 px
-KEY, APART, EDGE, OTHER = 20 * MM, 4 * MM, 8 * MM, 12 * MM
-ROUNDING = 0.5
-
-# What a finger touches: a label stands for the box inside it. What lies outside the screen for eyes is not touched.
-_TOUCHED = """() => [...document.querySelectorAll('a[href], button, summary, select, label:has(input), .defect-key')]
-  .filter((each, place, all) => all.indexOf(each) === place && each.checkVisibility() && !each.matches('.skip')
-    && !(each.matches('label') && each.htmlFor))
-  .map((each) => {
-    const box = each.getBoundingClientRect();
-    const name = each.innerText.trim() || each.getAttribute('aria-label') || each.name;
-    const inPad = Boolean(each.closest('[role=group][aria-label="Number pad"]'));
-    const isMark = Boolean(each.querySelector('input[name^="mark-"]'));
-    const isStage = Boolean(each.querySelector('input[name=stage]'));
-    const kind = inPad ? 'pad' : isMark ? 'defect' : isStage ? 'stage' : 'other';
-    return [name, kind, box.left, box.top + scrollY, box.width, box.height];
-  })"""
-
-
-class Touched(NamedTuple):
-    """One thing that is tapped, in px from the top left of the page."""
-
-    name: str
-    kind: str
-    left: float
-    top: float
-    width: float
-    height: float
-
-    @property
-    def right(self) -> float:
-        return self.left + self.width
-
-    @property
-    def bottom(self) -> float:
-        return self.top + self.height
-
-    def gap(self, other: "Touched") -> float:
-        """How far apart the two are, along the axis on which they are further apart."""
-        across = max(self.left - other.right, other.left - self.right)
-        down = max(self.top - other.bottom, other.top - self.bottom)
-        return max(across, down)
 
 
 @pytest.fixture(scope="module", params=[(1280, 800), (800, 1280)], ids=["1280x800", "800x1280"])
@@ -99,10 +56,6 @@ def at_bench(
             yield page
 
 
-def touched(page: Page) -> list[Touched]:
-    return [Touched(*each) for each in page.evaluate(_TOUCHED)]
-
-
 def test_pad_and_defect_keys_take_a_glove(at_bench: Page) -> None:
     keys = [each for each in touched(at_bench) if each.kind in {"pad", "defect"}]
     assert len(keys) >= 12 + 9
@@ -121,6 +74,19 @@ def test_keys_stand_apart_and_off_the_edge(at_bench: Page, size: ViewportSize) -
     assert close == []
 
 
+def test_nothing_that_is_touched_lies_along_the_edge(at_bench: Page, size: ViewportSize) -> None:
+    """What stands further down the page is brought up before it is touched, so of it only the sides count."""
+    everything = touched(at_bench)
+    assert [each for each in everything if each.left < EDGE - ROUNDING or each.top < EDGE - ROUNDING] == []
+    assert [each for each in everything if each.right > size["width"] - EDGE + ROUNDING] == []
+    low = size["height"] - EDGE + ROUNDING
+    assert [each for each in everything if each.top < low < each.bottom] == []
+
+
+def test_nothing_is_tiny_dragged_or_unfolded_from_a_list(at_bench: Page) -> None:
+    assert at_bench.locator("#bench select, #bench input[type=range], #bench [draggable=true]").count() == 0
+
+
 def test_a_fruit_needs_no_scrolling(at_bench: Page, size: ViewportSize) -> None:
     usual = [each for each in touched(at_bench) if each.kind in {"pad", "stage"}]
     usual += [each for each in touched(at_bench) if each.kind == "defect"][:9]
@@ -129,6 +95,8 @@ def test_a_fruit_needs_no_scrolling(at_bench: Page, size: ViewportSize) -> None:
     for button in ("Judge this fruit", "Next bin", "Undo"):
         expect(at_bench.get_by_role("button", name=button)).to_be_in_viewport(ratio=1)
     expect(at_bench.get_by_label("Weight", exact=True)).to_be_in_viewport(ratio=1)
+    expect(at_bench.get_by_text("1 of 50", exact=True)).to_be_in_viewport(ratio=1)
+    expect(at_bench.get_by_role("region", name="Tally")).to_be_in_viewport(ratio=1)
 
 
 def test_class_and_reason_are_on_the_screen(at_bench: Page) -> None:

@@ -24,6 +24,13 @@ def figure_of(page: Page, word: str) -> Locator:
     return page.get_by_role("textbox", name=re.compile(rf"^{word}, in "))
 
 
+def back_to_defects(page: Page) -> None:
+    """Leave the question how large a touched defect is; nothing happens where it is not asked."""
+    back = page.get_by_role("button", name="All defects")
+    if back.is_visible():
+        back.click()
+
+
 def judge(page: Page) -> None:
     page.get_by_role("button", name="Judge this fruit").click()
 

@@ -74,7 +74,8 @@ def words(tree: BeautifulSoup | Tag, selector: str = "main") -> str:
 
 def typed_in(tree: BeautifulSoup, name: str) -> str:
     """What stands in a field."""
-    field = one(tree, f'[name="{name}"]')
+    is_choice = tree.select(f'[name="{name}"][type="radio"]')
+    field = one(tree, f'[name="{name}"]{"[checked]" if is_choice else ""}')
     if field.name == "select":
         chosen = field.select("option[selected]")
         return str(chosen[0]["value"]) if chosen else ""

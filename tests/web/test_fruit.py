@@ -56,9 +56,9 @@ def test_saves_a_fruit_and_shows_it_on_top(grader: Visitor, made: Bench, sqlite_
     said = words(page, "#last")
     assert "sap stain 4.6 cm² is over 4 cm² for size C" in said
     assert "Size C, count 18" in said
-    assert words(page, "#tally").endswith(
-        "Class II 1 No class 0 1 fruit from 1 bin Next: fruit 2, bin 1 of the receipt"
-    )
+    assert words(page, "#tally") == "1 of 50 Extra Class 0 Class I 0 Class II 1 No class 0"
+    assert words(page, ".drawn-from") == "1 fruit from 1 bin"
+    assert words(page, ".next-fruit") == "Next: fruit 2, bin 1 of the receipt"
     assert one(page, "#fruit-items li a")["href"] == f"/fruit/{fruit.id}"
 
 
@@ -301,7 +301,8 @@ def test_undo_voids_with_its_reason(grader: Visitor, made: Bench, sqlite_databas
     assert "Fruit 1 voided: undone at the bench" in words(page, "#last")
     assert one(page, "#fruit-items .voided a s").get_text() == "Class II"
     assert "Voided by grader" in words(page, "#fruit-items .voided")
-    assert "Class II 0 No class 0 0 fruit from 0 bins" in words(page, "#tally")
+    assert words(page, "#tally") == "0 of 50 Extra Class 0 Class I 0 Class II 0 No class 0"
+    assert words(page, ".drawn-from") == "0 fruit from 0 bins"
 
 
 def test_somebody_else_s_fruit_is_said_as_theirs_and_has_no_undo(

@@ -3,8 +3,10 @@
 from collections import Counter
 
 import pytest
+from bs4 import BeautifulSoup
 from sqlmodel import select
 
+from shedgrade import paths
 from shedgrade.domain.crop import Crop
 from shedgrade.domain.people import Role
 from shedgrade.domain.spec import library
@@ -13,6 +15,7 @@ from shedgrade.storage.tables import Sample
 from shedgrade.web.bench_view import drawing
 from tests.support import season
 from tests.support.bench import Bench, bench
+from tests.support.season import Mark
 from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, visitor, words
 
 
@@ -109,13 +112,65 @@ def test_the_bench_has_every_key_and_works_as_a_plain_form(grader: Visitor, made
     assert [key.get_text().strip() for key in form.select(".stage-number")] == ["1", "2", "3", "4", "5", "6"]
     assert typed_in(page, "entry_key")
     assert words(page, ".bench-where") == "1042-1, Ridge 3 Tallow Creek 1042"
-    assert "Next: fruit 1, bin 1 of the receipt" in words(page, "#tally")
+    assert words(page, ".next-fruit") == "Next: fruit 1, bin 1 of the receipt"
+    assert words(page, "#tally").startswith("0 of 50 Extra Class 0")
 
 
 @pytest.mark.parametrize("crop", library.crops().values(), ids=lambda crop: crop.id)
 def test_no_two_defects_of_a_crop_are_drawn_alike(crop: Crop) -> None:
     drawn = Counter(drawing(kind) for kind in crop.kinds)
     assert [name for name, times in drawn.items() if times > 1] == []
+
+
+@pytest.mark.parametrize("crop", library.crops().values(), ids=lambda crop: crop.id)
+def test_every_defect_of_a_crop_is_drawn(crop: Crop, sqlite_database: Database) -> None:
+    drawings = parsed_svg((paths.STATIC / "drawings.svg").read_text())
+    assert [kind.id for kind in crop.kinds if f"defect-{drawing(kind)}" not in drawings] == []
+    spec = next(spec for spec in library.standards().values() if spec.crop.id == crop.id)
+    made = bench(sqlite_database, spec)
+    grader = visitor(sqlite_database, Role.GRADER)
+    page = parsed(grader.get(f"/samples/{made.sample}"))
+    shown = [str(use["href"]) for use in page.select(".defect-key use")]
+    assert sorted(shown) == sorted(f"/static/drawings.svg#defect-{drawing(kind)}" for kind in crop.kinds)
+
+
+def parsed_svg(text: str) -> set[str]:
+    """The names of the drawings in a file."""
+    return {str(symbol["id"]) for symbol in BeautifulSoup(text, "html.parser").select("symbol")}
+
+
+def test_what_the_block_has_most_has_its_key_first(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
+    with sqlite_database.writing() as session:
+        draw = season.draw(session, made.sample)
+        for kinds in (("hail-mark", "misshape"), ("hail-mark",), ("rub",)):
+            season.fruit(session, draw, 4120, *(Mark(kind, 100) for kind in kinds))
+        session.connection().exec_driver_sql("UPDATE sample SET started_at = '2020-01-01 00:00:00'")
+        session.connection().exec_driver_sql("UPDATE fruit SET measured_at = '2020-01-02 00:00:00'")
+        now = season.sample(session, made.consignment, tray_type_id=made.tray)
+        session.commit()
+    keys = parsed(grader.get(f"/samples/{now}")).select(".defect-key input[type=checkbox]")
+    kinds = [str(key["value"] if key["name"] == "seen" else key["name"]).removeprefix("mark-") for key in keys]
+    assert kinds[:4] == ["hail-mark", "misshape", "rub", "sap-stain"]
+    assert len(kinds) == len(set(kinds)) == 22
+
+
+def test_how_many_fruit_make_a_sample_full_is_the_shed_s_own(
+    sqlite_database: Database, grader: Visitor, made: Bench
+) -> None:
+    with sqlite_database.writing() as session:
+        session.connection().exec_driver_sql(
+            "INSERT INTO setting (key, valid_from, value, source, set_at, set_by_id)"
+            " VALUES ('sample-fruit', '2020-01-01', '30', 'our own choice', '2020-01-01 00:00:00', 1)"
+        )
+        session.commit()
+    assert words(parsed(grader.get(f"/samples/{made.sample}")), ".progress") == "0 of 30"
+
+
+def test_no_colour_stage_is_chosen_beforehand(grader: Visitor, made: Bench) -> None:
+    grader.post(f"/samples/{made.sample}/fruit", {"weight": "412", "stage": "3", "entry_key": "one"})
+    page = parsed(grader.get(f"/samples/{made.sample}"))
+    assert page.select("[name=stage][checked]") == []
+    assert "never the blush" in words(page, ".stage-keys legend")
 
 
 def test_enter_judges_the_fruit(grader: Visitor, made: Bench) -> None:

@@ -17,7 +17,7 @@ from shedgrade.storage import bench
 from shedgrade.storage.bench import BenchSample, MeasuredFruit
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
-from shedgrade.web.bench_page import BENCH_FIELDS, bench_page, closed, closed_bench
+from shedgrade.web.bench_page import BENCH_FIELDS, bench_page, closed, closed_bench, fruit_wanted
 from shedgrade.web.bench_view import (
     MARK,
     SEEN,
@@ -165,6 +165,7 @@ def _saved(
     rules = rules_of(session, sample)
     verdict = judged(rules, entry.fruit, entry.size_code)
     tally = before.plus(verdict.class_id, stored.draw.id)
+    wanted = fruit_wanted(request, session)
     session.commit()
     keep_tally(session, sample, tally)
     # Whoever measures here stays with their draw, also when somebody else has opened the next one meanwhile.
@@ -176,7 +177,7 @@ def _saved(
     elif "refused" in request.state.posted:
         answer = _whole_bench(request, session, sample)
     else:
-        answer = page(request, "samples/_saved.html", side_view(now, rules.spec, tally, [row]))
+        answer = page(request, "samples/_saved.html", side_view(now, rules.spec, tally, [row], wanted))
         answer.headers.update(_ONLY_THE_SIDE)
     say_at_the_door(request, answer, f"Fruit {stored.number} was saved: {fruit_words(row, rules.spec).class_word}.")
     return answer

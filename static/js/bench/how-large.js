@@ -1,0 +1,91 @@
+// A touched defect asks how large it is: a tap on a circle as large as the mark answers, or the pad types it. The box of
+// the key itself is what is sent; the one shown here holds the same.
+
+import { typeInto } from "../number-pad.js";
+
+const panel = () => document.getElementById("how-large");
+const shown = () => document.getElementById("how-large-figure");
+let figure = null; // the box of the key that was touched
+
+const SHAPES = { "cm²": "circle", mm: "line", "%": "share", places: "figure" };
+const acrossMm = { "cm²": (size) => Math.sqrt((size * 400) / Math.PI), mm: (size) => size };
+
+function sizeKey(size, unit) {
+  const key = document.createElement("button");
+  key.type = "button";
+  key.className = "size-key";
+  key.dataset.size = size;
+  const shape = document.createElement("span");
+  shape.className = `size-shape size-${SHAPES[unit]}`;
+  key.style.setProperty("--size-mm", acrossMm[unit]?.(Number(size)) ?? 0);
+  key.style.setProperty("--share", `${size}%`);
+  const word = document.createElement("span");
+  word.className = "size-word";
+  word.textContent = size;
+  key.ariaLabel = `${size} ${unit}`;
+  key.append(shape, word);
+  return key;
+}
+
+function open(key, box) {
+  figure = box;
+  const { word, unit, offered } = key.dataset;
+  document.getElementById("how-large-word").textContent = `${word}: how large?`;
+  document.getElementById("how-large-unit").textContent = unit;
+  const sizes = panel().querySelector(".sizes");
+  sizes.classList.remove("are-halved");
+  sizes.replaceChildren(...offered.split(" ").map((size) => sizeKey(size, unit)));
+  panel().hidden = false;
+  sizes.classList.toggle("are-halved", sizes.scrollHeight > sizes.clientHeight);
+  panel().scrollIntoView({ block: "nearest" }); // the key may have stood further down
+  shown().value = box.value;
+  shown().focus({ preventScroll: true });
+}
+
+// The keys are back where they were; what the pad types now takes the place of the figure.
+function close() {
+  panel().hidden = true;
+  typeInto(figure);
+  figure = null;
+}
+
+function put(value) {
+  figure.value = value;
+  figure.dispatchEvent(new Event("input", { bubbles: true }));
+}
+
+const ways = {
+  back: close,
+  lift() {
+    const seen = figure.closest(".defect-key").querySelector("input[data-seen]");
+    close();
+    seen.click();
+  },
+};
+
+document.addEventListener("click", (event) => {
+  const { target } = event;
+  const size = target.closest?.("[data-size]");
+  const way = target.closest?.("[data-size-way]");
+  if (size) {
+    put(size.dataset.size);
+    close();
+  } else if (way) {
+    ways[way.dataset.sizeWay]();
+  } else if (event.detail && target.matches?.("input[data-seen]") && target.checked) {
+    const key = target.closest("[data-offered]");
+    if (key && panel()) open(key, document.getElementById(target.dataset.seen));
+  }
+});
+
+document.addEventListener("input", (event) => {
+  if (figure && event.target === shown()) put(event.target.value);
+});
+
+// An answered form closes it; so does one that was emptied in place.
+document.addEventListener("htmx:after:swap", () => {
+  if (!panel()) return;
+  panel().hidden = true;
+  shown().value = "";
+  figure = null;
+});

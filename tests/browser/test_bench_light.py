@@ -1,0 +1,80 @@
+"""The bench is light to fetch, soon usable on a slow tablet, and its figures can be read in low sun."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from shedgrade.demo.season import spec_named
+from shedgrade.storage.database import Database
+from tests.support.bench import bench
+from tests.support.bench_page import measure, seen
+from tests.support.browsing import sign_in
+from tests.support.touching import tap
+
+MOST_BYTES = 150_000
+SLOWER, SOON_MS = 4, 1_000
+LEAST_CONTRAST = 7
+
+# By WCAG 2.2: relative luminance, and the contrast of two of them; the ground is the nearest that is not see-through.
+_CONTRASTS = """(all) => all.filter((each) => each.checkVisibility()).map((each) => {
+  const channels = (colour) => colour.match(/[\\d.]+/g).map(Number);
+  const light = (colour) => channels(colour).slice(0, 3).map((each) => each / 255)
+    .map((each) => (each <= 0.04045 ? each / 12.92 : ((each + 0.055) / 1.055) ** 2.4))
+    .reduce((sum, each, place) => sum + each * [0.2126, 0.7152, 0.0722][place], 0);
+  let ground = each;
+  while ((channels(getComputedStyle(ground).backgroundColor)[3] ?? 1) === 0) ground = ground.parentElement;
+  const two = [getComputedStyle(each).color, getComputedStyle(ground).backgroundColor].map(light).sort((a, b) => b - a);
+  return [each.className || each.tagName, (two[0] + 0.05) / (two[1] + 0.05)];
+})"""
+_FIGURES = (
+    ".pad-key, .weight-box input, .stage-number, .key-entry input, .progress, .tally dd, .judge-words, .size-word"
+)
+_FIGURES += ", .size-head input, .class-word, .wiping-left"
+
+
+@pytest.fixture
+def address(page: Page, site: str, sqlite_database: Database) -> str:
+    ids = bench(sqlite_database, spec_named("kestrow-mango"))
+    sign_in(page.context, site, sqlite_database, ids.grader)
+    return f"{site}/samples/{ids.sample}"
+
+
+def test_everything_the_bench_fetches_is_light(page: Page, address: str) -> None:
+    fetched: dict[str, float] = {}
+    network = page.context.new_cdp_session(page)
+    network.send("Network.enable")
+    network.send("Network.setCacheDisabled", {"cacheDisabled": True})
+    urls: dict[str, str] = {}
+    network.on("Network.responseReceived", lambda each: urls.update({each["requestId"]: each["response"]["url"]}))
+    network.on("Network.loadingFinished", lambda each: fetched.update({each["requestId"]: each["encodedDataLength"]}))
+    page.goto(address)
+    measure(page, 1, "440", "more yellow than green", wind_rub="4.6")
+    page.wait_for_load_state("networkidle")
+    total = sum(fetched.values())
+    print(f"the bench and one fruit fetch {total / 1000:.0f} kB in {len(fetched)} answers")  # noqa: T201 - a figure to read
+    assert len(fetched) > 20
+    assert total <= MOST_BYTES, sorted((size, urls.get(each)) for each, size in fetched.items())[-12:]
+
+
+def test_how_soon_a_slow_tablet_has_it_is_told(page: Page, address: str) -> None:
+    """A figure to read, not a gate: a machine that does other things besides is slow, not wrong."""
+    page.goto(address)
+    slow = page.context.new_cdp_session(page)
+    slow.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+    page.goto(address)
+    expect(page.get_by_label("Weight", exact=True)).to_be_focused()
+    page.wait_for_selector("[data-judge-words]:not([hidden])")
+    usable = page.evaluate("performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd")
+    print(f"usable after {usable:.0f} ms at {SLOWER}x slower on a repeat visit; {SOON_MS} ms are wanted")  # noqa: T201
+    assert usable > 0
+
+
+def test_every_figure_stands_out(tablet_page: Page, address: str) -> None:
+    page = tablet_page
+    page.goto(address)
+    measure(page, 1, "440", "more yellow than green", wind_rub="4.6")
+    page.locator(".stage-key").nth(2).click()
+    told = page.locator(_FIGURES).evaluate_all(_CONTRASTS)
+    tap(page, page.locator(".defect-key", has=seen(page, "rub")))
+    told += page.locator(_FIGURES).evaluate_all(_CONTRASTS)
+    assert len(told) > 40
+    assert [each for each in told if each[1] < LEAST_CONTRAST] == []

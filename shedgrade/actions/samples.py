@@ -40,9 +40,19 @@ class VoidedAlreadyError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
+class Capture:
+    """How a fruit came that was kept on a tablet first: who sent it, on which of the shed's tablets, if on one, and when
+    it was measured by that tablet's own clock, if that told a time."""
+
+    sent_by_id: int
+    tablet_id: int | None
+    at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
 class FruitEntry:
-    """A fruit about to be stored: as measured, from which form, by whom and when. ``draw_id`` None is the draw
-    gone to last; ``bin_id`` is the bin the form named, if it named one."""
+    """A fruit about to be stored: as measured, from which form, by whom and when it came. ``draw_id`` None is the draw
+    gone to last; ``bin_id`` is the bin the form named, if it named one; ``capture`` None is a form sent at once."""
 
     fruit: Fruit
     size_code: str | None
@@ -51,6 +61,7 @@ class FruitEntry:
     at: datetime
     draw_id: int | None = None
     bin_id: int | None = None
+    capture: Capture | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +117,8 @@ def save_fruit(session: Session, sample: BenchSample, entry: FruitEntry) -> Stor
         connection.execute(_NEW_DEFECTS, defect_rows(fruit_id, entry.fruit.defects))
     if entry.fruit.measures:
         connection.execute(_NEW_MEASURES, measure_rows(fruit_id, entry.fruit.measures))
+    if entry.capture:
+        connection.execute(_NEW_CAPTURE, _capture_values(fruit_id, entry.capture))
     return Stored(fruit_id, number, draw, is_new=True)
 
 
@@ -175,15 +188,27 @@ def _fruit_values(sample_id: int, draw_id: int, number: int, entry: FruitEntry) 
     }
 
 
+def _capture_values(fruit_id: int, capture: Capture) -> dict[str, Any]:
+    return {
+        "fruit_id": fruit_id,
+        "tablet_id": capture.tablet_id,
+        "captured_at": capture.at,
+        "sent_by_id": capture.sent_by_id,
+    }
+
+
 # Built once, on the tables and not the classes: a fruit is stored two to three times as fast. The database itself
 # drops a form that comes a second time, whatever else happens at the same moment.
-_FRUIT, _DEFECT, _MEASURE = (SQLModel.metadata.tables[name] for name in ("fruit", "fruit_defect", "fruit_measure"))
+_FRUIT, _DEFECT, _MEASURE, _CAPTURE = (
+    SQLModel.metadata.tables[name] for name in ("fruit", "fruit_defect", "fruit_measure", "fruit_capture")
+)
 _NEW_FRUIT = {
     "sqlite": sqlite.insert(_FRUIT).on_conflict_do_nothing(index_elements=["entry_key"]).returning(_FRUIT.c.id),
     "postgresql": postgresql.insert(_FRUIT).on_conflict_do_nothing(index_elements=["entry_key"]).returning(_FRUIT.c.id),
 }
 _NEW_DEFECTS = _DEFECT.insert()
 _NEW_MEASURES = _MEASURE.insert()
+_NEW_CAPTURE = _CAPTURE.insert()
 
 
 def _stored_before(session: Session, sample: BenchSample, entry: FruitEntry) -> Stored:

@@ -22,7 +22,7 @@ from shedgrade.storage.tables.maturity import MaturityReading, MaturityTest
 from shedgrade.storage.tables.people import PersonRole, PersonRow
 from shedgrade.storage.tables.posted import PostedForm
 from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSource
-from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitMeasure, FruitRow, Sample
+from shedgrade.storage.tables.samples import Draw, FruitCapture, FruitDefect, FruitMeasure, FruitRow, Sample
 from shedgrade.storage.tables.settings import SettingRow
 from shedgrade.storage.tables.sign_ins import FailedTries, SignIn, Tablet
 from shedgrade.storage.tables.specs import SpecConfirmation, SpecDraft, SpecRetirement, SpecVersion
@@ -38,6 +38,7 @@ __all__ = [
     "Draw",
     "EmptiesWeighing",
     "FailedTries",
+    "FruitCapture",
     "FruitDefect",
     "FruitMeasure",
     "FruitRow",

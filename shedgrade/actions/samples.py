@@ -42,12 +42,13 @@ class VoidedAlreadyError(Exception):
 @dataclass(frozen=True, slots=True)
 class Capture:
     """How a fruit came that was kept on a tablet first: who sent it, on which of the shed's tablets, if on one, when it
-    was measured by that tablet's own clock, if that told a time, and whether it came in a file."""
+    was measured by that tablet's own clock, if that told a time, and the sum of the file it came in, ""
+    for none."""
 
     sent_by_id: int
     tablet_id: int | None
     at: datetime | None
-    in_file: bool = False
+    file_sha256: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +196,7 @@ def _capture_values(fruit_id: int, capture: Capture) -> dict[str, Any]:
         "tablet_id": capture.tablet_id,
         "captured_at": capture.at,
         "sent_by_id": capture.sent_by_id,
-        "in_file": capture.in_file,
+        "file_sha256": capture.file_sha256,
     }
 
 

@@ -135,7 +135,8 @@ class FruitMeasure(SQLModel, table=True):
 class FruitCapture(SQLModel, table=True):
     """A fruit that was kept on a tablet before it was sent: on which of the shed's tablets (none in a browser of
     somebody's own, or where it came in a file), when by that tablet's own clock, which nobody sets (none where that is
-    no time), and who was signed in when it arrived, from the tablet itself or in its file. When that was the fruit says.
+    no time), and who was signed in when it arrived, from the tablet itself or in its
+    file, of which the sum is kept. When that was the fruit says.
     """
 
     __tablename__ = "fruit_capture"
@@ -144,4 +145,4 @@ class FruitCapture(SQLModel, table=True):
     tablet_id: int | None = to("tablet.id", index=False, default=None)
     captured_at: datetime | None = moment(default=None)
     sent_by_id: int = to("person.id", index=False)
-    in_file: bool = False
+    file_sha256: str = ""

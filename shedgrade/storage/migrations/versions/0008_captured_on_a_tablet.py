@@ -17,7 +17,7 @@ def upgrade() -> None:
         sa.Column("tablet_id", sa.Integer(), nullable=True),
         sa.Column("captured_at", sa.DateTime(), nullable=True),
         sa.Column("sent_by_id", sa.Integer(), nullable=False),
-        sa.Column("in_file", sa.Boolean(), nullable=False),
+        sa.Column("file_sha256", sa.String(), nullable=False),
         sa.ForeignKeyConstraint(
             ["fruit_id"], ["fruit.id"], name=op.f("fk_fruit_capture_fruit_id_fruit"), ondelete="RESTRICT"
         ),

@@ -42,8 +42,7 @@ class VoidedAlreadyError(Exception):
 @dataclass(frozen=True, slots=True)
 class Capture:
     """How a fruit came that was kept on a tablet first: who sent it, on which of the shed's tablets, if on one, when it
-    was measured by that tablet's own clock, if that told a time, and the sum of the file it came in, ""
-    for none."""
+    was measured by that tablet's own clock, if that told a time, and the sum of the file it came in, "" for none."""
 
     sent_by_id: int
     tablet_id: int | None
@@ -124,8 +123,11 @@ def save_fruit(session: Session, sample: BenchSample, entry: FruitEntry) -> Stor
     return Stored(fruit_id, number, draw, is_new=True)
 
 
-def void_fruit(session: Session, fruit_id: int, reason: str, person_id: int, now: datetime) -> None:
-    """Make a fruit count no longer; it stays to be seen. VoidedAlreadyError if it was voided for another reason."""
+def void_fruit(
+    session: Session, fruit_id: int, reason: str, person_id: int, now: datetime, *, sent_by_id: int | None = None
+) -> bool:
+    """Make a fruit count no longer; it stays to be seen. False if it was voided before for the same reason,
+    VoidedAlreadyError if for another. ``sent_by_id`` is who sent it for the person, where that was somebody else."""
     voiding = (
         update(FruitRow)
         .where(col(FruitRow.id) == fruit_id, col(FruitRow.voided_at).is_(None))
@@ -134,11 +136,13 @@ def void_fruit(session: Session, fruit_id: int, reason: str, person_id: int, now
     )
     number = session.execute(voiding).scalar_one_or_none()
     if number is not None:
-        note(session, "fruit", fruit_id, {"number": number}, deed="voided", why=reason)
-        return
+        told = {"number": number} if sent_by_id in {None, person_id} else {"number": number, "sent_by_id": sent_by_id}
+        note(session, "fruit", fruit_id, told, deed="voided", why=reason)
+        return True
     stored = fruit_with(session, fruit_id)
     if stored.voided is not None and stored.voided.reason != reason:
         raise VoidedAlreadyError(stored)
+    return False
 
 
 def defect_rows(fruit_id: int, defects: tuple[Defect, ...]) -> list[dict[str, Any]]:

@@ -15,6 +15,17 @@ def may_undo(fruit: MeasuredFruit, person: Person, clock: Clock) -> bool:
     return fruit.measured_by_id == person.id and clock.local(fruit.measured_at).date() == clock.today()
 
 
+def may_undo_as_captured(
+    fruit: MeasuredFruit, person: Person, clock: Clock, measured: datetime | None, undone: datetime | None
+) -> bool:
+    """The same for an undo that was kept on a tablet and comes later: of a fruit they measured on the day that it still
+    was, by the tablet's own clock."""
+    if may_undo(fruit, person, clock):
+        return True
+    own = fruit.measured_by_id == person.id and measured is not None and undone is not None
+    return own and clock.local(measured).date() == clock.local(undone).date()  # type: ignore[arg-type,union-attr]
+
+
 def last_words(fruit: MeasuredFruit, person: Person, clock: Clock) -> str:
     """What is said of the last fruit to whoever may not undo it."""
     return f"Last: fruit {fruit.number}, by {fruit.measured_by.told_to(person)}, {_when(fruit.measured_at, clock)}"

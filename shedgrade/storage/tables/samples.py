@@ -135,9 +135,8 @@ class FruitMeasure(SQLModel, table=True):
 class FruitCapture(SQLModel, table=True):
     """A fruit that was kept on a tablet before it was sent: on which of the shed's tablets (none in a browser of
     somebody's own, or where it came in a file), when by that tablet's own clock, which nobody sets (none where that is
-    no time), and who was signed in when it arrived, from the tablet itself or in its
-    file, of which the sum is kept. When that was the fruit says.
-    """
+    no time), who was signed in when it arrived, and the sum of the file it came in, "" for none. When it arrived the
+    fruit itself says."""
 
     __tablename__ = "fruit_capture"
 

@@ -11,7 +11,7 @@ from shedgrade.domain.sampling.question import Question
 from shedgrade.reports.sample import GradedRow, graded_rows, rules_of, tally_of
 from shedgrade.storage import bench
 from shedgrade.storage.bench import BenchSample, MeasuredFruit
-from shedgrade.web.bench_view import MARK, NOTHING_REFUSED, SEEN, STATE, TAKEN, Refused, bench_view, kept
+from shedgrade.web.bench_view import MARK, NOTHING_REFUSED, SEEN, STATE, TAKEN, Refused, bench_view, kept, side_view
 from shedgrade.web.fields import publishes
 from shedgrade.web.pages import page, wants_fragment
 from shedgrade.web.posted import Posted
@@ -56,6 +56,18 @@ def bench_page(
     if not wants_fragment(request):
         return page(request, "samples/bench.html", view, status=status)
     return page(request, "samples/_bench.html", replace(view, side=replace(view.side, said=said)), status=status)
+
+
+def bench_side(request: Request, session: Session, sample: BenchSample, draw_id: int) -> HTMLResponse:
+    """The side and the list of the fruit entered last, without the form, which somebody may be typing into."""
+    rules = rules_of(session, sample)
+    tally = tally_of(session, sample, rules)
+    rows = graded_rows(rules, bench.last_fruit(session, sample.id, LAST_ROWS))
+    here = replace(sample, draw=bench.draw_of(session, sample.id, draw_id) or sample.draw)
+    side = side_view(here, rules.spec, tally, rows)
+    told = _just_voided(session, sample, rows), _last_words(request, rows)
+    view = replace(side, empties=False, just_voided=told[0], last_words=told[1])
+    return page(request, "samples/_caught_up.html", view)
 
 
 def _last_words(request: Request, rows: Sequence[GradedRow]) -> str:

@@ -20,10 +20,9 @@ def may_undo_as_captured(
 ) -> bool:
     """The same for an undo that was kept on a tablet and comes later: of a fruit they measured on the day that it still
     was, by the tablet's own clock."""
-    if may_undo(fruit, person, clock):
-        return True
-    own = fruit.measured_by_id == person.id and measured is not None and undone is not None
-    return own and clock.local(measured).date() == clock.local(undone).date()  # type: ignore[arg-type,union-attr]
+    if measured is None or undone is None or fruit.measured_by_id != person.id:
+        return may_undo(fruit, person, clock)
+    return clock.local(measured).date() == clock.local(undone).date() or may_undo(fruit, person, clock)
 
 
 def last_words(fruit: MeasuredFruit, person: Person, clock: Clock) -> str:

@@ -22,8 +22,18 @@ from shedgrade.web.routes import ROUTERS
 _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
-# No pages: the first sends on to another, the next two are files to keep, the last is there before the season only.
-NOT_PAGES = frozenset({"/", "/specs/{spec_version_id}/file", "/drafts/{draft_id}/file", "/set-up"})
+# No pages: the first sends on to another, the next two are files to keep, the next is there before the season only, the
+# others are a part of a page and an answer to a script.
+NOT_PAGES = frozenset(
+    {
+        "/",
+        "/specs/{spec_version_id}/file",
+        "/drafts/{draft_id}/file",
+        "/set-up",
+        "/samples/{sample_id}/side",
+        "/fruit-entries",
+    }
+)
 
 # For each GET route the people who open it, and what follows its address; the words in braces are ids of the season.
 _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {

@@ -116,6 +116,9 @@ GET  /samples/{sample_id}/fruit                     200/404 200/404 200/404 200/
 POST /samples/{sample_id}/fruit                     422/404 422/404 422/404 403     403         422/404 in
 GET  /samples/{sample_id}/lot                       200/404 200/404 200/404 200/404 200/404/404 200/404 in
 GET  /samples/{sample_id}/history                   200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /samples/{sample_id}/side                      200/404 200/404 200/404 403     403         200/404 in
+GET  /fruit-entries                                 200     200     200     403     403         200     in
+POST /fruit-entries                                 422     422     422     403     403         422     in
 GET  /fruit/{fruit_id}                              200/404 200/404 200/404 200/404 200/404/404 200/404 in
 POST /fruit/{fruit_id}/voiding                      422/404 422/404 422/404 403     403         422/404 in
 

@@ -13,6 +13,7 @@ from shedgrade.web.routes import (
     draws,
     empties,
     fruit,
+    fruit_entries,
     growers,
     histories,
     home,
@@ -46,6 +47,7 @@ from shedgrade.web.routes import (
 
 ROUTERS = (
     fruit.router,  # first, because addresses are tried in order and the bench asks most often
+    fruit_entries.router,
     home.router,
     sign_in.router,
     locking.router,

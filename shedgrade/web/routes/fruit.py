@@ -15,6 +15,7 @@ from shedgrade.domain.spec.model import Spec
 from shedgrade.reports.sample import Tally, graded_rows, rules_of
 from shedgrade.storage import bench
 from shedgrade.storage.bench import BenchSample, MeasuredFruit
+from shedgrade.storage.captures import CaptureTold, capture_of
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
 from shedgrade.web.bench_page import BENCH_FIELDS, bench_page, closed, closed_bench
@@ -53,9 +54,15 @@ class FruitView:
     fruit: FruitWords
     sources: tuple[str, ...]
     may_grade: bool
+    capture: CaptureTold | None
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
     notice: str = ""
+
+    @property
+    def is_sent_by_another(self) -> bool:
+        """Whether somebody else sent it than measured it."""
+        return self.capture is not None and self.capture.sent_by != self.fruit.measured_by
 
 
 @router.post("/samples/{sample_id}/fruit", openapi_extra=BENCH_FIELDS)
@@ -172,4 +179,5 @@ def _fruit_view(session: Session, person: Person, fruit: MeasuredFruit) -> Fruit
         fruit=fruit_words(row, spec),
         sources=tuple(dict.fromkeys(reason.source.says() for reason in row.verdict.reasons)),
         may_grade=person.may(Deed.GRADE),
+        capture=capture_of(session, fruit.id),
     )

@@ -43,6 +43,7 @@ _BELONGS = {
     "/bins": "/consignments",
     "/samples": "/consignments",
     "/fruit": "/consignments",
+    "/unsent": "/consignments",
     "/consignments": "/blocks",
     "/blocks": "/growers",
     "/trays": "/markets",

@@ -23,7 +23,7 @@ _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
 # No pages: the first sends on to another, the next two are files to keep, the next is there before the season only, the
-# others are a part of a page and an answer to a script.
+# others are a part of a page, an answer to a script and a script.
 NOT_PAGES = frozenset(
     {
         "/",
@@ -32,6 +32,7 @@ NOT_PAGES = frozenset(
         "/set-up",
         "/samples/{sample_id}/side",
         "/fruit-entries",
+        "/service-worker.js",
     }
 )
 
@@ -85,6 +86,8 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/samples/{sample_id}/fruit": ((_GRADER, ""),),
     "/samples/{sample_id}/lot": ((_GRADER, ""), (_GROWER, "?class=I&basis=number")),
     "/fruit/{fruit_id}": ((_GRADER, ""),),
+    "/unsent": ((_GRADER, ""),),
+    "/unsent/file": ((_SUPERVISOR, ""),),
     "/trays": ((_MANAGER, ""),),
     "/trays/new": ((_MANAGER, "?replacing=1"),),
     "/markets": ((_MANAGER, ""),),

@@ -42,6 +42,7 @@ from shedgrade.web.routes import (
     specs,
     tablets,
     trays,
+    unsent,
     voidings,
 )
 
@@ -88,4 +89,5 @@ ROUTERS = (
     spec_standing.router,
     specs.router,
     settings.router,
+    unsent.router,
 )

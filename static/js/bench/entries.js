@@ -34,7 +34,7 @@ export const voidingOf = (form, fruit, reason) => ({ ...captured(form), voids: f
 function wordsOf(form) {
   const boxes = [...form.querySelectorAll("input[type=text]")].filter((box) => box.value.trim());
   const keys = [...form.querySelectorAll("input:checked:not([name=seen])")];
-  return [...boxes.map(boxWords), ...keys.map((key) => labelOf(key))].join(", ");
+  return [...boxes.map(boxWords), ...keys.map((key) => (key.type === "radio" ? `${key.name} ${key.value}` : labelOf(key)))].join(", ");
 }
 
 function boxWords(box) {

@@ -148,8 +148,10 @@ async function sendOne(batch) {
   const ours = new Map(batch.map((each) => [each.key, each]));
   const answers = answer.answers.filter((each) => ours.has(each.key));
   await store.changeAll(answers.map((each) => [each.key, becomes(each)]));
+  const moved = answers.some((each) => each.answer !== "again");
+  if (!moved) setLink("fault");
   changed(answers);
-  return answers.some((each) => each.answer !== "again");
+  return moved;
 }
 
 function becomes(answer) {

@@ -216,6 +216,14 @@ function drawOf(here, mine) {
   return stayed ? mine.draw : hidden("draw");
 }
 
+// Where the server took it after all, as the form, it has it: sent once more, its id is named back.
+document.addEventListener("htmx:after:swap", async () => {
+  if (!corrects || fruitIsOpen() || document.querySelector("#bench [name=refused]")) return;
+  await store.changeAll([[corrects, { state: "waiting", answer: null }]]);
+  corrects = "";
+  send();
+});
+
 // Never under the hands of somebody who has begun to type.
 document.addEventListener("htmx:before:swap", (event) => {
   const whole = event.detail.ctx.request?.method === "GET" && event.detail.ctx.target?.id === "bench";

@@ -3,7 +3,8 @@
 
 const PARTS = "parts";
 const PAGES = "pages";
-const PATIENCE = 4_000;
+// A link that is neither there nor gone: parts of a page are the same ones, a page is worth a longer wait.
+const PATIENCE = { [PARTS]: 4_000, [PAGES]: 10_000 };
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
@@ -25,7 +26,7 @@ self.addEventListener("fetch", (event) => {
 
 async function fromServerOrKept(request, name) {
   try {
-    const answer = await fetch(request, name === PAGES ? {} : { signal: AbortSignal.timeout(PATIENCE) });
+    const answer = await fetch(request, { signal: AbortSignal.timeout(PATIENCE[name]) });
     if (answer.ok && !answer.redirected) await keep(name, request, answer);
     return answer;
   } catch (problem) {

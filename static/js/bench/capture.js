@@ -195,6 +195,7 @@ function putBack(here, entry) {
   here.elements.namedItem("entry_key").value = entry.key;
   corrects = entry.key;
   last = null;
+  document.activeElement?.blur(); // or the new form would be scrolled to where the old one was typed into
   sendAsForm(here, here.querySelector("button[type=submit]:not([formaction])"));
 }
 

@@ -28,14 +28,14 @@ function linkWords({ waiting }) {
 
 function reloadWords() {
   if (!isBench || reloads === null) return "";
-  if (reloads) return "this page reloads without a link";
-  return canReload ? "do not reload this page without a link" : "plain http: do not reload this page without a link";
+  if (reloads) return "reloads without a link";
+  return canReload ? "keep this page open" : "plain http: keep this page open";
 }
 
 const amount = ({ waiting }) => (waiting ? `${waiting} not sent yet` : "All sent");
 
 function words(kept) {
-  const decide = kept.stuck ? `${kept.stuck} for you to decide` : "";
+  const decide = kept.stuck ? `${kept.stuck} to decide` : "";
   return { first: [amount(kept), decide].filter(Boolean), rest: [linkWords(kept), reloadWords()].filter(Boolean) };
 }
 

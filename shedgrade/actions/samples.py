@@ -40,9 +40,20 @@ class VoidedAlreadyError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
+class Capture:
+    """How a fruit came that was kept on a tablet first: who sent it, on which of the shed's tablets, if on one, when it
+    was measured by that tablet's own clock, if that told a time, and the sum of the file it came in, "" for none."""
+
+    sent_by_id: int
+    tablet_id: int | None
+    at: datetime | None
+    file_sha256: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class FruitEntry:
-    """A fruit about to be stored: as measured, from which form, by whom and when. ``draw_id`` None is the draw
-    gone to last; ``bin_id`` is the bin the form named, if it named one."""
+    """A fruit about to be stored: as measured, from which form, by whom and when it came. ``draw_id`` None is the draw
+    gone to last; ``bin_id`` is the bin the form named, if it named one; ``capture`` None is a form sent at once."""
 
     fruit: Fruit
     size_code: str | None
@@ -51,6 +62,7 @@ class FruitEntry:
     at: datetime
     draw_id: int | None = None
     bin_id: int | None = None
+    capture: Capture | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +118,16 @@ def save_fruit(session: Session, sample: BenchSample, entry: FruitEntry) -> Stor
         connection.execute(_NEW_DEFECTS, defect_rows(fruit_id, entry.fruit.defects))
     if entry.fruit.measures:
         connection.execute(_NEW_MEASURES, measure_rows(fruit_id, entry.fruit.measures))
+    if entry.capture:
+        connection.execute(_NEW_CAPTURE, _capture_values(fruit_id, entry.capture))
     return Stored(fruit_id, number, draw, is_new=True)
 
 
-def void_fruit(session: Session, fruit_id: int, reason: str, person_id: int, now: datetime) -> None:
-    """Make a fruit count no longer; it stays to be seen. VoidedAlreadyError if it was voided for another reason."""
+def void_fruit(
+    session: Session, fruit_id: int, reason: str, person_id: int, now: datetime, *, sent_by_id: int | None = None
+) -> bool:
+    """Make a fruit count no longer; it stays to be seen. False if it was voided before for the same reason,
+    VoidedAlreadyError if for another. ``sent_by_id`` is who sent it for the person, where that was somebody else."""
     voiding = (
         update(FruitRow)
         .where(col(FruitRow.id) == fruit_id, col(FruitRow.voided_at).is_(None))
@@ -119,11 +136,13 @@ def void_fruit(session: Session, fruit_id: int, reason: str, person_id: int, now
     )
     number = session.execute(voiding).scalar_one_or_none()
     if number is not None:
-        note(session, "fruit", fruit_id, {"number": number}, deed="voided", why=reason)
-        return
+        told = {"number": number} if sent_by_id in {None, person_id} else {"number": number, "sent_by_id": sent_by_id}
+        note(session, "fruit", fruit_id, told, deed="voided", why=reason)
+        return True
     stored = fruit_with(session, fruit_id)
     if stored.voided is not None and stored.voided.reason != reason:
         raise VoidedAlreadyError(stored)
+    return False
 
 
 def defect_rows(fruit_id: int, defects: tuple[Defect, ...]) -> list[dict[str, Any]]:
@@ -175,15 +194,28 @@ def _fruit_values(sample_id: int, draw_id: int, number: int, entry: FruitEntry) 
     }
 
 
+def _capture_values(fruit_id: int, capture: Capture) -> dict[str, Any]:
+    return {
+        "fruit_id": fruit_id,
+        "tablet_id": capture.tablet_id,
+        "captured_at": capture.at,
+        "sent_by_id": capture.sent_by_id,
+        "file_sha256": capture.file_sha256,
+    }
+
+
 # Built once, on the tables and not the classes: a fruit is stored two to three times as fast. The database itself
 # drops a form that comes a second time, whatever else happens at the same moment.
-_FRUIT, _DEFECT, _MEASURE = (SQLModel.metadata.tables[name] for name in ("fruit", "fruit_defect", "fruit_measure"))
+_FRUIT, _DEFECT, _MEASURE, _CAPTURE = (
+    SQLModel.metadata.tables[name] for name in ("fruit", "fruit_defect", "fruit_measure", "fruit_capture")
+)
 _NEW_FRUIT = {
     "sqlite": sqlite.insert(_FRUIT).on_conflict_do_nothing(index_elements=["entry_key"]).returning(_FRUIT.c.id),
     "postgresql": postgresql.insert(_FRUIT).on_conflict_do_nothing(index_elements=["entry_key"]).returning(_FRUIT.c.id),
 }
 _NEW_DEFECTS = _DEFECT.insert()
 _NEW_MEASURES = _MEASURE.insert()
+_NEW_CAPTURE = _CAPTURE.insert()
 
 
 def _stored_before(session: Session, sample: BenchSample, entry: FruitEntry) -> Stored:

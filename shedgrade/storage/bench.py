@@ -64,6 +64,12 @@ class BenchSample:
     consignment_voided: bool
     sample_voided: Voided | None
     load_state: tuple[int, ...]
+    started_at: datetime
+
+    @property
+    def mark(self) -> str:
+        """What tells it from another sample that a server restored from a backup has given the same id."""
+        return f"{self.consignment_name} {self.started_at:%Y-%m-%dT%H:%M:%S.%fZ}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +114,7 @@ def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> Ben
         consignment_voided=row[19] is not None,
         sample_voided=Voided(Doer(row[22], row[23]), row[20], row[21]) if row[20] is not None else None,
         load_state=tuple(row[24:27]),
+        started_at=row[27],
     )
 
 
@@ -160,6 +167,7 @@ def _statement() -> sqlalchemy.Select[Any]:
             block.version,
             sqlalchemy.select(func.count(test.id)).where(of_load).scalar_subquery(),
             sqlalchemy.select(func.count(test.voided_at)).where(of_load).scalar_subquery(),
+            sample.started_at,
         )
         .select_from(tables["sample"])
         .join(tables["consignment"], consignment.id == sample.consignment_id)

@@ -42,6 +42,7 @@ SIGN_IN = "sign-in"
 WRITTEN_ONCE: Mapping[type[SQLModel], str] = {
     tables.Weighing: "a gross weight of its consignment, which tells how many bins came and what they weighed",
     tables.Bin: "a bin of its consignment",
+    tables.FruitCapture: "how its fruit came in, which its own page tells",
     tables.FruitDefect: "a fact of its fruit, which says itself who measured it and when",
     tables.FruitMeasure: "a fact of its fruit, which says itself who measured it and when",
     tables.MaturityReading: "a reading of its maturity test, which tells the means",

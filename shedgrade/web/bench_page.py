@@ -67,6 +67,18 @@ def fruit_wanted(request: Request, session: Session) -> int:
     return settings.in_force(session, SAMPLE_FRUIT, the_shed(request).clock.today())
 
 
+def bench_side(request: Request, session: Session, sample: BenchSample, draw_id: int) -> HTMLResponse:
+    """The side and the list of the fruit entered last, without the form, which somebody may be typing into."""
+    rules = rules_of(session, sample)
+    tally = tally_of(session, sample, rules)
+    rows = graded_rows(rules, bench.last_fruit(session, sample.id, LAST_ROWS))
+    here = replace(sample, draw=bench.draw_of(session, sample.id, draw_id) or sample.draw)
+    side = side_view(here, rules.spec, tally, rows, fruit_wanted(request, session))
+    told = _just_voided(session, sample, rows), _last_words(request, rows)
+    view = replace(side, empties=False, just_voided=told[0], last_words=told[1])
+    return page(request, "samples/_caught_up.html", view)
+
+
 def _last_words(request: Request, rows: Sequence[GradedRow]) -> str:
     person, clock = request.state.person, the_shed(request).clock
     if not rows or may_undo(rows[0].measured, person, clock):

@@ -48,6 +48,7 @@ _BELONGS = {
     "/quick-looks": "/consignments",
     "/area-card": "/consignments",
     "/screen": "/consignments",
+    "/unsent": "/consignments",
     "/consignments": "/blocks",
     "/blocks": "/growers",
     "/trays": "/markets",

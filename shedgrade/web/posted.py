@@ -54,16 +54,17 @@ async def read_posted(request: Request) -> Posted:
         async with request.form(max_fields=MOST_FIELDS, max_files=10) as form:
             fields = tuple((key, value) for key, value in form.multi_items() if isinstance(value, str))
             files = {
-                key: PostedFile(_storable(value.filename or ""), await value.read())
+                key: PostedFile(storable(value.filename or ""), await value.read())
                 for key, value in form.multi_items()
                 if isinstance(value, UploadFile)
             }
     except (MultiPartException, ValueError) as mistake:
         raise HTTPException(400, "The form arrived broken. Go back and send it again.") from mistake
-    posted = Posted(tuple((_storable(key), _storable(value)) for key, value in fields), files)
+    posted = Posted(tuple((storable(key), storable(value)) for key, value in fields), files)
     request.state.posted = posted
     return posted
 
 
-def _storable(text: str) -> str:
+def storable(text: str) -> str:
+    """The text without what no database keeps."""
     return _NOT_TEXT.sub("", text)

@@ -15,6 +15,16 @@ def may_undo(fruit: MeasuredFruit, person: Person, clock: Clock) -> bool:
     return fruit.measured_by_id == person.id and clock.local(fruit.measured_at).date() == clock.today()
 
 
+def may_undo_as_captured(
+    fruit: MeasuredFruit, person: Person, clock: Clock, measured: datetime | None, undone: datetime | None
+) -> bool:
+    """The same for an undo that was kept on a tablet and comes later: of a fruit they measured on the day that it still
+    was, by the tablet's own clock."""
+    if measured is None or undone is None or fruit.measured_by_id != person.id:
+        return may_undo(fruit, person, clock)
+    return clock.local(measured).date() == clock.local(undone).date() or may_undo(fruit, person, clock)
+
+
 def last_words(fruit: MeasuredFruit, person: Person, clock: Clock) -> str:
     """What is said of the last fruit to whoever may not undo it."""
     return f"Last: fruit {fruit.number}, by {fruit.measured_by.told_to(person)}, {_when(fruit.measured_at, clock)}"

@@ -19,5 +19,8 @@ import "./bench/how-large.js";
 import "./bench/judge-words.js";
 import "./bench/wipe.js";
 import "./bench/wired-pad.js";
+import "./bench/capture.js";
+import "./bench/strip.js";
+import "./bench/unsent-page.js";
 
 document.documentElement.classList.add("js");

@@ -2,6 +2,8 @@
 // the marked box. A refused field comes first. On a tablet the keys are back where the hand knows them, also after a
 // defect from further down; on a telephone the result is above the button, and is brought into sight there.
 
+import { fruitIsOpen } from "./half-typed.js";
+
 const tablet = matchMedia("(width >= 760px)");
 
 function empty(form) {
@@ -13,6 +15,14 @@ function empty(form) {
   delete form.dataset.unsaved;
 }
 
+// For whatever takes the fruit out of the form without a new page.
+export function emptyForNext(form) {
+  empty(form);
+  form.dispatchEvent(new Event("change", { bubbles: true })); // the states of a kind go with it
+  if (tablet.matches) scrollTo({ top: 0 });
+  document.querySelector("[data-focus-next]")?.focus({ preventScroll: true });
+}
+
 document.addEventListener("htmx:after:swap", (event) => {
   if (event.detail.ctx.swap === "none") return; // a broken answer: nothing was swapped in, what was typed stays
   const saved = document.querySelector("[data-empties]");
@@ -20,7 +30,7 @@ document.addEventListener("htmx:after:swap", (event) => {
     empty(document.getElementById(saved.dataset.empties));
     saved.removeAttribute("data-empties");
     if (tablet.matches) scrollTo({ top: 0 });
-  }
+  } else if (event.detail.ctx.target?.id === "bench-side" && fruitIsOpen()) return; // the next one is being typed
   if (!tablet.matches) document.getElementById("last")?.scrollIntoView({ block: "nearest" });
   const refused = document.querySelector("#bench input[aria-invalid]");
   (refused ?? document.querySelector("[data-focus-next]"))?.focus({ preventScroll: true });

@@ -2,6 +2,7 @@
 // in first (half-typed.js). A fruit on the scale is never interrupted: the tablet waits until it is saved. The server
 // keeps the same time by itself (web/whoami.py), and is told of touches that ask it for nothing.
 
+import { isSending } from "./bench/queue.js";
 import { fruitIsOpen, halfTyped } from "./half-typed.js";
 
 const after = Number(document.body.dataset.lockAfter) * 1000;
@@ -62,7 +63,7 @@ async function leave() {
 }
 
 function lock() {
-  if (isIdle() && !leaving && !fruitIsOpen()) leave();
+  if (isIdle() && !leaving && !fruitIsOpen() && !isSending()) leave();
 }
 
 function tell() {

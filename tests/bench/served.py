@@ -81,7 +81,12 @@ def whole(file: Path) -> FastAPI:
     return create_app(Settings(database=database.url), database)
 
 
-SERVED = {"bare": Way(bare, "bare_fruit"), "plain": Way(whole, "fruit"), "htmx": Way(whole, "fruit")}
+SERVED = {
+    "bare": Way(bare, "bare_fruit"),
+    "plain": Way(whole, "fruit"),
+    "htmx": Way(whole, "fruit"),
+    "kept": Way(whole, "fruit"),
+}
 
 
 if __name__ == "__main__":

@@ -54,6 +54,7 @@ PLAIN_STATEMENTS = {
     ("actions/samples.py", "postgresql.insert(_FRUIT)"): "a measured fruit says itself by whom and when",
     ("actions/samples.py", "_DEFECT.insert()"): "written once, with its fruit",
     ("actions/samples.py", "_MEASURE.insert()"): "written once, with its fruit",
+    ("actions/samples.py", "_CAPTURE.insert()"): "written once, with its fruit",
     ("actions/sample_files.py", "insert(Draw)"): "written once, with its sample",
     ("actions/sample_files.py", "_FRUIT.insert()"): "a file's sample tells how many fruit it holds",
     ("actions/sample_files.py", "_DEFECT.insert()"): "written once, with its fruit",

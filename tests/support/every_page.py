@@ -23,8 +23,8 @@ from shedgrade.web.routes import ROUTERS
 _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
-# No pages: the first sends on to another, then files to keep and what a tablet judges by; the others are there before the
-# season only, by https only, and for a bench that asks by itself.
+# No pages: the first sends on to another, then files to keep, what a tablet judges by and asks for, and a script; the
+# others are there before the season only, by https only, and for a bench that asks by itself.
 NOT_PAGES = frozenset(
     {
         "/",
@@ -32,6 +32,9 @@ NOT_PAGES = frozenset(
         "/drafts/{draft_id}/file",
         "/area-card/{paper}",
         "/samples/{sample_id}/rules",
+        "/samples/{sample_id}/side",
+        "/fruit-entries",
+        "/service-worker.js",
         "/set-up",
         "/authority",
         "/authority.crt",
@@ -95,6 +98,8 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/quick-looks/{look_id}/tapping": ((_GRADER, ""), (_GRADER, "?class=none")),
     "/area-card": ((_GRADER, ""),),
     "/screen": ((_GRADER, ""),),
+    "/unsent": ((_GRADER, ""),),
+    "/unsent/file": ((_SUPERVISOR, ""),),
     "/trays": ((_MANAGER, ""),),
     "/trays/new": ((_MANAGER, "?replacing=1"),),
     "/markets": ((_MANAGER, ""),),

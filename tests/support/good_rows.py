@@ -157,6 +157,7 @@ GOOD_ROWS: dict[str, Row] = {
         "measured_at": _MEASURED,
         "measured_by_id": 1,
     },
+    "fruit_capture": {"fruit_id": 1, "tablet_id": 1, "captured_at": _MEASURED, "sent_by_id": 1},
     "fruit_defect": {"fruit_id": 1, "place": 1, "kind": "wind_rub", "area_mm2": 460},
     "fruit_measure": {"fruit_id": 1, "measure": "diameter", "value": 812},
     "maturity_test": {

@@ -128,6 +128,13 @@ POST /samples/{sample_id}/fruit                     422/404 422/404 422/404 403 
 GET  /samples/{sample_id}/lot                       200/404 200/404 200/404 200/404 200/404/404 200/404 in
 GET  /samples/{sample_id}/rules                     200/404 200/404 200/404 403     403         200/404 in
 GET  /samples/{sample_id}/history                   200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /samples/{sample_id}/side                      200/404 200/404 200/404 403     403         200/404 in
+GET  /fruit-entries                                 200     200     200     403     403         200     in
+POST /fruit-entries                                 422     422     422     403     403         422     in
+GET  /unsent                                        200     200     200     403     403         200     in
+GET  /unsent/file                                   200     200     200     403     403         200     in
+POST /unsent/file                                   422     422     422     403     403         422     in
+GET  /service-worker.js                             200     200     200     200     200         200     200
 GET  /fruit/{fruit_id}                              200/404 200/404 200/404 200/404 200/404/404 200/404 in
 POST /fruit/{fruit_id}/voiding                      422/404 422/404 422/404 403     403         422/404 in
 

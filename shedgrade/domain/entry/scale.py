@@ -113,7 +113,7 @@ def vocabulary() -> dict[str, Any]:
     the same sign says, and what is said of it: found and accepted, the gravest first."""
     return {
         "words": {word: mark.name for word, mark in _MARKS.items()},
-        "pairs": {" ".join(pair): mark.name for pair, mark in _PAIRS.items()},
+        "pairs": {" ".join(pair): mark.name for pair, mark in PAIRS.items()},
         "fills": {sign: mark.name for sign, mark in _FILLS.items()},
-        "says": {mark.name: list(mark.value) for mark in _Mark},
+        "says": {mark.name: list(mark.value) for mark in Mark},
     }

@@ -24,7 +24,7 @@ from shedgrade.storage.tables.photos import Photo
 from shedgrade.storage.tables.posted import PostedForm
 from shedgrade.storage.tables.quick_looks import QuickLook, QuickLookFruit
 from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSource
-from shedgrade.storage.tables.samples import Draw, FruitDefect, FruitMeasure, FruitRow, Sample
+from shedgrade.storage.tables.samples import Draw, FruitCapture, FruitDefect, FruitMeasure, FruitRow, Sample
 from shedgrade.storage.tables.scales import PairingCode, Scale, ScaleReading
 from shedgrade.storage.tables.settings import SettingRow
 from shedgrade.storage.tables.sign_ins import FailedTries, SignIn, Tablet
@@ -41,6 +41,7 @@ __all__ = [
     "Draw",
     "EmptiesWeighing",
     "FailedTries",
+    "FruitCapture",
     "FruitDefect",
     "FruitMeasure",
     "FruitRow",

@@ -130,3 +130,18 @@ class FruitMeasure(SQLModel, table=True):
     fruit_id: int = to("fruit.id", index=False, primary_key=True)  # the primary key serves
     measure: str = Field(primary_key=True)
     value: int
+
+
+class FruitCapture(SQLModel, table=True):
+    """A fruit that was kept on a tablet before it was sent: on which of the shed's tablets (none in a browser of
+    somebody's own, or where it came in a file), when by that tablet's own clock, which nobody sets (none where that is
+    no time), who was signed in when it arrived, and the sum of the file it came in, "" for none. When it arrived the
+    fruit itself says."""
+
+    __tablename__ = "fruit_capture"
+
+    fruit_id: int = to("fruit.id", index=False, primary_key=True)  # the primary key serves
+    tablet_id: int | None = to("tablet.id", index=False, default=None)
+    captured_at: datetime | None = moment(default=None)
+    sent_by_id: int = to("person.id", index=False)
+    file_sha256: str = ""

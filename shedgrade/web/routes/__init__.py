@@ -15,6 +15,7 @@ from shedgrade.web.routes import (
     draws,
     empties,
     fruit,
+    fruit_entries,
     growers,
     histories,
     home,
@@ -47,11 +48,13 @@ from shedgrade.web.routes import (
     specs,
     tablets,
     trays,
+    unsent,
     voidings,
 )
 
 ROUTERS = (
     fruit.router,  # first, because addresses are tried in order and the bench asks most often
+    fruit_entries.router,
     home.router,
     sign_in.router,
     locking.router,
@@ -98,4 +101,5 @@ ROUTERS = (
     spec_standing.router,
     specs.router,
     settings.router,
+    unsent.router,
 )

@@ -1,6 +1,6 @@
 """Fruit: measure one at the bench, read why it was judged so, void a wrong one."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, HTTPException, Request
@@ -8,21 +8,18 @@ from fastapi.responses import HTMLResponse, Response
 from sqlmodel import Session
 
 from shedgrade.actions import samples as actions
-from shedgrade.actions.samples import EntryKeyTakenError, FruitEntry, Stored, VoidedAlreadyError
-from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed
+from shedgrade.actions.samples import EntryKeyTakenError, FruitEntry, VoidedAlreadyError
+from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.spec.model import Spec
-from shedgrade.reports.sample import GradedRow, Tally, graded_rows, judged, keep_tally, rules_of, tally_of
+from shedgrade.reports.sample import Tally, graded_rows, rules_of
 from shedgrade.storage import bench
 from shedgrade.storage.bench import BenchSample, MeasuredFruit
+from shedgrade.storage.captures import CaptureTold, capture_of
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
 from shedgrade.web.bench_page import BENCH_FIELDS, bench_page, closed, closed_bench, fruit_wanted
 from shedgrade.web.bench_view import (
-    MARK,
-    SEEN,
-    STATE,
-    TAKEN,
     FruitWords,
     Refused,
     facts_words,
@@ -31,11 +28,13 @@ from shedgrade.web.bench_view import (
     side_view,
 )
 from shedgrade.web.fields import publishes
+from shedgrade.web.fruit_form import by_form_field, typed_fruit
 from shedgrade.web.ids import RowId, row_id
 from shedgrade.web.last_saved import say_at_the_door
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import new_form_key, page, see, wants_fragment
 from shedgrade.web.posted import Posted
+from shedgrade.web.saved_fruit import SavedFruit, save_and_commit
 from shedgrade.web.state import CurrentPosted, ReadSession, WriteSession, the_shed
 from shedgrade.web.undoing import NOT_YOURS, may_undo
 from shedgrade.web.whoami import CurrentPerson, Grader, person_in, who_may
@@ -55,9 +54,15 @@ class FruitView:
     fruit: FruitWords
     sources: tuple[str, ...]
     may_grade: bool
+    capture: CaptureTold | None
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
     notice: str = ""
+
+    @property
+    def is_sent_by_another(self) -> bool:
+        """Whether somebody else sent it than measured it."""
+        return self.capture is not None and self.capture.sent_by != self.fruit.measured_by
 
 
 @router.post("/samples/{sample_id}/fruit", openapi_extra=BENCH_FIELDS)
@@ -76,19 +81,17 @@ def save(request: Request, session: WriteSession, posted: CurrentPosted, sample_
     typed = dict(posted.fields)
     key = typed.get("entry_key", "")[:_LONGEST_KEY] or new_form_key()
     try:
-        fruit, code = FruitReader.at_the_bench(spec, rules.load).read(_typed_fruit(posted, typed))
+        fruit, code = FruitReader.at_the_bench(spec, rules.load).read(typed_fruit(posted))
         place = row_id(typed.get("draw", "")), row_id(typed.get("bin", ""))
         entry = FruitEntry(fruit, code, key, person.id, request.app.state.shed.clock.now(), *place)
-        before = tally_of(session, sample, rules)
-        stored = actions.save_fruit(session, sample, entry)
+        saved = save_and_commit(session, sample, rules, entry, person.doer)
     except FruitMistakes as mistakes:
-        refused = replace(kept(posted, _by_form_field(mistakes, spec)), meant=mistakes.meant)
+        refused = replace(kept(posted, by_form_field(mistakes, spec)), meant=mistakes.meant)
         return bench_page(request, session, sample, refused, status=422)
     except EntryKeyTakenError as taken:
         return _taken(request, session, sample, spec, posted, taken.stored)
-    if stored.is_new:
-        return _saved(request, session, sample, entry, stored, before)
-    session.commit()
+    if saved.tally is not None:
+        return _saved(request, session, sample, saved, saved.tally)
     return _whole_bench(request, session, sample) if wants_fragment(request) else see(f"/samples/{sample_id}")
 
 
@@ -128,58 +131,21 @@ def _not_undone(request: Request, session: Session, person: Person, fruit: Measu
     return page(request, "samples/fruit.html", view, status=422)
 
 
-def _typed_fruit(posted: Posted, typed: Mapping[str, str]) -> Typed:
-    return Typed(
-        weight=typed.get("weight", ""),
-        stage=typed.get("stage", ""),
-        size_code=typed.get("size_code", ""),
-        marks={name.removeprefix(MARK): text for name, text in typed.items() if name.startswith(MARK)},
-        ticked=posted.every(SEEN),
-        states=_states(posted.every(STATE)),
-        measures={name.removeprefix(TAKEN): text for name, text in typed.items() if name.startswith(TAKEN)},
-    )
-
-
-def _states(ticked: Iterable[str]) -> dict[str, list[str]]:
-    """The states ticked, by kind."""
-    found: dict[str, list[str]] = {}
-    for each in ticked:
-        kind, _, state = each.partition(":")
-        found.setdefault(kind, []).append(state)
-    return found
-
-
-def _by_form_field(mistakes: FruitMistakes, spec: Spec) -> dict[str, str]:
-    own = {"weight", "stage", "size_code"}
-    taken = {measure.id for measure in spec.crop.measures}
-    return {
-        name if name in own else (TAKEN if name in taken else MARK) + name: words
-        for name, words in mistakes.by_field.items()
-    }
-
-
-def _saved(
-    request: Request, session: Session, sample: BenchSample, entry: FruitEntry, stored: Stored, before: Tally
-) -> Response:
-    """Commit, then answer: the part of the bench that changed, or the way to the page."""
-    rules = rules_of(session, sample)
-    verdict = judged(rules, entry.fruit, entry.size_code)
-    tally = before.plus(verdict.class_id, stored.draw.id)
-    wanted = fruit_wanted(request, session)
-    session.commit()
-    keep_tally(session, sample, tally)
+def _saved(request: Request, session: Session, sample: BenchSample, saved: SavedFruit, tally: Tally) -> Response:
+    """Answer with the part of the bench that changed, or the way to the page."""
+    spec, number = rules_of(session, sample).spec, saved.stored.number
     # Whoever measures here stays with their draw, also when somebody else has opened the next one meanwhile.
-    now = replace(sample, draw=stored.draw, fruit=stored.number)
-    row = GradedRow(_as_measured(request, sample, entry, stored), verdict)
+    now = replace(sample, draw=saved.stored.draw, fruit=number)
     answer: Response
     if not wants_fragment(request):
         answer = see(f"/samples/{sample.id}")
     elif "refused" in request.state.posted:
         answer = _whole_bench(request, session, sample)
     else:
-        answer = page(request, "samples/_saved.html", side_view(now, rules.spec, tally, [row], wanted))
+        side = side_view(now, spec, tally, [saved.row], fruit_wanted(request, session))
+        answer = page(request, "samples/_saved.html", side)
         answer.headers.update(_ONLY_THE_SIDE)
-    say_at_the_door(request, answer, f"Fruit {stored.number} was saved: {fruit_words(row, rules.spec).class_word}.")
+    say_at_the_door(request, answer, f"Fruit {number} was saved: {fruit_words(saved.row, spec).class_word}.")
     return answer
 
 
@@ -189,22 +155,6 @@ def _whole_bench(request: Request, session: Session, sample: BenchSample) -> HTM
 
 # The form itself stays where it is and is emptied there: sending all its keys again took longer than saving the fruit.
 _ONLY_THE_SIDE = {"HX-Retarget": "#bench-side", "HX-Reswap": "outerHTML"}
-
-
-def _as_measured(request: Request, sample: BenchSample, entry: FruitEntry, stored: Stored) -> MeasuredFruit:
-    return MeasuredFruit(
-        id=stored.fruit_id,
-        number=stored.number,
-        sample_id=sample.id,
-        draw_id=stored.draw.id,
-        draw_name=stored.draw.name,
-        fruit=entry.fruit,
-        size_code=entry.size_code,
-        measured_by=request.state.person.doer,
-        measured_by_id=entry.person_id,
-        measured_at=entry.at,
-        voided=None,
-    )
 
 
 def _taken(
@@ -230,4 +180,5 @@ def _fruit_view(session: Session, person: Person, fruit: MeasuredFruit) -> Fruit
         fruit=fruit_words(row, spec),
         sources=tuple(dict.fromkeys(reason.source.says() for reason in row.verdict.reasons)),
         may_grade=person.may(Deed.GRADE),
+        capture=capture_of(session, fruit.id),
     )

@@ -18,10 +18,10 @@ from shedgrade.storage import bench, intake, markets
 from shedgrade.storage.bench import BenchSample
 from shedgrade.storage.samples import sample_for
 from shedgrade.web.answers import Answers
-from shedgrade.web.bench_page import LAST_ROWS, bench_page
+from shedgrade.web.bench_page import LAST_ROWS, bench_page, bench_side
 from shedgrade.web.bench_view import FruitWords, TallyWords, fruit_words, tally_words
 from shedgrade.web.fields import publishes
-from shedgrade.web.ids import LARGEST, RowId
+from shedgrade.web.ids import LARGEST, RowId, row_id
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.standing import must_stand
@@ -107,6 +107,19 @@ def show(request: Request, person: CurrentPerson, session: ReadSession, sample_i
     if person.may(Deed.GRADE) and sample.origin == "bench" and not sample.sample_voided:
         return bench_page(request, session, sample)
     return read_page(request, person, session, sample, after=max(sample.fruit - LAST_ROWS, 0))
+
+
+@router.get("/samples/{sample_id}/side")
+def catch_up(
+    request: Request,
+    _person: Grader,
+    session: ReadSession,
+    sample_id: RowId,
+    draw: str = "",
+) -> HTMLResponse:
+    """What changes beside the bench with each fruit, for a page whose fruit were sent past its form; the form stays as
+    it is. Whoever measures there stays with their ``draw``."""
+    return bench_side(request, session, bench.bench_sample(session, sample_id), row_id(draw))
 
 
 @router.get("/samples/{sample_id}/fruit")

@@ -1,0 +1,193 @@
+// Sends what is kept, in the order it was captured and in batches, by one window at a time. An entry counts as sent only
+// once the server has named its id back. Whatever goes wrong, it stays, and is sent again; repeats are harmless.
+
+import { asSent, newKey, whose } from "./entries.js";
+import * as store from "./store.js";
+
+const BATCH = 50;
+const ASKED_AT_ONCE = 200;
+const PATIENCE = 20_000;
+const LEASE = 30_000;
+const FIRST_WAIT = 1_000;
+const LONGEST_WAIT = 30_000;
+const ASKED_EVERY = 10 * 60_000;
+
+// "": not tried yet; "there", "none" since a moment, "door": nobody is signed in, "not their job", "fault".
+export const link = { state: "", since: null, door: "" };
+
+const windows = new BroadcastChannel("bench-queue");
+const me = newKey();
+let wait = FIRST_WAIT;
+let timer = 0;
+let running = null;
+let again = false;
+let askedAt = 0;
+let sending = false;
+let begun = false;
+
+export const isSending = () => sending;
+
+function tell(name, detail) {
+  document.dispatchEvent(new CustomEvent(name, { detail }));
+}
+
+windows.onmessage = ({ data }) => {
+  if (data.link) Object.assign(link, data.link);
+  tell("queue:changed");
+  if (data.answers) tell("queue:answers", { answers: data.answers, elsewhere: true });
+};
+
+function changed(answers = null) {
+  windows.postMessage({ link: { ...link }, answers });
+  tell("queue:changed");
+  if (answers) tell("queue:answers", { answers, elsewhere: false });
+}
+
+function setLink(state, door = "") {
+  if (state === "none" && link.state !== "none") link.since = Date.now();
+  if (state === "there" && link.state === "none") askedAt = 0; // the server may have been set back meanwhile
+  Object.assign(link, { state, door });
+}
+
+// Tries now; gives a promise that is kept when all is sent or it goes no further.
+export function send() {
+  clearTimeout(timer);
+  if (running) again = true;
+  else running = turn().finally(() => { running = null; });
+  return running;
+}
+
+async function turn() {
+  do {
+    again = false;
+    await asOnlySender(sendAll);
+  } while (again);
+}
+
+function later() {
+  clearTimeout(timer);
+  timer = setTimeout(send, wait);
+  wait = Math.min(wait * 2, LONGEST_WAIT);
+}
+
+async function asOnlySender(work) {
+  // Locks go with the window that holds them; they are given on https and localhost only.
+  if (navigator.locks) return navigator.locks.request("bench-queue", { ifAvailable: true }, (held) => (held ? work() : later()));
+  if (!(await store.claim(me, LEASE))) return later();
+  try {
+    return await work();
+  } finally {
+    await store.release(me);
+  }
+}
+
+async function sendAll() {
+  if (!whose()) return setLink("door");
+  try {
+    await askAgain();
+    for (let batch = await nextBatch(); batch.length; batch = await nextBatch()) {
+      const moved = await sendOne(batch);
+      if (!navigator.locks) await store.claim(me, LEASE);
+      if (!moved) return later();
+    }
+    wait = FIRST_WAIT;
+  } catch (problem) {
+    if (!(problem instanceof NoAnswerError)) throw problem;
+    if (link.state !== "not their job") later();
+  } finally {
+    sending = false;
+    changed();
+  }
+  return undefined;
+}
+
+class NoAnswerError extends Error {}
+
+// Asks the server for something; what it cannot answer to this person now is told by the link.
+async function reach(address, options = {}) {
+  let answer;
+  try {
+    sending = true;
+    // As htmx asks: then an ended sign-in is answered by where to go, and not by another page.
+    answer = await fetch(address, { ...options, headers: { "HX-Request": "true" }, signal: AbortSignal.timeout(PATIENCE) });
+  } catch {
+    setLink("none");
+    throw new NoAnswerError();
+  }
+  const door = answer.headers.get("HX-Redirect");
+  if (door) setLink("door", door);
+  else if (answer.status === 403) setLink("not their job");
+  else if (answer.status >= 500) setLink("fault");
+  else if (answer.ok) setLink("there");
+  if (answer.ok && !door) return answer.json();
+  if (answer.status === 413 || answer.status === 422) return null;
+  throw new NoAnswerError();
+}
+
+// In the order captured. A voiding waits for its fruit; what this person may not send waits for another.
+async function nextBatch() {
+  const waiting = (await store.withState("waiting")).filter((each) => each.notBy !== whose());
+  const batch = waiting.slice(0, BATCH);
+  const going = new Set(batch.map((each) => each.key));
+  const ready = await Promise.all(batch.map(async (each) => {
+    if (!each.voids || going.has(each.voids)) return true;
+    const fruit = await store.withKey(each.voids);
+    return !fruit || fruit.state === "sent";
+  }));
+  return batch.filter((_, place) => ready[place]);
+}
+
+async function sendOne(batch) {
+  const body = new URLSearchParams({ entries: JSON.stringify(batch.map(asSent)) });
+  const answer = await reach("/fruit-entries", { method: "POST", body });
+  if (answer === null) {
+    if (batch.length > 1) return sendOne(batch.slice(0, Math.floor(batch.length / 2)));
+    await store.changeAll([[batch[0].key, { state: "stuck", answer: { answer: "refused", says: "The server takes no such entry." } }]]);
+    return true;
+  }
+  const ours = new Map(batch.map((each) => [each.key, each]));
+  const answers = answer.answers.filter((each) => ours.has(each.key));
+  await store.changeAll(answers.map((each) => [each.key, becomes(each)]));
+  const moved = answers.some((each) => each.answer !== "again");
+  if (!moved) setLink("fault");
+  changed(answers);
+  return moved;
+}
+
+function becomes(answer) {
+  const now = Date.now();
+  if (["stored", "had already"].includes(answer.answer)) return { state: "sent", since: now, answer };
+  if (answer.answer === "again") return { answer };
+  if (answer.answer === "not yours") return { answer, notBy: whose() };
+  return { state: "stuck", since: now, answer };
+}
+
+// A server set back to a backup does not know what it had: the newest ids are asked after, and older ones as long as some
+// are missing. What is missing is offered again, and so is a voiding that it has forgotten.
+async function askAgain() {
+  if (Date.now() - askedAt < ASKED_EVERY) return;
+  await store.prune(Date.now() - store.KEPT_FOR);
+  const sent = (await store.withState("sent")).reverse();
+  const fruit = sent.filter((each) => each.fields);
+  const voidings = new Map(sent.filter((each) => each.voids).map((each) => [each.voids, each]));
+  for (let from = 0; from < fruit.length; from += ASKED_AT_ONCE) {
+    const keys = fruit.slice(from, from + ASKED_AT_ONCE).map((each) => each.key);
+    const answer = await reach(`/fruit-entries?keys=${keys.join(",")}`);
+    if (answer === null) break;
+    const gone = keys.filter((key) => !(key in answer.known));
+    const forgotten = keys.filter((key) => voidings.has(key) && !answer.known[key]).map((key) => voidings.get(key).key);
+    await store.changeAll([...gone, ...forgotten].map((key) => [key, { state: "waiting", since: Date.now(), offered: "again" }]));
+    if (gone.length + forgotten.length === 0) break;
+  }
+  askedAt = Date.now();
+}
+
+export function begin() {
+  if (begun) return;
+  begun = true;
+  send();
+  addEventListener("online", () => { wait = FIRST_WAIT; send(); });
+  addEventListener("offline", () => { setLink("none"); changed(); });
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) { wait = FIRST_WAIT; send(); } });
+  setInterval(send, ASKED_EVERY);
+}

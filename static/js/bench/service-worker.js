@@ -1,0 +1,95 @@
+// Opens the bench where the server does not answer: a page of a sample as it was last seen here, the page of what is not
+// sent yet, and what they are made of. The server goes first, always. Nothing that is sent passes through here.
+
+const PARTS = "parts";
+const PAGES = "pages";
+// A link that is neither there nor gone: parts of a page are the same ones, a page is worth a longer wait.
+const PATIENCE = { [PARTS]: 4_000, [PAGES]: 10_000 };
+
+self.addEventListener("install", () => self.skipWaiting());
+self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+
+const isPart = (url) => url.pathname.startsWith("/static/");
+const isKeptPage = (url) => /^\/samples\/\d+(\/rules)?$/.test(url.pathname) || url.pathname === "/unsent";
+// Whoever comes to the door may be another person: what was drawn for the last one is theirs.
+const isDoor = (url) => url.pathname === "/sign-in";
+
+self.addEventListener("fetch", (event) => {
+  const url = new URL(event.request.url);
+  if (event.request.method !== "GET" || url.origin !== location.origin) return;
+  if (isPart(url)) event.respondWith(fromServerOrKept(event.request, PARTS));
+  else if (event.request.headers.has("HX-Request")) return;
+  else if (isKeptPage(url)) event.respondWith(fromServerOrKept(event.request, PAGES));
+  else if (isDoor(url) && event.request.mode === "navigate") event.respondWith(door(event.request));
+  else if (event.request.mode === "navigate") event.respondWith(pageOrUnsent(event.request));
+});
+
+async function fromServerOrKept(request, name) {
+  try {
+    const answer = await fetch(request, { signal: AbortSignal.timeout(PATIENCE[name]) });
+    if (answer.ok && !answer.redirected) await keep(name, request, answer);
+    return answer;
+  } catch (problem) {
+    const kept = await (await caches.open(name)).match(request, { ignoreSearch: true, ignoreVary: true });
+    if (kept) return kept;
+    if (request.mode === "navigate") return unsent(problem);
+    throw problem;
+  }
+}
+
+// By its address alone: an answer varies by who asks, and the door empties all that.
+async function keep(name, request, answer) {
+  const copy = answer.clone();
+  const headers = new Headers(copy.headers);
+  headers.delete("vary");
+  await (await caches.open(name)).put(new URL(request.url).pathname, new Response(await copy.blob(), { status: copy.status, headers }));
+}
+
+async function pageOrUnsent(request) {
+  try {
+    return await fetch(request);
+  } catch (problem) {
+    return unsent(problem);
+  }
+}
+
+// Instead of a page that is not kept: what stands on this tablet and is not sent.
+async function unsent(problem) {
+  const kept = await (await caches.open(PAGES)).match("/unsent");
+  if (kept) return kept;
+  throw problem;
+}
+
+async function door(request) {
+  try {
+    const answer = await fetch(request);
+    await caches.delete(PAGES);
+    return answer;
+  } catch (problem) {
+    return unsent(problem);
+  }
+}
+
+self.addEventListener("message", (event) => {
+  if (event.data.keep) event.waitUntil(keepAll(event.data.keep).then((held) => event.ports[0].postMessage(held)));
+});
+
+async function keepAll({ parts, pages }) {
+  const [held] = await Promise.all([
+    Promise.all(parts.map((each) => keepOne(PARTS, each))),
+    Promise.all(pages.map((each) => keepOne(PAGES, each))),
+  ]);
+  const page = await (await caches.open(PAGES)).match(pages[1] ?? pages[0]);
+  return held.every(Boolean) && Boolean(page);
+}
+
+async function keepOne(name, address) {
+  try {
+    const request = new Request(address, { credentials: "same-origin" });
+    const answer = await fetch(request);
+    if (answer.ok && !answer.redirected) await keep(name, request, answer);
+    return answer.ok;
+  } catch {
+    return Boolean(await (await caches.open(name)).match(address));
+  }
+}

@@ -1,0 +1,118 @@
+// What this browser keeps of fruit, in IndexedDB, on the disk before anything else happens to it. An entry is a fruit or
+// the voiding of one; its state is "waiting" (to be sent), "sent" (the server has named its id back), "stuck" (a person
+// decides), "put aside" or "corrected". Nothing is deleted before the server has had it, or a person put it aside, for
+// fourteen days.
+
+export const KEPT_FOR = 14 * 24 * 60 * 60 * 1000;
+
+let opened = null;
+
+export function open() {
+  opened ??= new Promise((resolve, reject) => {
+    const request = indexedDB.open("bench", 1);
+    request.onupgradeneeded = () => {
+      const entries = request.result.createObjectStore("entries", { keyPath: "seq", autoIncrement: true });
+      entries.createIndex("key", "key", { unique: true });
+      entries.createIndex("state", "state");
+      entries.createIndex("fruit", "answer.fruit");
+      request.result.createObjectStore("notes", { keyPath: "name" });
+    };
+    request.onsuccess = () => {
+      request.result.onversionchange = () => { request.result.close(); opened = null; };
+      resolve(request.result);
+    };
+    request.onerror = () => { opened = null; reject(request.error); };
+    request.onblocked = () => reject(new Error("another window holds an older store"));
+  });
+  return opened;
+}
+
+const asked = (request) => new Promise((resolve, reject) => {
+  request.onsuccess = () => resolve(request.result);
+  request.onerror = () => reject(request.error);
+});
+
+// Strict: the disk has it, not only the browser. A tablet's battery may die the moment after.
+async function change(name, work) {
+  const transaction = (await open()).transaction(name, "readwrite", { durability: "strict" });
+  const ended = new Promise((resolve, reject) => {
+    transaction.oncomplete = resolve;
+    transaction.onerror = transaction.onabort = () => reject(transaction.error);
+  });
+  ended.catch(() => {}); // whoever waits for it is told
+  const given = await work(transaction.objectStore(name));
+  await ended;
+  return given;
+}
+
+async function read(name, work) {
+  return work((await open()).transaction(name).objectStore(name));
+}
+
+// A new entry; the one that it corrects waits no longer.
+export function add(entry, corrects = "") {
+  return change("entries", async (entries) => {
+    if (corrects) await update(entries, corrects, { state: "corrected", by: entry.key, since: Date.now() });
+    return asked(entries.add({ ...entry, state: "waiting", since: Date.now() }));
+  });
+}
+
+async function update(entries, key, changed) {
+  const found = await asked(entries.index("key").get(key));
+  if (found) await asked(entries.put({ ...found, ...changed }));
+}
+
+// By id what changes of each.
+export function changeAll(changes) {
+  return change("entries", async (entries) => {
+    for (const [key, changed] of changes) await update(entries, key, changed);
+  });
+}
+
+export const withState = (state) => read("entries", (entries) => asked(entries.index("state").getAll(state)));
+export const all = () => read("entries", (entries) => asked(entries.getAll()));
+export const withKey = (key) => read("entries", (entries) => asked(entries.index("key").get(key)));
+
+export const counts = () => read("entries", async (entries) => {
+  const [waiting, stuck] = await Promise.all(["waiting", "stuck"].map((state) => asked(entries.index("state").count(state))));
+  return { waiting, stuck };
+});
+
+// The entry under which the server has stored the fruit of this number of its own.
+export async function ofFruit(fruit, mark) {
+  const found = await read("entries", (entries) => asked(entries.index("fruit").getAll(fruit)));
+  return found.findLast((each) => each.mark === mark && each.fields);
+}
+
+export function prune(before) {
+  return change("entries", async (entries) => {
+    for (const state of ["sent", "put aside", "corrected"]) {
+      for (const each of await asked(entries.index("state").getAll(state))) {
+        if (each.since < before) await asked(entries.delete(each.seq));
+      }
+    }
+  });
+}
+
+export async function hasVoiding(fruit) {
+  return (await all()).some((each) => each.voids === fruit && each.state !== "put aside");
+}
+
+// One window at a time is the sender where the browser has no locks to give: by a lease that runs out by itself.
+export function claim(holder, length) {
+  return change("notes", async (notes) => {
+    const lease = await asked(notes.get("sender"));
+    const now = Date.now();
+    // A clock that was set back must not shut everybody out.
+    if (lease && lease.holder !== holder && lease.until > now && lease.until - now <= length) return false;
+    await asked(notes.put({ name: "sender", holder, until: now + length }));
+    return true;
+  });
+}
+
+export function release(holder) {
+  return change("notes", async (notes) => {
+    const lease = await asked(notes.get("sender"));
+    if (lease?.holder === holder) await asked(notes.delete("sender"));
+  });
+}

@@ -1,0 +1,129 @@
+// The page of what this browser keeps: what waits, what a person decides about, and its file. It is drawn from the browser
+// alone, so that it works where the server does not answer.
+
+import { newKey, whose } from "./entries.js";
+import { begin, send } from "./queue.js";
+import { download } from "./rescue-file.js";
+import * as store from "./store.js";
+
+const lists = document.getElementById("unsent-lists");
+
+function element(name, className, ...children) {
+  const made = document.createElement(name);
+  if (className) made.className = className;
+  made.append(...children.filter((each) => each !== null && each !== ""));
+  return made;
+}
+
+function button(words, act, className = "button plain") {
+  const made = element("button", className, words);
+  made.type = "button";
+  made.addEventListener("click", async () => { await act(); await draw(); send(); });
+  return made;
+}
+
+const when = (entry) => new Date(entry.at).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+const title = (entry) => (entry.voids ? `Void: ${entry.words} (${entry.reason})` : entry.words);
+const who = (entry) => `${entry.mark.split(" ")[0]}, measured by ${entry.name}, ${when(entry)} by this tablet's clock`;
+
+// One thing to decide about: what it is, why the server did not take it, both sides where there are two, and what can be
+// done.
+function toDecide(entry, samples) {
+  const { answer } = entry;
+  const item = element("li", "stack",
+    element("p", "", element("strong", "", title(entry))),
+    element("p", "note", who(entry)),
+    element("p", "", answer.says),
+    answer.stands ? element("p", "", `The server has: ${answer.stands}. This tablet has: ${answer.holds}.`) : null);
+  item.dataset.key = entry.key;
+  item.append(element("div", "button-row", ...decisions(entry, samples)));
+  return item;
+}
+
+function decisions(entry, samples) {
+  const { answer } = entry.answer;
+  const ways = [];
+  if (answer === "refused" && entry.fields) ways.push(putRight(entry));
+  if (answer === "differs" && entry.fields) ways.push(button("Store it as another fruit", () => again(entry, { key: newKey() }), "button act"));
+  if (answer === "closed") ways.push(...otherSamples(entry, samples));
+  if (answer === "not yours" && whose()) ways.push(button("I measured it", () => again(entry, mine()), "button act"));
+  if (answer === "refused" && entry.voids) ways.push(...withReason(entry, "Void it for this reason", (reason) => again(entry, { key: newKey(), reason, ...mine() })));
+  ways.push(...withReason(entry, "Leave it out", (reason) => store.changeAll([[entry.key, { state: "put aside", since: Date.now(), reason_aside: reason, by: whose() }]])));
+  return ways;
+}
+
+const mine = () => ({ person: whose(), name: document.querySelector(".frame .person strong").textContent, notBy: 0 });
+
+function putRight(entry) {
+  const link = element("a", "button act", "Put it right");
+  link.href = `/samples/${entry.sample}#again=${entry.key}`;
+  return link;
+}
+
+// A new try, with what a person has decided. Under a new id the old one stays, to be seen.
+async function again(entry, changed) {
+  if (!changed.key) return store.changeAll([[entry.key, { ...changed, state: "waiting", answer: null }]]);
+  const { seq, state, since, answer, notBy, ...kept } = entry;
+  return store.add({ ...kept, ...changed }, entry.key);
+}
+
+function otherSamples(entry, samples) {
+  return samples.filter((each) => each.mark !== entry.mark).map(({ sample, mark }) => button(
+    `Put it into the sample of ${mark.split(" ")[0]} begun ${new Date(mark.split(" ")[1]).toLocaleString([], { dateStyle: "medium", timeStyle: "short" })}`,
+    () => again(entry, { key: newKey(), sample, mark, ...(entry.fields ? { fields: entry.fields.filter(([name]) => !["draw", "bin"].includes(name)) } : {}) }),
+  ));
+}
+
+function withReason(entry, words, act) {
+  const box = element("input", "input");
+  box.type = "text";
+  box.maxLength = 200;
+  box.id = `reason-${entry.key}-${words.length}`;
+  const label = element("label", "", "Why");
+  label.htmlFor = box.id;
+  const told = element("p", "error");
+  const does = element("button", "button plain", words);
+  does.type = "button";
+  does.addEventListener("click", async () => {
+    const reason = box.value.trim();
+    if (!reason) { told.textContent = "Say why, in a few words."; box.focus(); return; }
+    await act(reason);
+    await draw();
+    send();
+  });
+  return [element("div", "field", label, told, box), does];
+}
+
+function section(name, items) {
+  return element("section", "stack", element("h2", "", name), element("ol", "unsent-list", ...items));
+}
+
+const plain = (entry) => element("li", "",
+  element("p", "", element("strong", "", title(entry))), element("p", "note", who(entry)),
+  entry.answer?.says ? element("p", "", entry.answer.says) : null,
+  entry.reason_aside ? element("p", "", `Left out: ${entry.reason_aside}`) : null,
+  entry.answer?.answer === "not yours" && whose() ? button("I measured it", () => again(entry, mine())) : null);
+
+async function draw() {
+  const everything = await store.all();
+  const of = (state) => everything.filter((each) => each.state === state);
+  const [stuck, waiting, aside] = ["stuck", "waiting", "put aside"].map(of);
+  const samples = [...new Map(of("sent").map(({ sample, mark }) => [mark, { sample, mark }])).values()].reverse().slice(0, 5);
+  document.getElementById("unsent-answer").textContent = waiting.length + stuck.length
+    ? `${waiting.length} not sent yet, ${stuck.length} for you to decide. They stay on this tablet until the server has named each of them back.`
+    : "All fruit of this tablet are sent.";
+  const parts = [
+    stuck.length ? section("For you to decide", stuck.map((each) => toDecide(each, samples))) : null,
+    waiting.length ? section("Not sent yet", waiting.map(plain)) : null,
+    aside.length ? section("Left out", aside.map(plain)) : null,
+  ].filter(Boolean);
+  // Nobody's typing is taken away by an answer that comes meanwhile.
+  if (!lists.contains(document.activeElement) || document.activeElement.tagName !== "INPUT") lists.replaceChildren(...parts);
+  document.getElementById("rescue-file").onclick = () => download([...waiting, ...stuck].sort((one, other) => one.seq - other.seq));
+}
+
+if (lists) {
+  document.addEventListener("queue:changed", draw);
+  draw();
+  begin();
+}

@@ -181,24 +181,47 @@ def fruit(
     size_code: str | None = None,
 ) -> int:
     """The next fruit of a draw's sample."""
+    return _fruit(session, draw_id, [(weight_dg, marks)], stage=stage, size_code=size_code)[0]
+
+
+def many_fruit(session: Session, draw_id: int, each: Sequence[tuple[int, Sequence[Mark]]]) -> list[int]:
+    """The next fruit of a draw's sample, each a weight and its marks; stored together, which is much faster."""
+    return _fruit(session, draw_id, each)
+
+
+def _fruit(
+    session: Session,
+    draw_id: int,
+    each: Sequence[tuple[int, Sequence[Mark]]],
+    *,
+    stage: int | None = None,
+    size_code: str | None = None,
+) -> list[int]:
     sample_id = session.exec(select(tables.Draw.sample_id).where(tables.Draw.id == draw_id)).one()
-    number = session.exec(select(func.count()).where(tables.FruitRow.sample_id == sample_id)).one() + 1
-    row = tables.FruitRow(
-        sample_id=sample_id,
-        draw_id=draw_id,
-        number=number,
-        weight_dg=weight_dg,
-        stage=stage,
-        size_code=size_code,
-        entry_key=f"fruit-{next(_keys)}",
-        measured_at=RECEIVED,
-        measured_by_id=shed_person(session),
-    )
-    fruit_id = _stored(session, row)
-    for place, mark in enumerate(marks, start=1):
-        session.add(tables.FruitDefect(fruit_id=fruit_id, place=place, **mark._asdict()))
+    before = session.exec(select(func.count()).where(tables.FruitRow.sample_id == sample_id)).one()
+    person_id = shed_person(session)
+    rows = [
+        tables.FruitRow(
+            sample_id=sample_id,
+            draw_id=draw_id,
+            number=number,
+            weight_dg=weight_dg,
+            stage=stage,
+            size_code=size_code,
+            entry_key=f"fruit-{next(_keys)}",
+            measured_at=RECEIVED,
+            measured_by_id=person_id,
+        )
+        for number, (weight_dg, _) in enumerate(each, start=before + 1)
+    ]
+    session.add_all(rows)
     session.flush()
-    return fruit_id
+    ids = [row.id or 0 for row in rows]
+    for fruit_id, (_, marks) in zip(ids, each, strict=True):
+        for place, mark in enumerate(marks, start=1):
+            session.add(tables.FruitDefect(fruit_id=fruit_id, place=place, **mark._asdict()))
+    session.flush()
+    return ids
 
 
 def void(session: Session, fruit_id: int) -> None:

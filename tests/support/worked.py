@@ -72,8 +72,7 @@ def looked_at(session: Session, worked: Worked, *, named_tray: bool = True) -> i
 def draw_all(session: Session, sample_id: int, bin_id: int | None, fruit: Sequence[Fruit]) -> int:
     """One draw of these fruit."""
     draw_id = season.draw(session, sample_id, bin_id)
-    for weight_dg, marks in fruit:
-        season.fruit(session, draw_id, weight_dg, *marks)
+    season.many_fruit(session, draw_id, fruit)
     return draw_id
 
 

@@ -68,7 +68,9 @@ export function readShare(text, { share: field }) {
 // In tenths of a millimetre; a number without a unit is mm.
 export function readLength(text, { length: field }) {
   const [exact] = quantity(text, field.units, field.accepted);
-  if (!isAbove0(exact) || compare(exact, LONGEST_DMM) > 0) throw new Refusal(`${shown(text)} is no length of a mark`, field.accepted);
+  if (!isAbove0(exact) || compare(exact, LONGEST_DMM) > 0) {
+    throw new Refusal(`${shown(text)} is no length of a mark`, field.accepted);
+  }
   return keptWhole(exact, text, "tenths of a mm", (step) => (step ? fraction(step, 10) : null));
 }
 
@@ -94,7 +96,9 @@ function wholeNumber(text, accepted) {
 // A measure of the crop in what is stored.
 export function readFigure(text, field, { name, per }) {
   const [exact] = quantity(text, field.units, field.accepted);
-  if (exact[0] < 0n || !allows(field, exact)) throw new Refusal(`${shown(text)} is no ${name} that can be`, field.accepted);
+  if (exact[0] < 0n || !allows(field, exact)) {
+    throw new Refusal(`${shown(text)} is no ${name} that can be`, field.accepted);
+  }
   return keptWhole(times(exact, fraction(per)), text, field.kept, (step) => {
     const base = fraction(step, per);
     return allows(field, base) ? over(base, fraction(...field.base)) : null;

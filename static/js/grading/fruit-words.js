@@ -29,7 +29,8 @@ export function factsWords(rules, fruit) {
     const { name, unit, per } = rules.measures[id];
     return `${name} ${say(fraction(value, per), unit)}`;
   });
-  return [sayWeight(fruit.weight_dg), ...stage, ...taken, ...fruit.defects.map((mark) => markWords(rules, mark))].join(", ");
+  const marks = fruit.defects.map((mark) => markWords(rules, mark));
+  return [sayWeight(fruit.weight_dg), ...stage, ...taken, ...marks].join(", ");
 }
 
 function markWords(rules, mark) {
@@ -55,13 +56,15 @@ function countWords(rules, { class_id: classId, outlet, count, misfit }) {
 
 // For each class missed, the nearest first: its name and everything that stopped it.
 function whyOf(rules, { reasons }) {
-  const missed = rules.classes.map(({ id, name }) => [name, reasons.filter((each) => each.class_id === id)]);
-  return missed.filter(([, own]) => own.length).map(([name, own]) => [name, own.map((each) => each.clause).join(" and ")]).reverse();
+  const clauses = (classId) => reasons.filter((each) => each.class_id === classId).map((each) => each.clause);
+  const missed = rules.classes.map(({ id, name }) => [name, clauses(id).join(" and ")]);
+  return missed.filter(([, clause]) => clause).reverse();
 }
 
 function severityWords(rules, { severities }) {
   const names = new Map(rules.severities.map((place) => [rules.figures[place].id, rules.figures[place].name]));
-  return severities.filter(([, number]) => number !== 0).map(([id, , name]) => `${names.get(id)}: ${name || "not known"}`);
+  const there = severities.filter(([, number]) => number !== 0);
+  return there.map(([id, , name]) => `${names.get(id)}: ${name || "not known"}`);
 }
 
 // "Class II because sap stain 4.6 cm² is over 4 cm² for size B"

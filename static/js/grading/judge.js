@@ -1,5 +1,5 @@
-// One fruit under the rules of its load: the best class whose limits it does not break, and why it missed the better ones.
-// The rules come from the server (/samples/…/rules); whatever they say, the server's own verdict is the same.
+// One fruit under the rules of its load: the best class whose limits it does not break, and why it missed the better
+// ones. The rules come from the server (/samples/…/rules); its own verdict is the same.
 import { BROKEN, NOT_JUDGED } from "./bounds.js";
 import { takenAt } from "./figures.js";
 import { wordsOf } from "./fruit-words.js";
@@ -10,8 +10,10 @@ import { EXACT } from "./taken.js";
 
 export function judge(rules, fruit) {
   const seen = seenOf(rules, fruit);
+  const { classes } = rules;
   const { size, placed, byCode } = best(seen, borneOut(rules, seen.sizes, fruit.size_code));
-  const made = rules.classes[placed.place] ?? null;
+  const made = classes[placed.place] ?? null;
+  const reasons = (rulings, place) => rulings.map((each) => reasonOf(each, classes[place].id, size, seen));
   const counted = rules.tray && made ? countOf(rules.tray, seen.weight) : { count: null, misfit: null };
   const verdict = {
     class_id: made && made.id,
@@ -20,7 +22,7 @@ export function judge(rules, fruit) {
     judged_as: size,
     ...counted,
     outlet: outletOf(rules, placed, counted.misfit),
-    reasons: placed.broken.flatMap((rulings, place) => rulings.map((each) => reasonOf(each, rules.classes[place].id, size, seen))),
+    reasons: placed.broken.flatMap(reasons),
     not_judged: placed.unsure.map((each) => notJudgedOf(each, seen)),
     by_code: byCode,
     severities: rules.severities.map((place) => severityAt(seen, place)),

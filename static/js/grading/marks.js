@@ -125,9 +125,11 @@ export function missingMarks(figure, seen) {
   const marks = (kind) => seen.marks.get(kind) ?? [];
   const notLookedFor = (kind) => seen.fruit.looked_for !== null && !seen.fruit.looked_for.includes(kind);
   const needsFigure = figure.take !== "present" && figure.take !== "places";
-  const missing = kinds.filter((kind) => notLookedFor(kind) || (needsFigure && marks(kind).some((mark) => !has(mark, figure.by))));
+  const lacks = (kind) => needsFigure && marks(kind).some((mark) => !has(mark, figure.by));
+  const missing = kinds.filter((kind) => notLookedFor(kind) || lacks(kind));
   if (figure.states) {
-    missing.push(...kinds.filter((kind) => marks(kind).some((mark) => mark.states === null)).map((kind) => `state of ${kind}`));
+    const stateless = kinds.filter((kind) => marks(kind).some((mark) => mark.states === null));
+    missing.push(...stateless.map((kind) => `state of ${kind}`));
   }
   if (figure.as_on && marksOf(seen, kinds).length && scaleOf(figure.as_on, seen) === null) missing.push(figure.as_on.of);
   return missing;

@@ -4,7 +4,7 @@ import { readFigure, readStage, readWeight } from "./amounts.js";
 import { plain } from "./fractions.js";
 import { borneOut } from "./judge.js";
 import { nameOf } from "./reasons.js";
-import { shown, strip } from "./refusal.js";
+import { Refused, shown, strip } from "./refusal.js";
 import { say, sayArea, sayWeight } from "./say.js";
 import { seenOf } from "./seen.js";
 import { blemishSurface } from "./surface.js";
@@ -23,6 +23,7 @@ export function readTyped(rules, typed) {
     try {
       return read();
     } catch (refusal) {
+      if (!(refusal instanceof Refused)) throw refusal;
       errors[field] = refusal.message;
       if (field === "weight") meant = refusal.meant;
       return null;
@@ -33,23 +34,25 @@ export function readTyped(rules, typed) {
   const stage = note("stage", () => stageOf(typed.stage ?? "", reading));
   const defects = defectsOf(rules, typed, weight, errors, note);
   const measures = measuresOf(rules, typed.measures ?? {}, note);
-  const fruit = { weight_dg: weight === null ? null : plain(weight), stage, defects, looked_for: null, measures, size_code: strip(typed.size_code ?? "") || null };
-  if (weight !== null) note("size_code", () => refuseOtherSize(rules, fruit));
+  if (weight === null) return { errors, meant };
+  const code = strip(typed.size_code ?? "") || null;
+  const fruit = { weight_dg: plain(weight), stage, defects, looked_for: null, measures, size_code: code };
+  note("size_code", () => refuseOtherSize(rules, fruit));
   return Object.keys(errors).length ? { errors, meant } : { fruit };
 }
 
-function textsOf({ weight, stage, size_code: code, marks, ticked, states, measures }) {
-  const names = [...Object.keys(marks ?? {}), ...(ticked ?? []), ...Object.keys(states ?? {}), ...Object.keys(measures ?? {})];
-  return [weight, stage ?? "", code ?? "", ...names, ...Object.values(marks ?? {}), ...Object.values(measures ?? {})];
+function textsOf({ weight, stage = "", size_code: code = "", marks = {}, ticked = [], states = {}, measures = {} }) {
+  const names = [marks, states, measures].flatMap(Object.keys);
+  return [weight, stage, code, ...ticked, ...names, ...[marks, measures].flatMap(Object.values)];
 }
 
 function stageOf(text, reading) {
   const { stages, needed } = reading.stage;
   if (!strip(text)) {
-    if (needed) throw new Error("The spec judges this fruit by its colour: choose a colour stage.");
+    if (needed) throw new Refused("The spec judges this fruit by its colour: choose a colour stage.");
     return null;
   }
-  if (!stages.length) throw new Error(`${reading.fruit} has no colour scale here; leave the colour stage empty.`);
+  if (!stages.length) throw new Refused(`${reading.fruit} has no colour scale here; leave the colour stage empty.`);
   return Number(readStage(text, reading));
 }
 
@@ -58,7 +61,7 @@ function measuresOf({ reading, measures }, typed, note) {
   return Object.keys(typed).sort().flatMap((name) => {
     const value = note(name, () => {
       if (!Object.hasOwn(reading.measures, name)) {
-        throw new Error(`${reading.fruit} has no measure ${shown(name)} of a single fruit; choose one that is shown.`);
+        throw new Refused(`${reading.fruit} has no measure ${shown(name)} of a single fruit; choose one that is shown.`);
       }
       return strip(typed[name]) ? readFigure(typed[name], reading.measures[name], measures[name]) : null;
     });
@@ -95,7 +98,8 @@ function refuseTooMuch(defects, surface, errors) {
   const covered = defects.reduce((sum, mark) => sum + covers(mark), 0n);
   if (covered <= surface * BigInt(BP) || Object.keys(errors).length) return;
   const last = defects.findLast((mark) => mark.area_mm2 !== null || mark.share_bp !== null);
-  errors[last.kind] = `Together that is more than the whole surface of this fruit, ${sayArea(surface)}; at most that much is accepted.`;
+  const found = `Together that is more than the whole surface of this fruit, ${sayArea(surface)}`;
+  errors[last.kind] = `${found}; at most that much is accepted.`;
 }
 
 // What was found and which sizes are accepted; by the figure that the size table goes by.
@@ -103,10 +107,10 @@ function refuseOtherSize(rules, fruit) {
   const code = fruit.size_code;
   const { sizes, sized } = seenOf(rules, fruit);
   if (code === null || borneOut(rules, sizes, code) !== null) return;
-  if (sized === null) throw new Error(`${shown(code)} is no size of this spec; ${rules.sizes.codes.join(" or ")} is accepted.`);
-  const { name, unit } = rules.sizes;
+  const { name, unit, codes: every } = rules.sizes;
+  if (sized === null) throw new Refused(`${shown(code)} is no size of this spec; ${every.join(" or ")} is accepted.`);
   const said = name ? `${say(sized, unit)} ${name}` : sayWeight(fruit.weight_dg);
   const { codes } = sizes;
   const accepted = codes.length ? `size ${codes.join(" or ")} is accepted` : "it has no size code, leave this empty";
-  throw new Error(`A fruit of ${said} is not size ${shown(code)}; ${accepted}.`);
+  throw new Refused(`A fruit of ${said} is not size ${shown(code)}; ${accepted}.`);
 }

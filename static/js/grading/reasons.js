@@ -109,7 +109,8 @@ export function notJudgedOf(ruling, seen) {
   const once = [...new Set(missing)];
   const words = once.map((each) => notTaken(seen.rules, each));
   const others = words.filter((word) => word !== name);
-  return { limit_id: id, limit_name: name, missing: once, words, says: others.length ? `${name} (${listed(others)})` : name };
+  const says = others.length ? `${name} (${listed(others)})` : name;
+  return { limit_id: id, limit_name: name, missing: once, words, says };
 }
 
 function notTaken(rules, missing) {

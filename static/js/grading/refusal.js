@@ -1,11 +1,19 @@
-// What is said of an entry that cannot be taken: what was found, what would be accepted, and what was likely meant.
+// What is said of an entry that cannot be taken.
 
 const SHOWN = 24;
 
-export class Refusal extends Error {
-  constructor(found, accepted, meant = "") {
-    super(accepted.endsWith("?") ? `${found}; ${accepted}` : `${found}; ${accepted}.`);
+// Any sentence; meant is what was likely meant, as it would be typed.
+export class Refused extends Error {
+  constructor(sentence, meant = "") {
+    super(sentence);
     this.meant = meant;
+  }
+}
+
+// What was found, and what would be accepted.
+export class Refusal extends Refused {
+  constructor(found, accepted, meant) {
+    super(accepted.endsWith("?") ? `${found}; ${accepted}` : `${found}; ${accepted}.`, meant);
   }
 }
 

@@ -1,7 +1,7 @@
 // The marks of one kind in one field, "10 + 5 + 3 mm", or a word for one that is just there.
 import { readArea, readLength, readPlaces, readShare } from "./amounts.js";
 import { plain } from "./fractions.js";
-import { Refusal, ZERO, shown, strip } from "./refusal.js";
+import { Refusal, Refused, ZERO, shown, strip } from "./refusal.js";
 
 const MOST_MARKS = 50;
 const THERE = ["yes", "y", "x", "1", "true", "there"];
@@ -17,10 +17,12 @@ const HOW_MUCH = {
   places: "number of places",
 };
 
+const NO_FIGURE = { area_mm2: null, share_bp: null, length_dmm: null, places: null };
+
 // The marks of a kind; the states ticked go for all of them, and are null where nobody looks at them. Note carries out a
 // reading, and keeps what is said of a refused one.
 export function marksOf({ id, measure, name }, { text, ticked, states }, reading, surface, note) {
-  const mark = (held = {}) => ({ kind: id, area_mm2: null, share_bp: null, length_dmm: null, places: null, states, ...held });
+  const mark = (held) => ({ kind: id, ...NO_FIGURE, states, ...held });
   const seen = ticked || states?.length > 0;
   if (measure === "present") return note(id, () => isThere(text)) || seen ? [mark()] : [];
   if (!text || ZERO.test(text)) {
@@ -34,7 +36,7 @@ export function marksOf({ id, measure, name }, { text, ticked, states }, reading
 
 // What to do about a kind without a figure.
 function howMuch(name, measure, ticked) {
-  return new Error(`${name}: type its ${HOW_MUCH[measure]}${ticked ? ", or touch it again to lift it" : ""}.`);
+  return new Refused(`${name}: type its ${HOW_MUCH[measure]}${ticked ? ", or touch it again to lift it" : ""}.`);
 }
 
 function isThere(text) {
@@ -47,7 +49,9 @@ function isThere(text) {
 function eachMark(text) {
   const parts = text.replace(/^\+/, "").split("+").map(strip);
   if (parts.length === 1) return [text];
-  if (parts.length > MOST_MARKS) throw new Refusal(`${parts.length} marks are too many`, `at most ${MOST_MARKS} of a kind are accepted`);
+  if (parts.length > MOST_MARKS) {
+    throw new Refusal(`${parts.length} marks are too many`, `at most ${MOST_MARKS} of a kind are accepted`);
+  }
   if (!parts.every(Boolean)) {
     throw new Refusal(`${shown(text)} has a plus with nothing beside it`, '"10 + 5 + 3" is accepted for three marks');
   }

@@ -44,6 +44,7 @@ _BELONGS = {
     "/samples": "/consignments",
     "/fruit": "/consignments",
     "/quick-looks": "/consignments",
+    "/photos": "/consignments",
     "/area-card": "/consignments",
     "/screen": "/consignments",
     "/consignments": "/blocks",

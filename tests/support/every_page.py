@@ -12,6 +12,7 @@ from shedgrade.storage.tables import (
     FruitRow,
     MaturityTest,
     PersonRow,
+    Photo,
     QuickLook,
     Quote,
     Sample,
@@ -23,9 +24,16 @@ from shedgrade.web.routes import ROUTERS
 _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
-# No pages: the first sends on to another, the next three are files to keep, the last is there before the season only.
+# No pages: the first sends on to another, the next four are files, the last is there before the season only.
 NOT_PAGES = frozenset(
-    {"/", "/specs/{spec_version_id}/file", "/drafts/{draft_id}/file", "/area-card/{paper}", "/set-up"}
+    {
+        "/",
+        "/specs/{spec_version_id}/file",
+        "/drafts/{draft_id}/file",
+        "/area-card/{paper}",
+        "/photos/{photo_id}/file",
+        "/set-up",
+    }
 )
 
 # For each GET route the people who open it, and what follows its address; the words in braces are ids of the season.
@@ -81,6 +89,8 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/consignments/{consignment_id}/quick-looks/new": ((_GRADER, ""),),
     "/quick-looks/{look_id}": ((_GRADER, ""), (_GROWER, "")),
     "/quick-looks/{look_id}/tapping": ((_GRADER, ""), (_GRADER, "?class=none")),
+    "/consignments/{consignment_id}/photos/new": ((_GRADER, ""),),
+    "/photos/{photo_id}": ((_GRADER, ""), (_GROWER, "")),
     "/area-card": ((_GRADER, ""),),
     "/screen": ((_GRADER, ""),),
     "/trays": ((_MANAGER, ""),),
@@ -171,6 +181,7 @@ def season_ids(database: Database) -> dict[str, int]:
             "person_id": 1,
             "fruit_id": session.exec(marked).one() or 0,
             "test_id": session.exec(tested).one() or 0,
+            "photo_id": session.exec(select(func.min(Photo.id)).where(Photo.consignment_id == newest.id)).one() or 0,
             "look_id": session.exec(looked).one() or 0,
             "market_id": newest.market_id,
             "quote_id": session.exec(select(func.max(Quote.id))).one() or 0,

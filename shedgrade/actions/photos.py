@@ -32,7 +32,7 @@ def add_photo(session: Session, consignment_id: int, facts: PhotoFacts, person_i
     taken = select(Photo.place).where(
         Photo.consignment_id == consignment_id, Photo.kind == facts.kind.id, col(Photo.voided_at).is_(None)
     )
-    free = sorted(set(range(1, MOST_OF_A_KIND + 1)) - set(session.exec(taken)))
+    free = sorted(set(range(1, MOST_OF_A_KIND + 1)) - set(session.exec(taken).all()))
     if not free:
         raise EnoughPhotosError
     photo = Photo(

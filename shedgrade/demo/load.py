@@ -15,6 +15,7 @@ from shedgrade.actions import (
     intake,
     markets,
     maturity,
+    photos,
     prices,
     quick_looks,
     quotes,
@@ -28,8 +29,10 @@ from shedgrade.actions.people import add_person
 from shedgrade.actions.samples import FruitEntry
 from shedgrade.actions.sign_ins import register_tablet
 from shedgrade.demo.orchard import Bearing
+from shedgrade.demo.picture import drawn_fault
 from shedgrade.demo.season import Season, rejects_of, sample_of, season, spec_named
 from shedgrade.domain import entry
+from shedgrade.domain.crop import DefectKind
 from shedgrade.domain.grading.one import Fruit
 from shedgrade.domain.people import Person, Role
 from shedgrade.domain.sampling.question import Question
@@ -37,6 +40,7 @@ from shedgrade.domain.spec import library
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.text import read_tree, tree_of
 from shedgrade.domain.units import DG_PER_G, G_PER_KG, round_half_up
+from shedgrade.exchange.photo import read_photo
 from shedgrade.reports.quote import Chosen, offers_of, quote_sheet
 from shedgrade.storage import intake as books
 from shedgrade.storage import markets as market_books
@@ -287,6 +291,8 @@ def _sampled(
         _maturity(session, names, load_of, spec, consignment)
     if "quick_look" in load_of:
         _quick_look(session, names, load_of, consignment, seed)
+    for number, kind in enumerate(load_of.get("photos", ()), 1):
+        _photo(session, names, consignment, spec.crop.kind(kind), f"{seed} photo {number}")
     if "belt" in load_of:
         rejects = rejects_of(bearing, spec, load_of["belt"], 7, f"{seed} belt")
         taker.take(Question.REJECT_BELT, [rejects], timedelta(hours=3))
@@ -320,6 +326,14 @@ def _quick_look(
         at += timedelta(seconds=_SECONDS_A_TAP)
         _, look = look_for(session, _anybody(names), row.id or 0)
         quick_looks.tap(session, look, class_id, kind, names.people[grader], at)
+
+
+def _photo(session: Session, names: _Names, consignment: Consignment, kind: DefectKind, seed: str) -> None:
+    at = consignment.received_at + timedelta(minutes=50)
+    _by(session, names, "Day grader", at, _AT_THE_BENCH)
+    picture = read_photo(drawn_fault(seed))
+    facts = photos.PhotoFacts(kind, picture.jpeg, picture.width, picture.height)
+    photos.add_photo(session, consignment.id or 0, facts, names.people["Day grader"], at)
 
 
 def _packed(bearing: Bearing, load_of: Mapping[str, Any], spec: Spec, seed: str) -> Sequence[Sequence[Fruit]]:

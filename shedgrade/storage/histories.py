@@ -1,7 +1,6 @@
 """Which rows the history of one thing is made of: itself, and what hangs on it and is nowhere else to be read."""
 
 from sqlmodel import Session, col, select
-from sqlmodel.sql.expression import SelectOfScalar
 
 from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.storage.nouns import SIGN_IN
@@ -34,7 +33,7 @@ def of_consignment(session: Session, whole: ConsignmentWhole) -> Named:
         *(("wet empties", each.id or 0) for each in whole.empties),
         *(("maturity test", test_id) for test_id in _tests_of(session, whole.id)),
         *_quick_looks_of(session, whole.id),
-        *(("photo", photo_id or 0) for photo_id in session.exec(_photos_of(whole.id))),
+        *(("photo", photo_id) for photo_id in _photos_of(session, whole.id)),
         *(named for sample_id in samples_of(session, whole.id) for named in of_sample(session, sample_id)),
     ]
 
@@ -61,8 +60,9 @@ def _quick_looks_of(session: Session, consignment_id: int) -> Named:
     ]
 
 
-def _photos_of(consignment_id: int) -> SelectOfScalar[int | None]:
-    return select(Photo.id).where(Photo.consignment_id == consignment_id)
+def _photos_of(session: Session, consignment_id: int) -> list[int]:
+    photos = select(Photo.id).where(Photo.consignment_id == consignment_id)
+    return [each or 0 for each in session.exec(photos)]
 
 
 def samples_of(session: Session, consignment_id: int) -> list[int]:

@@ -46,6 +46,7 @@ _BELONGS = {
     "/scales": "/consignments",
     "/fruit": "/consignments",
     "/quick-looks": "/consignments",
+    "/photos": "/consignments",
     "/area-card": "/consignments",
     "/screen": "/consignments",
     "/unsent": "/consignments",

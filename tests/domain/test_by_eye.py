@@ -21,7 +21,7 @@ def test_eleven_fruit_tell_as_much_as_five_and_a_half() -> None:
 def test_it_is_wider_than_that_of_fruit_drawn_apart() -> None:
     # The exact range for 30 of 40 drawn apart is 58.8 to 87.3 % (printed in tables of exact ranges; from memory).
     look = of_one_tray(30, 40)
-    assert (look.value, look.n_fruit, look.n_draws) == (0.75, 40, 1)
+    assert (float(look.value), look.n_fruit, look.n_draws) == (0.75, 40, 1)
     assert float(look.low or 0) < 0.588
     assert float(look.high or 0) > 0.873
 

@@ -7,10 +7,12 @@ from typing import Any, NamedTuple
 from sqlmodel import Session, col, func, select
 
 from shedgrade.actions.maturity import MaturityFacts, add_test
+from shedgrade.actions.photos import PhotoFacts, add_photo
 from shedgrade.actions.quick_looks import TrayFacts, begin
 from shedgrade.actions.sign_ins import register_tablet
 from shedgrade.actions.spec_confirmations import Reading, confirm, open_values
 from shedgrade.domain.people import Role
+from shedgrade.domain.spec import library
 from shedgrade.storage import tables
 from shedgrade.storage.database import Database
 from tests.support import season
@@ -79,6 +81,7 @@ def _ids(session: Session, grower_id: int) -> dict[str, int | str]:
         "sample_id": sample_id,
         "test_id": _least(session, tables.MaturityTest, tables.MaturityTest.consignment_id == newest.id),
         "look_id": _newest_look(session, newest.id or 0),
+        "photo_id": _least(session, tables.Photo, tables.Photo.consignment_id == newest.id),
         "fruit_id": _least(session, tables.FruitRow, tables.FruitRow.sample_id == sample_id),
         "market_id": newest.market_id,
         "tray_type_id": _least(session, tables.TrayTypeRow, col(tables.TrayTypeRow.id).in_(first_tray)),
@@ -127,13 +130,15 @@ def _somebody_else(database: Database) -> int:
 
 
 def _a_test_and_a_look_of_each(database: Database, person_id: int) -> None:
-    """A maturity test of the newest consignment of each of the two growers, and a quick look at it."""
+    """A maturity test of the newest consignment of each of the two growers, a quick look at it, and a photo."""
     facts = MaturityFacts(date(2026, 1, 30), 10, cut=True, readings={"dry-matter": (1500,)})
+    shown = PhotoFacts(library.crops()["mango"].kind("sap-stain"), b"pixels", 640, 480)
     with database.writing() as session:
         for grower_id in (OWN_GROWER, ANOTHER_GROWER):
             block_id = _least(session, tables.Block, tables.Block.grower_id == grower_id)
             newest = _newest(session, block_id).id or 0
             add_test(session, newest, facts, person_id, datetime.now(UTC))
+            add_photo(session, newest, shown, person_id, datetime.now(UTC))
             begin(session, newest, TrayFacts(16_000, 900, 40), person_id, datetime.now(UTC))
         session.commit()
 

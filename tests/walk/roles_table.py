@@ -146,6 +146,12 @@ POST /quick-looks/{look_id}/fruit                   422/404 422/404 422/404 403 
 POST /quick-looks/{look_id}/undoing                 409/404 409/404 409/404 403     403         409/404 in
 POST /quick-looks/{look_id}/voiding                 422/404 422/404 422/404 403     403         422/404 in
 
+GET  /consignments/{consignment_id}/photos/new      200/404 200/404 200/404 403     403         200/404 in
+POST /consignments/{consignment_id}/photos          422/404 422/404 422/404 403     403         422/404 in
+GET  /photos/{photo_id}                             200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /photos/{photo_id}/file                        200/404 200/404 200/404 200/404 200/404/404 200/404 in
+POST /photos/{photo_id}/voiding                     422/404 422/404 422/404 403     403         422/404 in
+
 GET  /area-card                                     200     200     200     200     403         200     in
 GET  /area-card/{paper}                             200/404 200/404 200/404 200/404 403         200/404 in
 GET  /screen                                        200     200     200     200     403         200     in

@@ -8,8 +8,11 @@ import sqlalchemy
 from sqlmodel import Session, col, func, select
 
 from shedgrade.actions.intake import void_consignment
+from shedgrade.actions.photos import PhotoFacts, add_photo, void_photo
+from shedgrade.actions.quick_looks import TrayFacts, begin, void
 from shedgrade.actions.samples import void_fruit, void_sample
 from shedgrade.domain.people import Role
+from shedgrade.domain.spec import library
 from shedgrade.storage.database import Database
 from shedgrade.storage.history import Actor, act_as
 from shedgrade.storage.tables import Block, Consignment, FruitRow, PersonRow, Sample
@@ -25,8 +28,8 @@ BEFORE_SIGNING_IN = "/sign-in"
 
 
 def voided_by_named_people(database: Database, grower_id: int) -> list[dict[str, int]]:
-    """The shed's people get a name that is no word of the pages, and one of them voids a fruit of the grower's newest
-    consignment, a sample of the one before and all of the third: the ids of the three."""
+    """The shed's people get a name that is no word of the pages, and one of them voids a fruit, a quick look and a
+    photo of the grower's newest consignment, a sample of the one before and all of the third: the ids of the three."""
     with database.writing() as session:
         shed = session.exec(select(PersonRow).where(col(PersonRow.grower_id).is_(None))).all()
         person_id, now = shed[0].id or 0, datetime.now(UTC)
@@ -36,11 +39,22 @@ def voided_by_named_people(database: Database, grower_id: int) -> list[dict[str,
             session.add(row)
         first, second, third = _looked_at(session, grower_id)
         void_fruit(session, first["fruit_id"], WHY, person_id, now)
+        first |= _looks_voided(session, first["consignment_id"], person_id, now)
         void_sample(session, second["sample_id"], WHY, person_id, now)
         load = session.get_one(Consignment, third["consignment_id"])
         void_consignment(session, load, WHY, person_id, now, date(2100, 1, 1))  # when no quote holds it any more
         session.commit()
     return [first, second, third]
+
+
+def _looks_voided(session: Session, consignment_id: int, person_id: int, now: datetime) -> dict[str, int]:
+    """A quick look and a photo, each voided; others of each stand."""
+    shown = PhotoFacts(library.crops()["mango"].kind("rub"), b"pixels", 640, 480)
+    looks = [begin(session, consignment_id, TrayFacts(16_000, 900, 40), person_id, now) for _ in range(2)]
+    photos = [add_photo(session, consignment_id, shown, person_id, now) for _ in range(2)]
+    void(session, looks[0], WHY, person_id, now)
+    void_photo(session, photos[0], WHY, person_id, now)
+    return {"look_id": looks[0].id or 0, "photo_id": photos[0].id or 0}
 
 
 def _looked_at(session: Session, grower_id: int) -> list[dict[str, int]]:
@@ -90,6 +104,10 @@ def test_no_page_of_a_grower_s_fruit_names_anybody_of_the_shed(demo_database: Da
     expected = {
         f"/fruit/{fruit['fruit_id']}",
         f"/samples/{fruit['sample_id']}/history",
+        f"/quick-looks/{fruit['look_id']}",
+        f"/photos/{fruit['photo_id']}",
+        f"/consignments/{fruit['consignment_id']}",
+        f"/consignments/{fruit['consignment_id']}/history",
         f"/samples/{sample['sample_id']}",
         f"/consignments/{sample['consignment_id']}",
         f"/consignments/{load['consignment_id']}",

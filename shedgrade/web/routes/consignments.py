@@ -17,14 +17,15 @@ from shedgrade.domain.spec import library
 from shedgrade.domain.units import THIN, digits, say_mass
 from shedgrade.reports.net import net_of
 from shedgrade.reports.sample import ConsignmentSamples, consignment_samples
-from shedgrade.storage import intake, quick_looks, specs
+from shedgrade.storage import intake, photos, quick_looks, specs
 from shedgrade.storage.intake import ConsignmentWhole
 from shedgrade.web.clock import Clock
 from shedgrade.web.ids import RowId
 from shedgrade.web.net_panel import NetPanel, bin_count_words, panel_of
 from shedgrade.web.pages import page, say_day
+from shedgrade.web.photo_view import FaultPhotos, by_fault
 from shedgrade.web.quick_look_view import LookLine, look_lines
-from shedgrade.web.state import CurrentShed, ReadSession
+from shedgrade.web.state import CurrentShed, ReadSession, the_shed
 from shedgrade.web.voiding import Voiding
 from shedgrade.web.whoami import CurrentPerson, ShedPerson
 
@@ -65,6 +66,7 @@ class ConsignmentView:
     bin_counts: str
     samples: ConsignmentSamples
     quick_looks: list[LookLine]
+    photos: list[FaultPhotos]
     may_receive: bool
     may_quote: bool
     voiding: Voiding
@@ -135,6 +137,7 @@ def consignment_page(
         bin_counts=bin_count_words(whole.consignment.grower_bins, panel.net.bins),
         samples=consignment_samples(session, whole, may_grade=person.may(Deed.GRADE) and not whole.voided),
         quick_looks=_quick_looks(session, whole),
+        photos=_photos(request, session, person, whole),
         may_receive=person.may(Deed.RECEIVE),
         may_quote=person.may(Deed.QUOTE) and not whole.voided,
         voiding=voiding or Voiding(),
@@ -145,6 +148,11 @@ def consignment_page(
 def _quick_looks(session: Session, whole: ConsignmentWhole) -> list[LookLine]:
     looks = quick_looks.looks_of(session, [whole.id]).get(whole.id, [])
     return look_lines(looks, specs.spec_of(session, whole.consignment.spec_version_id)) if looks else []
+
+
+def _photos(request: Request, session: Session, person: Person, whole: ConsignmentWhole) -> list[FaultPhotos]:
+    taken = photos.photos_of(session, [whole.id]).get(whole.id, [])
+    return by_fault(taken, library.crops()[whole.block.crop_id], person, the_shed(request).clock.local)
 
 
 def say_temperature(ddeg: int | None) -> str:

@@ -55,8 +55,8 @@ def test_a_proxy_that_passes_no_host_on_is_noticed(address: str) -> None:
 
 def test_guesses_count_for_the_browser_and_not_for_the_proxy(address: str) -> None:
     wrong = {**TYPED, "password": "another guess"}
+    headers = {**FORWARDED, "origin": "https://shed.example"}
     for number in range(31):
-        headers = {**FORWARDED, "origin": "https://shed.example"}
         httpx.post(f"{address}/sign-in", data={**wrong, "name": f"Nobody {number}"}, headers=headers)
     slowed = httpx.post(f"{address}/sign-in", data={**wrong, "name": "One more"}, headers=headers)
     assert slowed.status_code == 429

@@ -9,12 +9,15 @@ from sqlmodel import Session, col, func, select
 from shedgrade.actions.maturity import MaturityFacts, add_test
 from shedgrade.actions.photos import PhotoFacts, add_photo
 from shedgrade.actions.quick_looks import TrayFacts, begin
+from shedgrade.actions.scales import pair, show_code, take_in
 from shedgrade.actions.sign_ins import register_tablet
 from shedgrade.actions.spec_confirmations import Reading, confirm, open_values
 from shedgrade.domain.people import Role
+from shedgrade.domain.scales import LATE_AFTER
 from shedgrade.domain.spec import library
 from shedgrade.storage import tables
 from shedgrade.storage.database import Database
+from shedgrade.storage.scales import BenchPlace
 from tests.support import season
 from tests.support.visitor import signed_in
 
@@ -72,6 +75,8 @@ def _ids(session: Session, grower_id: int) -> dict[str, int | str]:
         "tablet_id": tables.Tablet,
         "draft_id": tables.SpecDraft,
         "confirmation_id": tables.SpecConfirmation,
+        "scale_id": tables.Scale,
+        "reading_id": tables.ScaleReading,
     }
     ids: dict[str, int | str] = {
         "grower_id": grower_id,
@@ -115,10 +120,11 @@ def _newest_look(session: Session, consignment_id: int) -> int:
 
 
 def _somebody_else(database: Database) -> int:
-    """Another person of the shed, a tablet of it, and a value of a spec that they confirmed."""
+    """Another person of the shed, a tablet of it with its scale, and a value of a spec that they confirmed."""
     with database.writing() as session:
         person_id = season.shed_person(session, "Somebody else", Role.SUPERVISOR)
-        register_tablet(session, "Bench two", person_id, datetime.now(UTC))
+        tablet = register_tablet(session, "Bench two", person_id, datetime.now(UTC))
+        _a_scale(session, tablet.id, person_id)
         codex = session.exec(
             select(tables.SpecVersion).where(tables.SpecVersion.spec_key == "mango-codex-cxs184")
         ).one()
@@ -127,6 +133,15 @@ def _somebody_else(database: Database) -> int:
         confirm(session, codex, [place], read)
         session.commit()
     return person_id
+
+
+def _a_scale(session: Session, tablet_id: int, person_id: int) -> None:
+    """A scale that feeds the tablet, and a reading that came late."""
+    now = datetime.now(UTC)
+    pair(session, show_code(session, BenchPlace(tablet_id, None), person_id, now), "Scale at ttyUSB0", now)
+    scale = session.exec(select(tables.Scale)).one()
+    late = now - 2 * LATE_AFTER
+    take_in(session, scale, tables.ScaleReading(scale_id=0, run="r", number=1, weight_dg=4120, read_at=late), now)
 
 
 def _a_test_and_a_look_of_each(database: Database, person_id: int) -> None:

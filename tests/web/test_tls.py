@@ -1,9 +1,7 @@
 """Serving by https with a certificate of the machine's own: real connections to a real server."""
 
-import asyncio
 import socket
 import ssl
-import threading
 import time
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
@@ -13,7 +11,6 @@ from typing import NamedTuple
 
 import httpx
 import pytest
-import uvicorn
 from bs4 import BeautifulSoup
 from cryptography import x509
 from typer.testing import CliRunner
@@ -26,9 +23,9 @@ from shedgrade.web.addresses import where
 from shedgrade.web.app import create_app
 from shedgrade.web.certificates import Names
 from shedgrade.web.kept_certificates import Certificates
-from shedgrade.web.server import TlsServer
 from shedgrade.web.serving import greeting
 from shedgrade.web.tls import Tls
+from tests.support.serving import free_port, is_open, serve_tls
 from tests.support.visitor import Visitor
 
 NAMES = Names(("localhost",), (ip_address("127.0.0.1"),))
@@ -42,11 +39,6 @@ class Site(NamedTuple):
     later: list[timedelta]
 
 
-def free_port() -> int:
-    with socket.create_server(("127.0.0.1", 0)) as found:
-        return int(found.getsockname()[1])
-
-
 @pytest.fixture
 def site(sqlite_database: Database, tmp_path: Path) -> Iterator[Site]:
     """The app by https, looking after its certificate ten times a second; ``later`` says how far off its clock is."""
@@ -55,15 +47,9 @@ def site(sqlite_database: Database, tmp_path: Path) -> Iterator[Site]:
     certificates.renew()
     tls = Tls(certificates, free_port(), free_port())
     app = create_app(Settings(database=sqlite_database.url), sqlite_database, tls=tls)
-    config = uvicorn.Config(app, host="127.0.0.1", port=tls.port, log_level="warning", ws="none")
-    server = TlsServer(app, config, "", tls, looks_every_s=0.1)
-    thread = threading.Thread(target=lambda: asyncio.run(server.serve()), daemon=True)
-    thread.start()
-    wait_until(lambda: server.started and is_open(tls.plain_port))
-    yield Site(f"https://localhost:{tls.port}", f"http://localhost:{tls.plain_port}", certificates, later)
-    server.should_exit = True
-    thread.join(PATIENCE_S)
-    assert not thread.is_alive()
+    with serve_tls(app, tls) as (secure, plain):
+        yield Site(secure, plain, certificates, later)
+    assert not is_open(tls.port)
     assert not is_open(tls.plain_port)
 
 
@@ -72,11 +58,6 @@ def wait_until(is_so: Callable[[], bool]) -> None:
     while not is_so():
         assert time.monotonic() < deadline
         time.sleep(0.02)
-
-
-def is_open(port: int) -> bool:
-    with socket.socket() as tried:
-        return tried.connect_ex(("127.0.0.1", port)) == 0
 
 
 def trusting(site: Site) -> ssl.SSLContext:

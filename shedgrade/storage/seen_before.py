@@ -14,10 +14,10 @@ def kinds_seen_before(session: Session, sample_id: int) -> list[str]:
     """The defect kinds found on the block of a sample, in its RECENT_SAMPLES samples before this one, that on most
     fruit first. Fruit measured since this sample was begun is left out, and a void since then changes nothing, so the
     answer stays the same as long as the sample is open."""
-    return list(session.connection().execute(_SEEN, {"sample_id": sample_id}).scalars())
+    return [kind for (kind,) in session.connection().execute(_SEEN, {"sample_id": sample_id})]
 
 
-def _statement() -> sqlalchemy.Select[tuple[str]]:
+def _statement() -> sqlalchemy.Select[str]:
     this, before, of_this, of_before = aliased(Sample), aliased(Sample), aliased(Consignment), aliased(Consignment)
     begun = col(this.started_at)
     recent = (

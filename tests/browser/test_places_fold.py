@@ -54,6 +54,6 @@ def test_without_scripts_they_unfold_as_well(page: Page, site: str, sqlite_datab
         plain = context.new_page()
         sign_in(context, site, sqlite_database, ids.grader)
         plain.goto(f"{site}/samples/{ids.sample}")
-        plain.get_by_text("Places").click()
+        plain.get_by_text("Places", exact=True).click()
         plain.get_by_role("link", name="Consignments").click()
         assert plain.url == f"{site}/consignments"

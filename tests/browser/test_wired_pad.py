@@ -104,7 +104,7 @@ def test_enter_asks_for_what_is_missing_before_it_judges(at_bench: Page, pad: Pa
     pad.press("Enter")
     expect(at_bench.get_by_label("Weight", exact=True)).to_be_focused()
     pad.press("440", "Enter")
-    expect(at_bench.get_by_label("green", exact=True)).to_be_focused()
+    expect(at_bench.locator("[name=stage][value='1']")).to_be_focused()
     assert at_bench.locator("[name=stage]:checked").count() == 0
     pad.press("9")  # no such stage
     assert at_bench.locator("[name=stage]:checked").count() == 0

@@ -149,9 +149,9 @@ def test_what_the_block_has_most_has_its_key_first(sqlite_database: Database, gr
         now = season.sample(session, made.consignment, tray_type_id=made.tray)
         session.commit()
     keys = parsed(grader.get(f"/samples/{now}")).select(".defect-key input[type=checkbox]")
-    kinds = [str(key["value"] if key["name"] == "seen" else key["name"]).removeprefix("mark-") for key in keys]
-    assert kinds[:4] == ["hail-mark", "misshape", "rub", "sap-stain"]
-    assert len(kinds) == len(set(kinds)) == 22
+    shown = [str(key["value"] if key["name"] == "seen" else key["name"]).removeprefix("mark-") for key in keys]
+    assert shown[:4] == ["hail-mark", "misshape", "rub", "sap-stain"]
+    assert len(shown) == len(set(shown)) == 22
 
 
 def test_how_many_fruit_make_a_sample_full_is_the_shed_s_own(

@@ -34,7 +34,7 @@ def known(session: Session, entry_keys: Collection[str]) -> dict[str, bool]:
 def capture_of(session: Session, fruit_id: int) -> CaptureTold | None:
     """How a fruit came; None for one whose form was sent at once."""
     query = (
-        sqlalchemy.select(FruitCapture, Tablet.name, PersonRow.name, PersonRow.grower_id)
+        sqlalchemy.select(FruitCapture, col(Tablet.name), col(PersonRow.name), col(PersonRow.grower_id))
         .join(PersonRow, col(PersonRow.id) == FruitCapture.sent_by_id)
         .join(Tablet, col(Tablet.id) == FruitCapture.tablet_id, isouter=True)
         .where(col(FruitCapture.fruit_id) == fruit_id)

@@ -186,7 +186,6 @@ def _voided(session: Session, sender: Sender, clock: Clock, entry: SentEntry, pe
     fruit = bench.fruit_of_key(session, entry.voids)
     if fruit is None:
         raise _RefusedError(AGAIN, "The fruit that this voids is not stored yet.")
-    told = {"fruit": fruit.id, "number": fruit.number}
     if entry.reason == actions.UNDONE and fruit.voided is None and not _may_undo(session, clock, entry, fruit, person):
         raise _RefusedError(REFUSED, NOT_YOURS)
     try:
@@ -197,9 +196,9 @@ def _voided(session: Session, sender: Sender, clock: Clock, entry: SentEntry, pe
         session.rollback()
         stands = before.stored.voided.reason if before.stored.voided else ""
         says = f"Fruit {fruit.number} was voided before, for another reason."
-        return Answer(entry.key, DIFFERS, says, stands=stands, holds=entry.reason, **told)
+        return Answer(entry.key, DIFFERS, says, stands=stands, holds=entry.reason, fruit=fruit.id, number=fruit.number)
     session.commit()
-    return Answer(entry.key, STORED if is_new else HAD_ALREADY, **told)
+    return Answer(entry.key, STORED if is_new else HAD_ALREADY, fruit=fruit.id, number=fruit.number)
 
 
 def _may_undo(session: Session, clock: Clock, entry: SentEntry, fruit: bench.MeasuredFruit, person: Person) -> bool:

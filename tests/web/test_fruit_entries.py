@@ -7,7 +7,7 @@ from unittest.mock import patch
 
 import pytest
 from httpx2 import Response
-from sqlmodel import select
+from sqlmodel import col, select
 
 from shedgrade.actions import samples as actions
 from shedgrade.actions.people import PersonFacts, change_person
@@ -122,7 +122,7 @@ def test_the_tablet_s_clock_is_kept_and_decides_nothing(
         entry(sqlite_database, made, ada, key=key(2), at="1999-05-05T00:00:00Z"),
     )
     with sqlite_database.reading() as session:
-        captures = session.exec(select(FruitCapture).order_by(FruitCapture.fruit_id)).all()
+        captures = session.exec(select(FruitCapture).order_by(col(FruitCapture.fruit_id))).all()
     assert [each.captured_at.year for each in captures if each.captured_at] == [2031, 1999]
     assert [(each.sent_by_id, each.tablet_id, each.file_sha256) for each in captures] == [(ada, None, "")] * 2
     assert [each.number for each in stored(sqlite_database, made)] == [1, 2]
@@ -383,7 +383,7 @@ def test_an_idle_tablet_still_takes_what_was_on_the_scale(
     assert browser.get(f"/samples/{made.sample}").status_code == 303
 
 
-CLOSED = {
+CLOSED: dict[str, tuple[dict[str, Any], str | None, str]] = {
     "no such sample": ({"sample": 999}, None, "not there any more"),
     "no number": ({"sample": "x"}, None, "not there any more"),
     "too large a number": ({"sample": 2**63}, None, "not there any more"),

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from shedgrade.domain import units
 from shedgrade.domain.bound import say
-from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, MaturityFigure, blemish_surface_mm2
+from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, blemish_surface_mm2
 from shedgrade.domain.grading.plan import Answer, Check, Decided, FigureOf, Figures, Plan, Ruling, Table, plan_for
 from shedgrade.domain.grading.takes import Extent, GradingError, Seen, Taken
 from shedgrade.domain.grading.verdict import NotJudged, Reason, Verdict
@@ -202,14 +202,8 @@ class Judged(NamedTuple):
             variety=self.plan.load.variety if row.varieties else None,
             guards="" if row.is_plain else besides_class_and_size(self.plan.spec, replace(row, varieties=())),
             source=row.source,
-            test=self._test(check.measure),
+            test=self.plan.test(check.measure),
         )
-
-    def _test(self, measure: Measure) -> MaturityFigure | None:
-        """The test whose mean is the figure."""
-        if measure.take is not Take.VALUE:
-            return None
-        return next((each for each in self.plan.load.tests if each.measure == measure.of[0]), None)
 
     def not_judged(self, ruling: Check | Ruling) -> NotJudged:
         """What was not taken: facts of the load, kinds, states, measures; each once."""

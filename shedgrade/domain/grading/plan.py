@@ -16,7 +16,7 @@ from typing import Any, Protocol
 from shedgrade.domain import units
 from shedgrade.domain.bound import Bound
 from shedgrade.domain.crop import TakenOn
-from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load
+from shedgrade.domain.grading.facts import NOTHING_SAID, Defect, Fruit, Load, MaturityFigure
 from shedgrade.domain.grading.takes import (
     VARIETY,
     Extent,
@@ -235,6 +235,12 @@ class Plan:
     def measured(self) -> Sequence[Measure]:
         """What is measured at each place."""
         return self._asked.measures
+
+    def test(self, measure: Measure) -> MaturityFigure | None:
+        """The test whose mean is the figure; None where it is no mean of a load."""
+        if measure.take is not Take.VALUE:
+            return None
+        return next((each for each in self.load.tests if each.measure == measure.of[0]), None)
 
     def ruling(self, limit: Limit, class_id: str, size: str | None) -> Check | Ruling | None:
         """A limit of any level as written for a class and a size code."""

@@ -84,11 +84,7 @@ class Reason:
         return f"{'at least ' if self.at_least else ''}{words.said(self.measure, self.value, name)}{self._known()}"
 
     def _known(self) -> str:
-        """How well the mean of a test is known."""
-        if self.test is None:
-            return ""
-        close = ": too close to tell" if self.test.close_to(self.allowed) else ""
-        return f" ({words.of_mean(self.test, self.measure.unit)}{close})"
+        return words.known(self.test, self.measure, self.allowed)
 
     def _said(self, spec: Spec) -> str:
         if self.measure.take is Take.SEVERITY:

@@ -57,6 +57,14 @@ def of_mean(test: MaturityFigure, unit: Unit) -> str:
     return f"{of}, likely {say(test.low, unit)} to {say(test.high, unit)}"
 
 
+def known(test: MaturityFigure | None, measure: Measure, allowed: Bound) -> str:
+    """How well the mean of a test is known, behind it; "" for what is no mean."""
+    if test is None:
+        return ""
+    close = ": too close to tell" if test.close_to(allowed) else ""
+    return f" ({of_mean(test, measure.unit)}{close})"
+
+
 def as_on(spec: Spec, reference: Reference | None) -> str:
     """The fruit an area is scaled to: ", as on a fruit of 63.5 mm diameter,"."""
     if reference is None:

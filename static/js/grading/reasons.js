@@ -53,7 +53,7 @@ function sayBroken(way, row, figure, value, rules) {
   if (figure.take === "severity") {
     return `${figure.name} is ${sayStep(figure, value)}${least && " or worse"}, ${row.allowed}`;
   }
-  if (figure.of) return `${figure.before}${least}${sayValue(figure, value)} ${sayAgainst(way, row, figure, value)}`;
+  if (figure.of) return `${figure.before}${least}${sayValue(figure, value)}${row.known ?? ""} ${sayAgainst(way, row, figure, value)}`;
   const measured = `${least}${say(value, figure.unit)}`;
   if (!way.kinds.length) return `${way.limit_name} ${measured} ${sayAgainst(way, row, figure, value)}`;
   const marks = listed(way.kinds.map((kind) => nameOf(rules, kind))) + (figure.that ?? "");

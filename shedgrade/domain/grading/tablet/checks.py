@@ -72,6 +72,7 @@ class Checks:
             return {"allowed": bound.says()}
         return filled(
             nil=bound.is_nil,
+            known=words.known(self.plan.test(measure), measure, bound),
             under=None if bound.low is None else words.end(spec, measure, bound.low),
             over=None if bound.high is None or bound.is_nil else words.end(spec, measure, bound.high),
         )

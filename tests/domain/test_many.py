@@ -11,6 +11,7 @@ from tests.support import made_up, made_up_specs
 from tests.support.every_spec import SPECS, in_loads
 from tests.support.made_up import few, fruit, loads
 from tests.support.many_fruit import TRAY, Maker, assert_agree, assert_figures_agree
+from tests.support.whole_spec import EVERYTHING
 
 EACH_SPEC = pytest.mark.parametrize("spec", SPECS.values(), ids=SPECS.keys())
 
@@ -21,7 +22,7 @@ def test_every_field_of_2000_fruit(spec: Spec) -> None:
         assert_agree(spec, *each)
 
 
-@pytest.mark.parametrize("spec", [SPECS["mango-codex-cxs184"], SPECS["everything"]], ids=lambda spec: spec.id)
+@pytest.mark.parametrize("spec", [SPECS["mango-codex-cxs184"], EVERYTHING], ids=lambda spec: spec.id)
 def test_every_field_of_fruit_in_many_blocks(spec: Spec, monkeypatch: pytest.MonkeyPatch) -> None:
     """Several blocks at once, and blocks inside of them where fruit have several marks."""
     monkeypatch.setattr(whole, "BLOCK", 16)

@@ -39,7 +39,7 @@ def area_card(paper: Paper) -> bytes:
     """The card as a PDF of one page."""
     import typst  # noqa: PLC0415 - a large library for one sheet: loaded when one is asked for
 
-    return typst.compile(_source(paper).encode(), format="pdf")
+    return typst.compile(_source(paper).encode(), format="pdf", ignore_system_fonts=True)
 
 
 def _source(paper: Paper) -> str:

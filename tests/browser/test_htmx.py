@@ -132,7 +132,7 @@ def test_a_fault_is_said_and_gone_with_the_next_save(at_bench: Page, sqlite_data
     assert (weight(at_bench), weights(sqlite_database, ids)) == ("440", [])
     judge(at_bench)
     expect(at_bench.get_by_text("Fruit 1 saved.")).to_be_visible()
-    expect(at_bench.get_by_role("status")).not_to_contain_text("Not saved")
+    expect(at_bench.locator("#said[role=status]")).not_to_contain_text("Not saved")
 
 
 def test_a_saved_fruit_is_said_to_those_who_hear_the_page(at_bench: Page) -> None:
@@ -162,4 +162,4 @@ def lose_the_answer(page: Page) -> None:
 
 
 def said(page: Page, words: str) -> None:
-    expect(page.get_by_role("status")).to_contain_text(words)
+    expect(page.locator("#said[role=status]")).to_contain_text(words)

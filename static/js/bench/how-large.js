@@ -42,10 +42,13 @@ function open(key, box) {
   shown().focus({ preventScroll: true });
 }
 
-// The keys are back where they were; what the pad types now takes the place of the figure.
+// The keys are back where they were; what the pad types now takes the place of the figure. Where the spec asks what a
+// mark of this kind is like, those keys stand below.
 function close() {
   panel().hidden = true;
   typeInto(figure);
+  const kind = figure.name.replace("mark-", "");
+  document.querySelector(`[data-states-of="${kind}"]:not([hidden])`)?.scrollIntoView({ block: "end" });
   figure = null;
 }
 

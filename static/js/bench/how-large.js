@@ -32,6 +32,7 @@ function open(key, box) {
   const { word, unit, offered } = key.dataset;
   document.getElementById("how-large-word").textContent = `${word}: how large?`;
   document.getElementById("how-large-unit").textContent = unit;
+  panel().querySelector(".not-fitted").hidden = !(unit in acrossMm); // no shape of theirs has a true size
   const sizes = panel().querySelector(".sizes");
   sizes.classList.remove("are-halved");
   sizes.replaceChildren(...offered.split(" ").map((size) => sizeKey(size, unit)));

@@ -159,4 +159,4 @@ def lose_the_answer(page: Page) -> None:
 
 
 def said(page: Page, words: str) -> None:
-    expect(page.locator("#said")).to_contain_text(words)
+    expect(page.locator("#said[role=status]")).to_contain_text(words)

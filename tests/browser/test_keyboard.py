@@ -57,7 +57,7 @@ def test_a_fruit_is_measured_judged_and_undone_by_keyboard(
     expect(page.get_by_role("alert")).to_contain_text("choose a colour stage")
     tab_to(page, "1 green")
     keys.press("Space")
-    tab_to(page, "Judge this fruit")
+    tab_to(page, "Clean Judge this fruit")
     keys.press("Enter")
     expect(page.get_by_text("Fruit 2 saved.")).to_be_visible()
     tab_to(page, "Undo")

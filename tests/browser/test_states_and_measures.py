@@ -7,7 +7,7 @@ from shedgrade.domain.spec import library
 from shedgrade.storage.bench import last_fruit
 from shedgrade.storage.database import Database
 from tests.support.bench import Bench, bench
-from tests.support.bench_page import figure_of, judge, key_in, seen
+from tests.support.bench_page import back_to_defects, figure_of, judge, key_in, seen
 from tests.support.browsing import sign_in
 
 
@@ -30,8 +30,11 @@ def test_a_state_is_asked_for_once_its_mark_was_seen(tablet_page: Page, site: st
     expect(states).to_be_hidden()
     key_in(page, "240")
     seen(page, "corkiness").check()
-    expect(states).to_be_visible()
-    figure_of(page, "corkiness").fill("1.5")
+    page.get_by_role("textbox", name="corkiness: how large?").fill("1.5")
+    back_to_defects(page)
+    expect(figure_of(page, "corkiness")).to_have_value("1.5")
+    expect(states).to_be_in_viewport(ratio=1)
+    expect(page.get_by_role("button", name="Judge this fruit")).to_be_in_viewport(ratio=1)
     states.get_by_text("Progressive").click()
     judge(page)
     expect(page.get_by_text("Fruit 1 saved.")).to_be_visible()

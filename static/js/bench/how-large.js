@@ -32,6 +32,7 @@ function open(key, box) {
   const { word, unit, offered } = key.dataset;
   document.getElementById("how-large-word").textContent = `${word}: how large?`;
   document.getElementById("how-large-unit").textContent = unit;
+  panel().querySelector(".not-fitted").hidden = !(unit in acrossMm); // no shape of theirs has a true size
   const sizes = panel().querySelector(".sizes");
   sizes.classList.remove("are-halved");
   sizes.replaceChildren(...offered.split(" ").map((size) => sizeKey(size, unit)));
@@ -42,10 +43,13 @@ function open(key, box) {
   shown().focus({ preventScroll: true });
 }
 
-// The keys are back where they were; what the pad types now takes the place of the figure.
+// The keys are back where they were; what the pad types now takes the place of the figure. Where the spec asks what a
+// mark of this kind is like, those keys stand below.
 function close() {
   panel().hidden = true;
   typeInto(figure);
+  const kind = figure.name.replace("mark-", "");
+  document.querySelector(`[data-states-of="${kind}"]:not([hidden])`)?.scrollIntoView({ block: "end" });
   figure = null;
 }
 

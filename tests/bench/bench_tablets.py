@@ -26,7 +26,7 @@ from tests.bench.bench_saved_fruit import fruit_form, headers, served
 from tests.bench.served import SERVED
 
 TABLETS = 50
-FRUIT_OF_EACH = 40
+FRUIT_OF_EACH = 20
 ROUNDS = 3
 WAYS = {"bare": ("bare", 1), "one at a time": ("kept", 1), "twenty at once": ("kept", 20)}
 

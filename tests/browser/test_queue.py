@@ -362,3 +362,17 @@ def test_on_plain_http_the_open_page_goes_on_and_says_what_it_cannot_do(
     finally:
         started.close()
     assert len(weights(sqlite_database, made)) == len(set(weights(sqlite_database, made))) == 20
+
+
+def test_without_the_server_the_bench_goes_on_to_the_next_bin_of_the_receipt(
+    at_bench: Page, server: OwnServer, sqlite_database: Database, made: Bench
+) -> None:
+    server.kill()
+    at_bench.evaluate(CAPTURE, [typed(1)])
+    at_bench.get_by_role("button", name="Next bin").click()
+    expect(at_bench.locator("#said")).to_contain_text("Now bin 2")
+    at_bench.evaluate(CAPTURE, [typed(2)])
+    server.start()
+    all_sent(at_bench)
+    kept = fruit_of(sqlite_database, made.sample)
+    assert [(stored_as_typed(each).weight, each.draw_name) for each in kept] == [("200.1", "bin 1"), ("200.2", "bin 2")]

@@ -27,9 +27,9 @@ function say(words) {
 
 const stop = (event) => { event.preventDefault(); event.stopImmediatePropagation(); };
 
-function goesAround(form) {
-  const plain = "plain" in form.dataset;
-  delete form.dataset.plain;
+function goesAround(element) {
+  const plain = "plain" in element.dataset;
+  delete element.dataset.plain;
   return plain;
 }
 
@@ -43,9 +43,16 @@ addEventListener("submit", (event) => {
   const { target, submitter } = event;
   if (goesAround(target)) return;
   if (target.id === "fruit-form") {
-    if (submitter?.hasAttribute("formaction")) leaveDraw(event);
-    else if (submitter?.name !== "put") keep(event);
+    if (submitter?.name !== "put" && !submitter?.hasAttribute("formaction")) keep(event);
   } else if (target.closest("#bench") && /\/voiding$/.test(target.getAttribute("action") ?? "")) keepUndo(event);
+}, { capture: true });
+
+// The buttons that go on to another bin send by themselves when they are pressed.
+addEventListener("click", (event) => {
+  const button = event.target.closest?.("#fruit-form button[formaction]");
+  if (!button || goesAround(button)) return;
+  stop(event);
+  leaveDraw(button);
 }, { capture: true });
 
 async function keep(event) {
@@ -140,22 +147,22 @@ async function waitingOf(here) {
 }
 
 // Which bin comes next the server says: first it is to have what was taken from this one.
-async function leaveDraw(event) {
-  const { submitter } = event;
+async function leaveDraw(button) {
   const here = form();
-  stop(event);
   if ((await waitingOf(here)).length) await Promise.race([send(), new Promise((resolve) => { setTimeout(resolve, LONG_ENOUGH); })]);
   const waiting = await waitingOf(here);
-  if (waiting.length === 0) sendAsForm(here, submitter);
-  else if (!goToBinHere(here, submitter)) say(`Not gone on: the shed's computer does not answer, and ${waiting.length} fruit of this one are not sent yet. Go on measuring from here.`);
+  if (waiting.length === 0) {
+    button.dataset.plain = "";
+    button.click();
+  } else if (!goToBinHere(here, button)) say(`Not gone on: the shed's computer does not answer, and ${waiting.length} fruit of this one are not sent yet. Go on measuring from here.`);
 }
 
 // Without the server the tablet goes to a bin of the receipt by itself, where it has their list.
-function goToBinHere(here, submitter) {
+function goToBinHere(here, button) {
   const bins = [...(here.querySelector("select[name=to_bin]")?.options ?? [])].filter((each) => each.value);
   const hidden = (name) => here.elements.namedItem(name);
   const at = bins.findIndex((each) => each.value === hidden("bin").value);
-  const chosen = /\/bins$/.test(submitter.getAttribute("formaction"))
+  const chosen = /\/bins$/.test(button.getAttribute("formaction"))
     ? bins.find((each) => each.selected)
     : bins[at < 0 ? 1 : at + 1];
   if (!chosen) return false;

@@ -35,7 +35,7 @@ function toDecide(entry, samples) {
     element("p", "note", who(entry)),
     element("p", "", answer.says),
     answer.stands ? element("p", "", `The server has: ${answer.stands}. This tablet has: ${answer.holds}.`) : null);
-  item.dataset.key = entry.key;
+  item.dataset.entry = entry.key;
   item.append(element("div", "button-row", ...decisions(entry, samples)));
   return item;
 }
@@ -117,13 +117,17 @@ async function draw() {
     waiting.length ? section("Not sent yet", waiting.map(plain)) : null,
     aside.length ? section("Left out", aside.map(plain)) : null,
   ].filter(Boolean);
-  // Nobody's typing is taken away by an answer that comes meanwhile.
-  if (!lists.contains(document.activeElement) || document.activeElement.tagName !== "INPUT") lists.replaceChildren(...parts);
+  lists.replaceChildren(...parts);
   document.getElementById("rescue-file").onclick = () => download([...waiting, ...stuck].sort((one, other) => one.seq - other.seq));
 }
 
+// Nobody's typing is taken away by an answer that comes meanwhile.
+function drawUnlessTyping() {
+  if (!lists.contains(document.activeElement) || document.activeElement.tagName !== "INPUT") draw();
+}
+
 if (lists) {
-  document.addEventListener("queue:changed", draw);
+  document.addEventListener("queue:changed", drawUnlessTyping);
   draw();
   begin();
 }

@@ -20,6 +20,7 @@ export function emptyForNext(form) {
   empty(form);
   form.dispatchEvent(new Event("change", { bubbles: true })); // the states of a kind go with it
   if (tablet.matches) scrollTo({ top: 0 });
+  else document.getElementById("last")?.scrollIntoView({ block: "nearest" });
   document.querySelector("[data-focus-next]")?.focus({ preventScroll: true });
 }
 

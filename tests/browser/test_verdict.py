@@ -1,19 +1,21 @@
 """The class of a fruit stands there with the last tap, with the server or without; the server confirms it, or is right."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from shedgrade.demo.season import spec_named
+from shedgrade.domain.spec import library
+from shedgrade.domain.spec.model import Spec
 from shedgrade.reports.sample import graded_rows, rules_of
 from shedgrade.storage.bench import bench_sample, fruit_after
 from shedgrade.storage.database import Database
 from shedgrade.web.bench_view import FruitWords, fruit_words
 from tests.support.bench import Bench, bench
-from tests.support.bench_page import judge, key_in
+from tests.support.bench_page import back_to_defects, judge, key_in, seen
 from tests.support.browsing import sign_in
 from tests.support.complaints import complaints_of
 
@@ -42,13 +44,15 @@ MEASURE = """async (every) => {
 
 # From the touch of the key to the frame in which the class is drawn.
 CLOCK = """() => {
+  let touched = 0;
+  window.shown = [];
+  window.drawn = [];
   document.addEventListener("click", (event) => {
-    if (event.target.closest(".judge-key")) window.touchedAt = performance.now();
+    if (event.target.closest(".judge-key")) touched = event.timeStamp;
   }, { capture: true });
   new MutationObserver(() => {
-    if (!document.querySelector("#last .class-word")) return;
-    window.shownAfter ??= performance.now() - window.touchedAt;
-    requestAnimationFrame(() => setTimeout(() => { window.drawnAfter ??= performance.now() - window.touchedAt; }));
+    window.shown.push(performance.now() - touched);
+    requestAnimationFrame(() => setTimeout(() => { window.drawn.push(performance.now() - touched); }));
   }).observe(document.getElementById("last"), { childList: true });
 }"""
 
@@ -87,8 +91,13 @@ def varied() -> list[Fields]:
 
 
 @pytest.fixture
-def ids(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database, spec_named("kestrow-mango"))
+def spec() -> Spec:
+    return spec_named("kestrow-mango")
+
+
+@pytest.fixture
+def ids(sqlite_database: Database, spec: Spec) -> Bench:
+    return bench(sqlite_database, spec)
 
 
 @pytest.fixture
@@ -111,6 +120,28 @@ def lying(page: Page, address: str, site: str, sqlite_database: Database, ids: B
         page.goto(address)
     page.wait_for_load_state("networkidle")
     return page
+
+
+@pytest.fixture
+def other_rules(browser: Browser, site: str, sqlite_database: Database, ids: Bench) -> Iterator[Page]:
+    """A bench that got rules from before, under which the class has another name; and no answer to its fruit so far."""
+
+    def old(route: Route) -> None:
+        answer = route.fetch()
+        rules = answer.json()
+        rules["classes"][0]["name"] = "First"
+        route.fulfill(response=answer, json=rules, headers={**answer.headers, "etag": '"old"'})
+
+    with browser.new_context(viewport={"width": 1280, "height": 800}, service_workers="block") as context:
+        sign_in(context, site, sqlite_database, ids.grader)
+        page = context.new_page()
+        complaints = complaints_of(page)
+        page.route("**/rules", old, times=1)
+        page.route("**/fruit-entries*", lambda route: route.abort())
+        with page.expect_response("**/rules"):
+            page.goto(f"{site}/samples/{ids.sample}")
+        yield page
+        assert complaints == []
 
 
 def stored(database: Database, ids: Bench) -> list[FruitWords]:
@@ -143,14 +174,20 @@ def test_the_class_is_drawn_with_the_tap_on_a_slow_tablet_without_a_link(lying: 
     slow = lying.context.new_cdp_session(lying)
     slow.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
     lying.evaluate(CLOCK)
-    key_in(lying, "440", STAGE, sap_stain="4.6", rub="2")
-    judge(lying)
-    lying.wait_for_function("window.drawnAfter")
-    shown, drawn = lying.evaluate("[window.shownAfter, window.drawnAfter]")
-    print(f"at {SLOWER}x slower: class there after {shown:.0f} ms, drawn after {drawn:.0f}; {AT_ONCE_MS} are wanted")  # noqa: T201
-    assert shown <= drawn < GENEROUS_MS
+    for number in range(1, 6):
+        key_in(lying, "440", STAGE, sap_stain="4.6", rub="2")
+        judge(lying)
+        lying.wait_for_function("(number) => window.drawn.length === number", arg=number)
+    shown, drawn = lying.evaluate("[window.shown, window.drawn]")
+    told = "; ".join(f"{there:.0f} ms there, {seen:.0f} drawn" for there, seen in zip(shown, drawn, strict=True))
+    print(f"the class of each fruit at {SLOWER}x slower, {AT_ONCE_MS} ms are wanted: {told}")  # noqa: T201
+    assert max(drawn) < GENEROUS_MS
 
 
+SEVERAL_CLASSES = pytest.mark.parametrize("spec", [library.standards()["mango-agmark"]], ids=["mango-agmark"])
+
+
+@SEVERAL_CLASSES
 def test_without_a_link_forty_fruit_are_told_in_the_words_of_the_server(
     lying: Page, sqlite_database: Database, ids: Bench
 ) -> None:
@@ -202,36 +239,39 @@ def test_the_answer_of_the_server_changes_nothing_and_is_said_once(at_bench: Pag
     assert at_bench.evaluate("window.changed") == 0
 
 
-def test_what_the_server_says_otherwise_is_shown_and_said(at_bench: Page, address: str) -> None:
-    """Rules that a tablet holds from before, under which every fruit is worse: the class has another name."""
-
-    def old(route: Route) -> None:
-        answer = route.fetch()
-        rules = answer.json()
-        rules["classes"][0]["name"] = "First"
-        route.fulfill(response=answer, json=rules, headers={**answer.headers, "etag": '"old"'})
-
-    at_bench.route("**/rules", old, times=1)
-    at_bench.context.route("**/fruit-entries*", lambda route: route.abort())
-    with at_bench.expect_response("**/rules"):
-        at_bench.reload()
-    one(at_bench)
-    expect(last(at_bench).locator(".class-word")).to_have_text("First")
-    at_bench.context.unroute("**/fruit-entries*")
-    expect(at_bench.get_by_text("Fruit 1 saved.")).to_be_visible(timeout=SENT_MS)
-    expect(last(at_bench).locator(".class-word")).to_have_text("Class I")
+def test_what_the_server_says_otherwise_is_shown_and_said(other_rules: Page) -> None:
+    page = other_rules
+    one(page)
+    expect(last(page).locator(".class-word")).to_have_text("First")
+    page.unroute("**/fruit-entries*")
+    expect(page.get_by_text("Fruit 1 saved.")).to_be_visible(timeout=SENT_MS)
+    expect(last(page).locator(".class-word")).to_have_text("Class I")
     differs = "The shed's computer goes by newer rules. This tablet had said: First, size"
-    expect(last(at_bench)).to_contain_text(differs)
-    expect(at_bench.get_by_role("status").filter(has_text="Fruit 1: Class I")).to_contain_text(differs)
-    one(at_bench)  # by the newer rules, which have come with the answer
-    expect(last(at_bench).locator(".class-word")).to_have_text("Class I")
-    expect(last(at_bench)).not_to_contain_text("newer rules")
+    expect(last(page)).to_contain_text(differs)
+    expect(page.get_by_role("status").filter(has_text="Fruit 1: Class I")).to_contain_text(differs)
+    one(page)  # by the newer rules, which have come with the answer
+    expect(last(page).locator(".class-word")).to_have_text("Class I")
+    expect(last(page)).not_to_contain_text("newer rules")
+
+
+def test_of_a_fruit_that_left_the_eye_the_difference_is_said_in_the_status_line(other_rules: Page) -> None:
+    page = other_rules
+    one(page)
+    one(page, "390")
+    expect(page.locator(".unsent")).to_have_text("2 not sent yet")
+    page.unroute("**/fruit-entries*")
+    expect(page.get_by_text("Fruit 2 saved.")).to_be_visible(timeout=SENT_MS)
+    said = page.locator("#said")
+    expect(said).to_contain_text("Fruit 2: Class I")
+    expect(last(page)).to_contain_text("This tablet had said: First, size")
+    expect(page.get_by_text("2 of 50", exact=True)).to_be_visible()
 
 
 def test_what_is_refused_is_marked_at_once_and_not_kept(at_bench: Page) -> None:
     at_bench.context.set_offline(True)
     key_in(at_bench, "4120")
-    at_bench.locator("input[data-seen]").first.check(force=True)
+    seen(at_bench, "rub").check()
+    back_to_defects(at_bench)
     judge(at_bench)
     alert = at_bench.get_by_role("alert")
     expect(alert.get_by_role("listitem")).to_have_count(3)
@@ -241,21 +281,45 @@ def test_what_is_refused_is_marked_at_once_and_not_kept(at_bench: Page) -> None:
     expect(at_bench.get_by_text("0 of 50", exact=True)).to_be_visible()
     at_bench.get_by_role("button", name="Put in 412 g").click()
     key_in(at_bench, "412", STAGE)
-    at_bench.locator("input[data-seen]").first.uncheck(force=True)
+    seen(at_bench, "rub").uncheck()
     judge(at_bench)
     expect(last(at_bench).locator(".class-word")).to_have_text("Class I")
     expect(at_bench.locator(".has-error")).to_have_count(0)
     expect(at_bench.locator(".unsent")).to_have_text("1 not sent yet")
 
 
-def test_what_the_tablet_cannot_read_is_asked_of_the_server(at_bench: Page, sqlite_database: Database, ids: Bench) -> None:
-    at_bench.context.set_offline(True)
-    one(at_bench, "４４０")  # noqa: RUF001 - figures as another keyboard types them
-    expect(last(at_bench).locator(".class-word")).to_have_text("Kept")
-    expect(at_bench.get_by_text("1 of 50", exact=True)).to_be_visible()
-    at_bench.context.set_offline(False)
-    expect(last(at_bench).locator(".class-word")).to_have_text("Class I", timeout=SENT_MS)
-    assert [each.facts for each in stored(sqlite_database, ids)] == ["440\u202fg, stage 4"]
+def test_what_the_tablet_cannot_read_is_asked_of_the_server(lying: Page, sqlite_database: Database, ids: Bench) -> None:
+    """The server, too, wants the digits 0 to 9: the fruit comes back with its sentence."""
+    lying.context.set_offline(True)
+    typed = "\uff14\uff14\uff10"
+    one(lying, typed)
+    expect(last(lying).locator(".class-word")).to_have_text("Kept")
+    expect(lying.get_by_text("1 of 50", exact=True)).to_be_visible()
+    lying.context.set_offline(False)
+    expect(lying.get_by_role("alert")).to_contain_text("is not written with the digits 0 to 9", timeout=SENT_MS)
+    expect(lying.get_by_label("Weight", exact=True)).to_have_value(typed)
+    expect(lying.get_by_text("0 of 50", exact=True)).to_be_visible()
+    one(lying)
+    expect(lying.get_by_text("Fruit 1 saved.")).to_be_visible()
+    expect(lying.locator("#strip").first).not_to_contain_text("to decide")
+    assert len(stored(sqlite_database, ids)) == 1
+
+
+def test_as_long_as_no_rules_are_here_the_class_comes_with_the_answer(
+    browser: Browser, site: str, sqlite_database: Database, ids: Bench
+) -> None:
+    with browser.new_context(service_workers="block") as context:
+        sign_in(context, site, sqlite_database, ids.grader)
+        page = context.new_page()
+        page.route("**/rules", lambda route: route.abort())
+        page.route("**/fruit-entries*", lambda route: route.abort())
+        page.goto(f"{site}/samples/{ids.sample}")
+        one(page)
+        expect(last(page).locator(".class-word")).to_have_text("Kept")
+        expect(last(page)).to_contain_text("Its class stands here when the server answers.")
+        page.unroute("**/fruit-entries*")
+        expect(last(page).locator(".class-word")).to_have_text("Class I", timeout=SENT_MS)
+        expect(page.get_by_role("status").filter(has_text="Fruit 1: Class I")).to_have_count(1)
 
 
 def test_an_undone_fruit_is_taken_off_and_a_reload_changes_nothing(

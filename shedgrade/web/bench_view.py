@@ -110,9 +110,9 @@ class SideView:
     """What changes with each fruit: the last one, the tally, and what the next form carries. ``wanted`` is how many
     fruit make the sample full; ``notice`` is a sentence that is no field's fault, ``meant`` what a refused weight was
     likely meant to be; ``rows`` are fruit entered last, the newest first; ``just_voided`` is a fruit that was voided
-    after that; ``next_from`` is where the next fruit is taken from; ``rules_sha256`` says which rules it is judged by, as a
-    tablet holds them; ``empties`` tells the form to stand empty again; ``said`` is what has just changed. ``last_words`` tell
-    whose the last fruit is and when it was measured; they are "" for whoever may undo it."""
+    after that; ``next_from`` is where the next fruit is taken from; ``rules_sha256`` says which rules it is judged by,
+    as a tablet holds them; ``empties`` tells the form to stand empty again; ``said`` is what has just changed.
+    ``last_words`` tell whose the last fruit is and when it was measured; they are "" for whoever may undo it."""
 
     sample: BenchSample
     tally: TallyWords

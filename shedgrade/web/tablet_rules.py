@@ -1,5 +1,5 @@
-"""The rules that a sample's fruit are judged by, as a tablet is sent them, and the hash by which it tells whether those it
-holds are still the ones."""
+"""The rules that a sample's fruit are judged by, as a tablet is sent them, and the hash by which it tells whether those
+it holds are still the ones."""
 
 from hashlib import sha256
 from json import dumps
@@ -31,8 +31,8 @@ def tablet_rules(session: Session, sample: BenchSample, rules: Rules) -> TabletR
     return kept
 
 
-# By the identity of the rules, which each entry holds on to: they are kept in reports/sample.py, and hashing a whole spec
-# takes longer than writing it.
+# By the identity of the rules, which each entry holds on to: they are kept in reports/sample.py, and hashing a whole
+# spec takes longer than writing it.
 _KEPT = 64
 _written: dict[int, TabletRules] = {}
 

@@ -62,8 +62,8 @@ class Sender:
 @dataclass(frozen=True, slots=True)
 class Answer:
     """What became of one entry, under its own id. ``says`` is the sentence for a person; ``errors`` are by the form's
-    fields; ``stands`` and ``holds`` are both sides of one that differs. The last six are the words of a stored fruit, as
-    the bench says them (``web/bench_view.py`` FruitWords)."""
+    fields; ``stands`` and ``holds`` are both sides of one that differs. The last six are the words of a stored fruit,
+    as the bench says them (``web/bench_view.py`` FruitWords)."""
 
     key: str
     answer: str

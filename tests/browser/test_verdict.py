@@ -1,4 +1,4 @@
-"""The class of a fruit stands there with the last tap, with the server or without; the server confirms it, or is right."""
+"""The class of a fruit stands there with the last tap, server or no server, and the server confirms it or is right."""
 
 import re
 from collections.abc import Iterator

@@ -9,7 +9,7 @@ import { link, send } from "./queue.js";
 import { mark, unmark } from "./refusals.js";
 import { askForRules, askIfOthers, openRules } from "./rules.js";
 import * as store from "./store.js";
-import { count, countAtOnce, entryOf, forget, newestWaiting, recount } from "./tally.js";
+import { count, countAtOnce, entryOf, forget, newestWaiting, nextNumber, recount } from "./tally.js";
 import { besideLast, isOwn, offerUndo, say, showFruit, showKept, showNotSaved, showUndone } from "./told.js";
 import { isSame, verdictOf } from "./verdict.js";
 
@@ -25,15 +25,15 @@ const form = () => document.getElementById("fruit-form");
 const hidden = (name) => form().elements.namedItem(name);
 const stop = (event) => { event.preventDefault(); event.stopImmediatePropagation(); };
 
-function goesAround(form) {
-  const plain = "plain" in form.dataset;
-  delete form.dataset.plain;
+function goesAround(element) {
+  const plain = "plain" in element.dataset;
+  delete element.dataset.plain;
   return plain;
 }
 
-function sendAsForm(form, submitter = null) {
+function sendAsForm(form) {
   form.dataset.plain = "";
-  form.requestSubmit(submitter);
+  form.requestSubmit();
 }
 
 // Before anybody else hears of it (once.js waits at the document).
@@ -41,10 +41,17 @@ addEventListener("submit", (event) => {
   const { target, submitter } = event;
   if (goesAround(target)) return;
   if (target.id === "fruit-form") {
-    if (submitter?.hasAttribute("formaction")) leaveDraw(event);
-    else if (submitter?.name === "put") putIn(event);
-    else keep(event);
+    if (submitter?.name === "put") putIn(event);
+    else if (!submitter?.hasAttribute("formaction")) keep(event);
   } else if (target.closest("#bench") && /\/voiding$/.test(target.getAttribute("action") ?? "")) keepUndo(event);
+}, { capture: true });
+
+// The buttons that go on to another bin send by themselves when they are pressed.
+addEventListener("click", (event) => {
+  const button = event.target.closest?.("#fruit-form button[formaction]");
+  if (!button || goesAround(button)) return;
+  stop(event);
+  leaveDraw(button);
 }, { capture: true });
 
 // "Did you mean 412 g?" answered with yes.
@@ -68,7 +75,7 @@ async function keep(event) {
   if (!isOpen && !found) return undefined; // what an empty form lacks the server says
   stop(event);
   if (found?.errors) return refuse(found);
-  const number = Number(document.querySelector("[data-next]").textContent.replace(/\s/g, ""));
+  const number = nextNumber();
   entry.told = found?.words ?? null;
   const before = document.getElementById("last").cloneNode(true);
   show(entry);
@@ -95,7 +102,11 @@ async function keep(event) {
   return undefined;
 }
 
+// For those who lay something over the keys.
+const judged = () => document.dispatchEvent(new CustomEvent("bench:judged"));
+
 function show(entry) {
+  judged();
   last = entry;
   if (entry.told) showFruit(entry.told);
   else showKept(entry);
@@ -104,6 +115,7 @@ function show(entry) {
 
 // It is not kept: what was typed stays, to be put right. The rules may have changed meanwhile.
 function refuse(found) {
+  judged();
   last = null;
   mark(form(), found);
   askForRules();
@@ -139,24 +151,25 @@ async function waitingOf(here) {
 }
 
 // Which bin comes next the server says: first it is to have what was taken from this one.
-async function leaveDraw(event) {
-  const { submitter } = event;
+async function leaveDraw(button) {
   const here = form();
-  stop(event);
   if ((await waitingOf(here)).length) await Promise.race([send(), new Promise((resolve) => { setTimeout(resolve, LONG_ENOUGH); })]);
   const waiting = await waitingOf(here);
-  if (waiting.length === 0) sendAsForm(here, submitter);
-  else if (!goToBinHere(here, submitter)) say(`Not gone on: the shed's computer does not answer, and ${waiting.length} fruit of this one are not sent yet. Go on measuring from here.`);
+  if (waiting.length === 0) {
+    button.dataset.plain = "";
+    button.click();
+  } else if (!goToBinHere(here, button)) say(`Not gone on: the shed's computer does not answer, and ${waiting.length} fruit of this one are not sent yet. Go on measuring from here.`);
 }
 
 // Without the server the tablet goes to a bin of the receipt by itself, where it has their list.
-function goToBinHere(here, submitter) {
+function goToBinHere(here, button) {
   const bins = [...here.querySelectorAll("button[name=to_bin]")];
   const at = bins.findIndex((each) => each.value === hidden("bin").value);
-  const chosen = submitter.name === "to_bin" ? submitter : bins[at < 0 ? 1 : at + 1];
+  const chosen = button.name === "to_bin" ? button : bins[at < 0 ? 1 : at + 1];
   if (!chosen) return false;
   goneTo = { bin: chosen.value, words: chosen.textContent.trim() };
   stay(document);
+  count();
   say(`Now ${goneTo.words}. The shed's computer is told when it answers.`);
   return true;
 }
@@ -166,7 +179,7 @@ function stay(root) {
   if (!goneTo) return;
   root.querySelector("[name=bin]").value = goneTo.bin;
   root.querySelector("[name=draw]").value = "";
-  root.querySelector(".next-from").textContent = goneTo.words;
+  root.querySelector("#next").dataset.from = goneTo.words;
 }
 
 document.addEventListener("queue:answers", async ({ detail }) => {

@@ -1,5 +1,6 @@
 // What is wrong with a fruit, told where the last fruit stands and marked at each field, as the server draws it.
 
+import { bringBack } from "../focus-next.js";
 import { besideLast, part, tell } from "./told.js";
 
 const TOLD_WHOLE = 3;
@@ -79,7 +80,7 @@ function summary(errors) {
 function putIn(grams) {
   const made = part("put-in");
   made.querySelector("button").value = grams;
-  made.querySelector("span").textContent = grams;
+  made.querySelector("span").textContent = `Put in ${grams}\u202fg`;
   return made;
 }
 
@@ -90,6 +91,7 @@ export function mark(form, { errors, meant = "" }) {
   tell(summary(errors));
   besideLast(meant ? putIn(meant) : null);
   const refused = form.querySelector("input[aria-invalid]") ?? form.querySelector("[data-focus-next]");
+  bringBack();
   refused?.focus({ preventScroll: true });
   if (refused?.matches("[aria-invalid]")) refused.select(); // what is typed now takes its place
 }

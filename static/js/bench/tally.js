@@ -47,10 +47,10 @@ function beyond(drawnTo, rowOf) {
 
 const written = (number) => digits(fraction(number));
 
-function put(side, selector, added) {
-  const place = side.querySelector(selector);
-  if (place) place.textContent = written(Number(Object.values(place.dataset)[0]) + added);
-}
+let measuredHere = 0;
+
+// The number that the fruit measured next will have, if nobody else measures of this sample.
+export const nextNumber = () => Number(document.getElementById("next").dataset.number) + measuredHere;
 
 function tell(after, name, className, words) {
   after.parentElement.querySelector(`.${className}`)?.remove();
@@ -68,8 +68,11 @@ export function count(roots = [document]) {
   if (!side) return;
   const rowOf = (key) => find(`#fruit-items > [data-key="${key}"], li[data-key="${key}"]`);
   const { classes, counted, measured, unsent } = beyond(Number(side.dataset.fruit), rowOf);
-  put(side, "[data-counted]", counted);
-  put(side, "[data-next]", measured);
+  measuredHere = measured;
+  const next = side.querySelector("#next");
+  next.textContent = `fruit ${Number(next.dataset.number) + measured}, ${next.dataset.from}`;
+  const progress = side.querySelector("[data-counted]");
+  progress.textContent = written(Number(progress.dataset.counted) + counted);
   side.querySelectorAll("dd[data-count]").forEach((each) => {
     each.textContent = written(Number(each.dataset.count) + (classes[each.previousElementSibling.textContent] ?? 0));
   });

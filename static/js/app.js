@@ -11,7 +11,6 @@ import "./row-words.js";
 import "./say-failure.js";
 import "./true-size.js";
 import "./fit-screen.js";
-import "./bench/area-circles.js";
 import "./bench/strip.js";
 import "./bench/unsent-page.js";
 

@@ -87,6 +87,7 @@ class MeasuredFruit:
     measured_by_id: int
     measured_at: datetime
     voided: Voided | None
+    entry_key: str
 
 
 def bench_sample(session: Session, sample_id: int, *, lock: bool = False) -> BenchSample:
@@ -277,6 +278,7 @@ _MEASURED = (
         col(PersonRow.grower_id),
         col(_VOIDED_BY.grower_id),
         col(PersonRow.id),
+        col(FruitRow.entry_key),
     )
     .join(Draw, col(Draw.id) == FruitRow.draw_id)
     .join(Sample, col(Sample.id) == FruitRow.sample_id)
@@ -304,6 +306,7 @@ def _measured(session: Session, query: sqlalchemy.Select[*tuple[object, ...]]) -
             measured_by_id=row[17],
             measured_at=row[10],
             voided=Voided(Doer(row[11], row[16]), row[12], row[13]) if row[12] is not None else None,
+            entry_key=row[18],
         )
         for row in rows
     ]

@@ -19,6 +19,7 @@ from shedgrade.web.pages import page, wants_fragment
 from shedgrade.web.posted import Posted
 from shedgrade.web.standing import void_words
 from shedgrade.web.state import the_shed
+from shedgrade.web.tablet_rules import tablet_rules
 from shedgrade.web.undoing import last_words, may_undo
 
 LAST_ROWS = 20
@@ -53,7 +54,8 @@ def bench_page(
     rows = graded_rows(rules, bench.last_fruit(session, sample.id, LAST_ROWS))
     bins = bench.bins_of_sample(session, sample.id) if Question(sample.question) is Question.INTAKE else []
     often = kinds_seen_before(session, sample.id)
-    side = side_view(sample, rules.spec, tally, rows, fruit_wanted(request, session), refused)
+    sent = tablet_rules(session, sample, rules).sha256
+    side = side_view(sample, rules.spec, tally, rows, fruit_wanted(request, session), sent, refused)
     view = bench_view(rules.spec, side, often, bins, refused)
     just_voided = _just_voided(session, sample, rows)
     view = replace(view, side=replace(view.side, just_voided=just_voided, last_words=_last_words(request, rows)))
@@ -73,7 +75,8 @@ def bench_side(request: Request, session: Session, sample: BenchSample, draw_id:
     tally = tally_of(session, sample, rules)
     rows = graded_rows(rules, bench.last_fruit(session, sample.id, LAST_ROWS))
     here = replace(sample, draw=bench.draw_of(session, sample.id, draw_id) or sample.draw)
-    side = side_view(here, rules.spec, tally, rows, fruit_wanted(request, session))
+    sent = tablet_rules(session, sample, rules).sha256
+    side = side_view(here, rules.spec, tally, rows, fruit_wanted(request, session), sent)
     told = _just_voided(session, sample, rows), _last_words(request, rows)
     view = replace(side, empties=False, just_voided=told[0], last_words=told[1])
     return page(request, "samples/_caught_up.html", view)

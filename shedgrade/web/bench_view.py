@@ -45,6 +45,7 @@ class FruitWords:
     measured_by: Doer
     measured_at: datetime
     voided: Voided | None
+    entry_key: str
 
     @property
     def sizes_and_count(self) -> str:
@@ -109,15 +110,17 @@ class SideView:
     """What changes with each fruit: the last one, the tally, and what the next form carries. ``wanted`` is how many
     fruit make the sample full; ``notice`` is a sentence that is no field's fault, ``meant`` what a refused weight was
     likely meant to be; ``rows`` are fruit entered last, the newest first; ``just_voided`` is a fruit that was voided
-    after that; ``empties`` tells the form to stand empty again; ``said`` is what has just changed. ``last_words`` tell
-    whose the last fruit is and when it was measured; they are "" for whoever may undo it."""
+    after that; ``next_from`` is where the next fruit is taken from; ``rules_sha256`` says which rules it is judged by,
+    as a tablet holds them; ``empties`` tells the form to stand empty again; ``said`` is what has just changed.
+    ``last_words`` tell whose the last fruit is and when it was measured; they are "" for whoever may undo it."""
 
     sample: BenchSample
     tally: TallyWords
     rows: tuple[FruitWords, ...]
     wanted: int
-    next_fruit: str
+    next_from: str
     entry_key: str
+    rules_sha256: str
     said: str = ""
     errors: Mapping[str, str] = field(default_factory=dict)
     notice: str = ""
@@ -125,11 +128,6 @@ class SideView:
     empties: bool = True
     just_voided: MeasuredFruit | None = None
     last_words: str = ""
-
-    @property
-    def progress(self) -> str:
-        """How far the sample has come: "23 of 50"."""
-        return f"{digits(self.tally.total)} of {digits(self.wanted)}"
 
     @property
     def last(self) -> FruitWords | None:
@@ -205,7 +203,7 @@ def bench_view(
     sample = side.sample
     usual, others = key_order(spec.crop, often)
     if sample.draw is None and bins:
-        side = replace(side, next_fruit=_next_fruit(sample, _from_bin(bins[0].name, bins[0].number)))
+        side = replace(side, next_from=_from_bin(bins[0].name, bins[0].number))
     return BenchView(
         title=f"Bench, {sample.consignment_name}",
         sample=sample,
@@ -231,6 +229,7 @@ def side_view(
     tally: Tally,
     rows: Sequence[GradedRow],
     wanted: int,
+    rules_sha256: str,
     refused: Refused = NOTHING_REFUSED,
 ) -> SideView:
     """What changes with each fruit."""
@@ -240,8 +239,9 @@ def side_view(
         tally=tally_words(tally, spec, question),
         rows=tuple(fruit_words(row, spec) for row in rows),
         wanted=wanted,
-        next_fruit=_next_fruit(sample, draw_words(sample.draw) or f"the first {question.draw_word}"),
+        next_from=draw_words(sample.draw) or f"the first {question.draw_word}",
         entry_key=refused.typed.get("entry_key") or new_form_key(),
+        rules_sha256=rules_sha256,
         errors=refused.errors,
         notice=refused.notice,
         meant=refused.meant,
@@ -259,11 +259,6 @@ def draw_words(draw: OpenDraw | None) -> str:
 def _from_bin(name: str, number: int) -> str:
     number_words = f"bin {number} of the receipt"
     return number_words if name == f"bin {number}" else f"{name}, {number_words}"
-
-
-def _next_fruit(sample: BenchSample, where: str) -> str:
-    """Fruit have one number, counted through the sample: it is how they are listed, opened and voided."""
-    return f"fruit {sample.fruit + 1}, {where}"
 
 
 def _bin_choice(each: SampleBin) -> str:
@@ -302,6 +297,7 @@ def fruit_words(row: GradedRow, spec: Spec) -> FruitWords:
         measured_by=measured.measured_by,
         measured_at=measured.measured_at,
         voided=measured.voided,
+        entry_key=measured.entry_key,
     )
 
 

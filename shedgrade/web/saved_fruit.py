@@ -48,4 +48,5 @@ def _measured(sample: BenchSample, entry: FruitEntry, stored: Stored, measured_b
         measured_by_id=entry.person_id,
         measured_at=entry.at,
         voided=None,
+        entry_key=entry.entry_key,
     )

@@ -62,7 +62,8 @@ class Sender:
 @dataclass(frozen=True, slots=True)
 class Answer:
     """What became of one entry, under its own id. ``says`` is the sentence for a person; ``errors`` are by the form's
-    fields; ``stands`` and ``holds`` are both sides of one that differs."""
+    fields; ``stands`` and ``holds`` are both sides of one that differs. The last six are the words of a stored fruit,
+    as the bench says them (``web/bench_view.py`` FruitWords)."""
 
     key: str
     answer: str
@@ -76,6 +77,10 @@ class Answer:
     draw: int = 0
     class_word: str = ""
     facts: str = ""
+    sizes_and_count: str = ""
+    line: str = ""
+    why: tuple[tuple[str, str], ...] = ()
+    not_judged: tuple[str, ...] = ()
 
     @property
     def told(self) -> dict[str, Any]:
@@ -179,6 +184,10 @@ def _saved(
         draw=saved.stored.draw.id,
         class_word=words.class_word,
         facts=words.facts,
+        sizes_and_count=words.sizes_and_count,
+        line=words.line,
+        why=words.why,
+        not_judged=words.not_judged,
     )
 
 

@@ -1,25 +1,16 @@
 // What the pages do beyond plain forms. Each module watches the document, so swapped-in parts need no wiring.
 import "./once.js";
 import "./back.js";
-import "./bench/paired-scale.js";
-import "./bench/typed-by-scale.js";
 import "./flash.js";
 import "./focus-next.js";
 import "./half-typed.js";
 import "./lock.js";
-import "./mark-states.js";
 import "./number-pad.js";
 import "./print.js";
 import "./row-words.js";
 import "./say-failure.js";
 import "./true-size.js";
 import "./fit-screen.js";
-import "./bench/area-circles.js";
-import "./bench/how-large.js";
-import "./bench/judge-words.js";
-import "./bench/wipe.js";
-import "./bench/wired-pad.js";
-import "./bench/capture.js";
 import "./bench/strip.js";
 import "./bench/unsent-page.js";
 

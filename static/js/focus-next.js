@@ -15,11 +15,17 @@ function empty(form) {
   delete form.dataset.unsaved;
 }
 
+// To where the hand knows the keys, or on a telephone to what came of the fruit.
+export function bringBack() {
+  if (tablet.matches) scrollTo({ top: 0 });
+  else document.getElementById("last")?.scrollIntoView({ block: "nearest" });
+}
+
 // For whatever takes the fruit out of the form without a new page.
 export function emptyForNext(form) {
   empty(form);
   form.dispatchEvent(new Event("change", { bubbles: true })); // the states of a kind go with it
-  if (tablet.matches) scrollTo({ top: 0 });
+  bringBack();
   document.querySelector("[data-focus-next]")?.focus({ preventScroll: true });
 }
 

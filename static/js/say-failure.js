@@ -5,11 +5,11 @@ function say(words) {
   if (said) said.textContent = words;
 }
 
-// A new try makes the last one's failure old news.
-document.addEventListener("htmx:before:request", () => say(""));
-
 // Only of what was to be saved: the bench asks again by itself for what it shows.
 const wasToSave = (event) => event.detail.ctx?.request?.method !== "GET";
+
+// A new try makes the last one's failure old news.
+document.addEventListener("htmx:before:request", (event) => { if (wasToSave(event)) say(""); });
 
 document.addEventListener("htmx:error", (event) => {
   if (wasToSave(event)) say("Not saved: the shed's computer did not answer. What you typed is still here; try again.");

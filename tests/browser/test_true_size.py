@@ -1,23 +1,20 @@
-"""The screen fitted to a bank card: from then on shapes are as large as they say, at any zoom; circles are tapped."""
+"""The screen fitted to a bank card: from then on shapes are as large as they say, at any zoom, also at the bench."""
 
 from math import pi, sqrt
-from zoneinfo import ZoneInfo
 
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from shedgrade.domain.people import Role
 from shedgrade.domain.spec import library
-from shedgrade.domain.true_size import areas_offered
 from shedgrade.domain.units import THIN
 from shedgrade.storage.database import Database
-from shedgrade.web.clock import Clock
-from shedgrade.web.pages import environment
 from tests.support import season
+from tests.support.bench import bench
+from tests.support.bench_page import seen
 from tests.support.browsing import sign_in
 
 CARD_MM, GUESSED = 85.6, 96 / 25.4
-SPEC = library.standards()["mango-au-class1-2016"]
 
 
 @pytest.fixture
@@ -89,26 +86,12 @@ def test_nonsense_in_the_browser_s_store_is_not_believed(
     assert width(page.locator("svg.true-size").last) == pytest.approx(sqrt(8 * 1200 / pi) * GUESSED, abs=0.5)
 
 
-def test_a_tapped_circle_tells_its_area(page: Page, site: str, sqlite_database: Database, grader: int) -> None:
-    sign_in(page.context, site, sqlite_database, grader)
+def test_the_circles_at_the_bench_are_as_large_as_they_say(page: Page, site: str, sqlite_database: Database) -> None:
+    ids = bench(sqlite_database, library.standards()["mango-au-class1-2016"])
+    sign_in(page.context, site, sqlite_database, ids.grader)
     card_px = fit(page, site, 3)
-    show_circles(page, "sap-stain")
-    circle = page.get_by_role("button", name="most in")
-    expect(circle).to_contain_text(SPEC.classes[0].name)
-    assert width(circle.locator("svg")) == pytest.approx(sqrt(4 * 400 / pi) * card_px / CARD_MM, abs=0.5)
-    page.evaluate("addEventListener('area-tapped', (event) => { document.title = event.detail.cm2; })")
-    circle.click()
-    expect(page).to_have_title("4")
-    page.get_by_role("button", name="1.5").click()
-    expect(page).to_have_title("1.5")
-
-
-def show_circles(page: Page, kind: str) -> None:
-    """Put the circles of a kind into the open page, as a swap of htmx does."""
-    macro = environment(Clock(ZoneInfo("UTC"))).get_template("parts/area_circles.html").module
-    html = str(macro.area_circles(areas_offered(SPEC, kind), SPEC))  # type: ignore[attr-defined]
-    page.evaluate(
-        "(html) => { document.querySelector('main').innerHTML = html;"
-        " document.dispatchEvent(new CustomEvent('htmx:after:swap', { detail: { ctx: {} } })); }",
-        html,
-    )
+    page.goto(f"{site}/samples/{ids.sample}")
+    expect(page.get_by_role("link", name="Fit the circles to this screen")).to_be_hidden()
+    page.locator(".defect-key", has=seen(page, "sap stain")).click()
+    circle = page.get_by_role("button", name="4 cm²", exact=True).locator(".size-circle")
+    assert width(circle) == pytest.approx(sqrt(4 * 400 / pi) * card_px / CARD_MM, abs=0.5)

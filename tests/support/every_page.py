@@ -24,8 +24,9 @@ from shedgrade.web.routes import ROUTERS
 _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
-# No pages: the first sends on to another, then files to keep, what a tablet judges by and asks for, and a script; the
-# others are there before the season only, by https only, and for a bench that asks by itself.
+# No pages: the first sends on to another, then files to keep, what a tablet judges by and asks for, and a script with
+# the list of what it keeps; the others are there before the season only, by https only, and for a bench that asks by
+# itself.
 NOT_PAGES = frozenset(
     {
         "/",
@@ -37,6 +38,7 @@ NOT_PAGES = frozenset(
         "/samples/{sample_id}/side",
         "/fruit-entries",
         "/service-worker.js",
+        "/bench-parts",
         "/set-up",
         "/authority",
         "/authority.crt",

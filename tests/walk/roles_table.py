@@ -135,6 +135,7 @@ GET  /unsent                                        200     200     200     403 
 GET  /unsent/file                                   200     200     200     403     403         200     in
 POST /unsent/file                                   422     422     422     403     403         422     in
 GET  /service-worker.js                             200     200     200     200     200         200     200
+GET  /bench-parts                                   200     200     200     200     200         200     200
 GET  /fruit/{fruit_id}                              200/404 200/404 200/404 200/404 200/404/404 200/404 in
 POST /fruit/{fruit_id}/voiding                      422/404 422/404 422/404 403     403         422/404 in
 

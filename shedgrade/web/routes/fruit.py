@@ -36,6 +36,7 @@ from shedgrade.web.pages import new_form_key, page, see, wants_fragment
 from shedgrade.web.posted import Posted
 from shedgrade.web.saved_fruit import SavedFruit, save_and_commit
 from shedgrade.web.state import CurrentPosted, ReadSession, WriteSession, the_shed
+from shedgrade.web.tablet_rules import tablet_rules
 from shedgrade.web.undoing import NOT_YOURS, may_undo
 from shedgrade.web.whoami import CurrentPerson, Grader, person_in, who_may
 
@@ -133,7 +134,7 @@ def _not_undone(request: Request, session: Session, person: Person, fruit: Measu
 
 def _saved(request: Request, session: Session, sample: BenchSample, saved: SavedFruit, tally: Tally) -> Response:
     """Answer with the part of the bench that changed, or the way to the page."""
-    spec, number = rules_of(session, sample).spec, saved.stored.number
+    rules, number = rules_of(session, sample), saved.stored.number
     # Whoever measures here stays with their draw, also when somebody else has opened the next one meanwhile.
     now = replace(sample, draw=saved.stored.draw, fruit=number)
     answer: Response
@@ -142,10 +143,11 @@ def _saved(request: Request, session: Session, sample: BenchSample, saved: Saved
     elif "refused" in request.state.posted:
         answer = _whole_bench(request, session, sample)
     else:
-        side = side_view(now, spec, tally, [saved.row], fruit_wanted(request, session))
+        sent = tablet_rules(session, sample, rules).sha256
+        side = side_view(now, rules.spec, tally, [saved.row], fruit_wanted(request, session), sent)
         answer = page(request, "samples/_saved.html", side)
         answer.headers.update(_ONLY_THE_SIDE)
-    say_at_the_door(request, answer, f"Fruit {number} was saved: {fruit_words(saved.row, spec).class_word}.")
+    say_at_the_door(request, answer, f"Fruit {number} was saved: {fruit_words(saved.row, rules.spec).class_word}.")
     return answer
 
 

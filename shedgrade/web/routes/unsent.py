@@ -9,10 +9,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from fastapi import APIRouter, Request
-from fastapi.responses import FileResponse, HTMLResponse, Response
+from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, Response
 
 from shedgrade import paths
 from shedgrade.web.answers import Answers
+from shedgrade.web.bench_parts import bench_parts
 from shedgrade.web.entries import NoEntriesError, SentEntry, read_entries
 from shedgrade.web.fields import publishes
 from shedgrade.web.once import FormSession
@@ -93,6 +94,13 @@ def service_worker() -> FileResponse:
     from the top."""
     script = paths.STATIC / "js" / "bench" / "service-worker.js"
     return FileResponse(script, media_type="text/javascript", headers={"cache-control": "no-cache"})
+
+
+@router.get("/bench-parts")
+def parts() -> JSONResponse:
+    """The addresses of everything the bench is made of, for that script to keep; ``version`` changes with any of it."""
+    version, addresses = bench_parts()
+    return JSONResponse({"version": version, "parts": addresses})
 
 
 def _entries(posted: Posted, answers: Answers) -> list[SentEntry]:

@@ -1,30 +1,28 @@
-// The bench's form: a fruit is kept on this tablet first, then the form stands empty for the next one, then the fruit is
-// sent. Undo is kept the same way. Where the browser cannot keep anything the form is sent at once, as without a script.
+// The bench's form: the fruit is judged on this tablet and shown, kept on it, then the form stands empty for the next one,
+// then the fruit is sent. The server's answer confirms it, or is shown instead. Undo is kept the same way. Where the browser
+// cannot keep anything the form is sent at once, as without a script.
 
 import { emptyForNext } from "../focus-next.js";
 import { fruitIsOpen } from "../half-typed.js";
 import { fieldOf, fill, fruitOf, voidingOf } from "./entries.js";
 import { link, send } from "./queue.js";
+import { mark, unmark } from "./refusals.js";
+import { askForRules, askIfOthers, openRules } from "./rules.js";
 import * as store from "./store.js";
-import { verdictOf } from "./verdict.js";
+import { count, countAtOnce, entryOf, forget, newestWaiting, nextNumber, recount } from "./tally.js";
+import { besideLast, isOwn, offerUndo, say, showFruit, showKept, showNotSaved, showUndone } from "./told.js";
+import { isSame, verdictOf } from "./verdict.js";
 
 const SECOND_PRESS = 1_000;
-const SAY_KEPT_AFTER = 300;
 const LONG_ENOUGH = 3_000;
 
 let keptAt = 0;
-let last = null; // the fruit kept last on this page
+let last = null; // the fruit of this tablet that is shown
 let corrects = ""; // the id of a refused fruit that stands in the form again
-let isMarked = false; // the form was drawn with what is wrong in it
-let sayTimer = 0;
+let goneTo = null; // the bin gone to without the server
 
 const form = () => document.getElementById("fruit-form");
-
-function say(words) {
-  const said = document.getElementById("said");
-  if (said) said.textContent = words;
-}
-
+const hidden = (name) => form().elements.namedItem(name);
 const stop = (event) => { event.preventDefault(); event.stopImmediatePropagation(); };
 
 function goesAround(element) {
@@ -33,9 +31,9 @@ function goesAround(element) {
   return plain;
 }
 
-function sendAsForm(form, submitter = null) {
+function sendAsForm(form) {
   form.dataset.plain = "";
-  form.requestSubmit(submitter);
+  form.requestSubmit();
 }
 
 // Before anybody else hears of it (once.js waits at the document).
@@ -43,7 +41,8 @@ addEventListener("submit", (event) => {
   const { target, submitter } = event;
   if (goesAround(target)) return;
   if (target.id === "fruit-form") {
-    if (submitter?.name !== "put" && !submitter?.hasAttribute("formaction")) keep(event);
+    if (submitter?.name === "put") putIn(event);
+    else if (!submitter?.hasAttribute("formaction")) keep(event);
   } else if (target.closest("#bench") && /\/voiding$/.test(target.getAttribute("action") ?? "")) keepUndo(event);
 }, { capture: true });
 
@@ -55,62 +54,71 @@ addEventListener("click", (event) => {
   leaveDraw(button);
 }, { capture: true });
 
+// "Did you mean 412 g?" answered with yes.
+function putIn(event) {
+  stop(event);
+  const weight = hidden("weight");
+  weight.value = event.submitter.value;
+  unmark(form());
+  besideLast(null);
+  weight.dispatchEvent(new Event("input", { bubbles: true }));
+  weight.focus({ preventScroll: true });
+}
+
 async function keep(event) {
   const here = form();
-  if (!fruitIsOpen()) {
-    // The second of two taps finds the form empty; an empty form by itself is told what it lacks, by the server.
-    if (Date.now() - keptAt < SECOND_PRESS) stop(event);
-    return;
-  }
-  stop(event);
-  if ("keeping" in here.dataset) return;
-  here.dataset.keeping = "";
+  const isOpen = fruitIsOpen();
+  // The second of two taps finds the form empty.
+  if ("keeping" in here.dataset || (!isOpen && Date.now() - keptAt < SECOND_PRESS)) return stop(event);
   const entry = fruitOf(here);
+  const found = verdictOf(entry);
+  if (!isOpen && !found) return undefined; // what an empty form lacks the server says
+  stop(event);
+  if (found?.errors) return refuse(found);
+  const number = nextNumber();
+  entry.told = found?.words ?? null;
+  const before = document.getElementById("last").cloneNode(true);
+  show(entry);
+  if (entry.told) say(`Fruit ${number}: ${entry.told.class_word}, ${entry.told.sizes_and_count}`, true);
+  countAtOnce(entry);
+  here.dataset.keeping = "";
   try {
     await store.add(entry, corrects);
   } catch {
+    forget(entry);
+    document.getElementById("last").replaceWith(before);
+    besideLast(null);
     say("This browser cannot keep fruit. It is sent at once, and needs the shed's computer.");
-    sendAsForm(here);
-    return;
+    return sendAsForm(here);
   } finally {
     delete here.dataset.keeping;
   }
   corrects = "";
   keptAt = Date.now();
-  last = entry;
   unmark(here);
   emptyForNext(here);
   document.dispatchEvent(new CustomEvent("queue:changed"));
-  sayKept(entry);
   send();
+  return undefined;
 }
 
-// The class comes in a moment where the server answers; only where it does not is the fruit told as kept.
-function sayKept(entry) {
-  clearTimeout(sayTimer);
-  sayTimer = setTimeout(async () => {
-    if (last?.key === entry.key) showKept(entry, await verdictOf(entry));
-  }, ["none", "door", "fault"].includes(link.state) ? 0 : SAY_KEPT_AFTER);
+// For those who lay something over the keys.
+const judged = () => document.dispatchEvent(new CustomEvent("bench:judged"));
+
+function show(entry) {
+  judged();
+  last = entry;
+  if (entry.told) showFruit(entry.told);
+  else showKept(entry);
+  offerUndo(entry.key);
 }
 
-function element(name, className, ...children) {
-  const made = document.createElement(name);
-  made.className = className;
-  made.append(...children);
-  return made;
-}
-
-function showKept(entry, { classWord, line }) {
-  const word = element("p", `class-word${classWord.length > 9 ? " long" : ""}`, classWord);
-  document.getElementById("last")?.replaceChildren(element("section", "last-fruit", word, element("p", "last-line", line)));
-  const button = element("button", "button plain", "Undo");
-  const undo = element("form", "", button);
-  undo.method = "post";
-  undo.action = "/fruit/0/voiding";
-  undo.dataset.undoes = entry.key;
-  document.querySelector(".bench-undo")?.remove();
-  const line2 = element("div", "undo", element("p", "", "Kept on this tablet."), undo);
-  document.querySelector(".bench-about")?.prepend(element("div", "bench-undo", line2));
+// It is not kept: what was typed stays, to be put right. The rules may have changed meanwhile.
+function refuse(found) {
+  judged();
+  last = null;
+  mark(form(), found);
+  askForRules();
 }
 
 async function keepUndo(event) {
@@ -123,22 +131,18 @@ async function keepUndo(event) {
       ? await store.withKey(target.dataset.undoes)
       : await store.ofFruit(id, mark);
     if (!fruit || String(fruit.sample) !== sample) throw new Error("not kept here");
-    const reason = target.querySelector("[name=reason]")?.value ?? "undone at the bench";
+    const reason = target.querySelector("[name=reason]").value;
     if (!(await store.hasVoiding(fruit.key))) await store.add(voidingOf(form(), fruit, reason));
-    if (fruit.state !== "sent" || link.state === "none") showUndone(fruit);
+    last = null;
+    showUndone(`${fruit.words}. It counts no longer.`);
+    besideLast(null);
+    say(`Undone: ${fruit.words}. It counts no longer.`, true);
     document.dispatchEvent(new CustomEvent("queue:changed"));
     send();
   } catch {
     if (target.dataset.undoes) say("Not undone: this browser cannot keep it. Try again.");
     else sendAsForm(target); // measured on another tablet: the server knows it, this one does not
   }
-}
-
-function showUndone(fruit) {
-  last = null;
-  const told = element("p", "last-line", element("b", "", "Undone: "), `${fruit.words}. It counts no longer.`);
-  document.getElementById("last")?.replaceChildren(told);
-  document.querySelector(".bench-undo")?.replaceChildren();
 }
 
 async function waitingOf(here) {
@@ -159,96 +163,146 @@ async function leaveDraw(button) {
 
 // Without the server the tablet goes to a bin of the receipt by itself, where it has their list.
 function goToBinHere(here, button) {
-  const bins = [...(here.querySelector("select[name=to_bin]")?.options ?? [])].filter((each) => each.value);
-  const hidden = (name) => here.elements.namedItem(name);
+  const bins = [...here.querySelectorAll("button[name=to_bin]")];
   const at = bins.findIndex((each) => each.value === hidden("bin").value);
-  const chosen = /\/bins$/.test(button.getAttribute("formaction"))
-    ? bins.find((each) => each.selected)
-    : bins[at < 0 ? 1 : at + 1];
+  const chosen = button.name === "to_bin" ? button : bins[at < 0 ? 1 : at + 1];
   if (!chosen) return false;
-  hidden("bin").value = chosen.value;
-  hidden("draw").value = "";
-  here.querySelector("select[name=to_bin]").value = "";
-  const next = document.querySelector(".next-fruit");
-  if (next) next.textContent = `Next: ${chosen.textContent.trim()}`;
-  say(`Now ${chosen.textContent.trim()}. The shed's computer is told when it answers.`);
+  goneTo = { bin: chosen.value, words: chosen.textContent.trim() };
+  stay(document);
+  count();
+  say(`Now ${goneTo.words}. The shed's computer is told when it answers.`);
   return true;
 }
 
-// What is wrong with a fruit that was refused goes with it; the drawings it took the place of come back with the next page.
-function unmark(here) {
-  isMarked = Boolean(here.querySelector("[name=refused]"));
-  if (!isMarked) return;
-  here.querySelectorAll("[name=refused], .error, .key-error").forEach((each) => each.remove());
-  here.querySelectorAll(".has-error").forEach((each) => each.classList.remove("has-error"));
-  here.querySelectorAll("[aria-invalid]").forEach((each) => { each.removeAttribute("aria-invalid"); each.removeAttribute("aria-describedby"); });
-  document.querySelector("#last .errors")?.remove();
+// An answer about fruit of the bin before does not lead back to it.
+function stay(root) {
+  if (!goneTo) return;
+  root.querySelector("[name=bin]").value = goneTo.bin;
+  root.querySelector("[name=draw]").value = "";
+  root.querySelector("#next").dataset.from = goneTo.words;
 }
 
 document.addEventListener("queue:answers", async ({ detail }) => {
-  const here = form();
-  if (!here) return;
-  const answers = new Map(detail.answers.map((each) => [each.key, each]));
-  const mine = last && answers.get(last.key);
-  if (mine?.answer === "refused" && !detail.elsewhere && !fruitIsOpen() && Object.keys(mine.errors).length) return putBack(here, last);
-  if (detail.answers.some((each) => each.number)) await catchUp(here, mine);
-  return undefined;
+  if (!form()) return;
+  const mine = last && detail.answers.find((each) => each.key === last.key);
+  const there = mine?.number ? { fields: last.fields, draw: mine.draw } : null;
+  if (goneTo && detail.answers.some((each) => each.number && isFromBin(entryOf(each.key), goneTo.bin))) goneTo = null;
+  detail.answers.forEach((each) => (each === mine ? follow(last, each) : tellDifference(entryOf(each.key), each, detail.elsewhere)));
+  if (detail.answers.some((each) => each.number)) await catchUp(there);
 });
 
-// The form is still empty: the fruit stands in it again, with what is wrong beside its fields, as the server draws it.
-function putBack(here, entry) {
-  clearTimeout(sayTimer);
-  fill(here, entry);
-  here.elements.namedItem("entry_key").value = entry.key;
-  corrects = entry.key;
-  last = null;
-  document.activeElement?.blur(); // or the new form would be scrolled to where the old one was typed into
-  sendAsForm(here, here.querySelector("button[type=submit]:not([formaction])"));
+const isFromBin = (entry, bin) => Boolean(entry?.fields) && fieldOf(entry, "bin") === bin;
+
+const inShort = ({ class_word: word, sizes_and_count: sizes }) => `${word}, ${sizes}`;
+
+// What became of the fruit that is shown.
+function follow(entry, answer) {
+  if (answer.number && answer.class_word) {
+    if (!entry.told) say(`Fruit ${answer.number}: ${inShort(answer)}`, true);
+    if (!entry.told) showFruit(answer);
+    else if (!isSame(entry.told, answer)) showOther(entry.told, answer);
+    last = { ...entry, told: answer };
+    offerUndo(entry.key, answer.fruit, answer.number);
+  } else if (answer.answer === "refused" && !fruitIsOpen() && Object.keys(answer.errors).length) {
+    putBack(entry, answer);
+  } else if (answer.answer !== "again") {
+    last = null;
+    showNotSaved(`${entry.words}. ${answer.says}`);
+    besideLast(null);
+  }
 }
 
-async function catchUp(here, mine) {
-  if (mine) clearTimeout(sayTimer);
-  const { sample } = here.dataset;
-  if (isMarked && !fruitIsOpen()) {
-    isMarked = false;
-    await htmx.ajax("GET", `/samples/${sample}`, { target: "#bench", swap: "outerHTML" });
-    return;
+function showOther(told, answer) {
+  const before = inShort(told) === inShort(answer) ? `${inShort(told)}, for another reason` : inShort(told);
+  const differs = `The shed's computer goes by newer rules. This tablet had said: ${before}.`;
+  showFruit(answer, differs);
+  say(`Fruit ${answer.number}: ${inShort(answer)}. ${differs}`, true);
+}
+
+// Of a fruit that has left the eye it is said in the status line.
+function tellDifference(entry, answer, elsewhere) {
+  if (elsewhere || !entry?.told || !answer.class_word || isSame(entry.told, answer)) return;
+  say(`Fruit ${answer.number} is ${inShort(answer)}, by newer rules of the shed's computer. This tablet had said: ${inShort(entry.told)}.`);
+}
+
+// The form is still empty: the fruit stands in it again, with what is wrong beside its fields.
+function putBack(entry, answer) {
+  fill(form(), entry);
+  corrects = entry.key;
+  refuse(answer);
+}
+
+let catching = false;
+let again = null;
+
+// One answer after the other, the newest last.
+async function catchUp(there) {
+  again = { there };
+  if (catching) return;
+  catching = true;
+  try {
+    while (again) {
+      const draw = drawOf(again.there);
+      again = null;
+      await htmx.ajax("GET", `/samples/${form().dataset.sample}/side?draw=${draw}`, { target: "#bench-side", swap: "outerHTML" });
+    }
+  } finally {
+    catching = false;
   }
-  await htmx.ajax("GET", `/samples/${sample}/side?draw=${drawOf(here, mine)}`, { target: "#bench-side", swap: "outerHTML" });
 }
 
 // The draw that the fruit went into, unless somebody has gone on to another meanwhile.
-function drawOf(here, mine) {
-  const hidden = (name) => here.elements.namedItem(name)?.value ?? "";
-  const stayed = mine && last?.fields && ["draw", "bin"].every((name) => hidden(name) === fieldOf(last, name));
-  return stayed ? mine.draw : hidden("draw");
+function drawOf(there) {
+  const stayed = there && !goneTo && ["draw", "bin"].every((name) => hidden(name).value === (there.fields.find(([each]) => each === name)?.[1] ?? ""));
+  return stayed ? there.draw : hidden("draw").value;
 }
 
-// Where the server took it after all, as the form, it has it: sent once more, its id is named back.
-document.addEventListener("htmx:after:swap", async () => {
-  if (!corrects || fruitIsOpen() || document.querySelector("#bench [name=refused]")) return;
-  await store.changeAll([[corrects, { state: "waiting", answer: null }]]);
-  corrects = "";
-  send();
+function keepOwn(side) {
+  side.querySelector("#last").replaceWith(document.getElementById("last"));
+  side.querySelectorAll(".bench-undo").forEach((each) => each.remove());
+  side.querySelector(".bench-about").prepend(...document.querySelectorAll(".bench-undo"));
+  side.querySelector(".undo")?.removeAttribute("data-changed"); // it flashed when it came
+}
+
+// Whatever is drawn counts what is not sent yet, before the eye has it; the fruit of this tablet stays as it is shown.
+document.addEventListener("htmx:before:swap", ({ detail }) => {
+  const { ctx, tasks } = detail;
+  const fragments = tasks.map((each) => each.fragment);
+  const side = fragments.map((each) => each.querySelector("#bench-side")).find(Boolean);
+  if (!side) return;
+  const onlySide = ctx.request?.method === "GET";
+  if (onlySide && isOwn()) keepOwn(side);
+  else last = null;
+  if (onlySide) stay(side);
+  else goneTo = null;
+  count([...fragments, document]);
 });
 
-// Never under the hands of somebody who has begun to type.
-document.addEventListener("htmx:before:swap", (event) => {
-  const whole = event.detail.ctx.request?.method === "GET" && event.detail.ctx.target?.id === "bench";
-  if (whole && fruitIsOpen()) event.preventDefault();
-});
+document.addEventListener("htmx:after:swap", () => { if (form()) askIfOthers(); });
 
-// A sign-in that has ended is asked for again; what was kept is sent after it.
 document.addEventListener("queue:changed", () => {
-  if (form() && link.state === "door" && link.door && !fruitIsOpen()) location.assign(link.door);
+  recount().catch(() => {});
+  if (link.state === "there") askIfOthers();
+  // A sign-in that has ended is asked for again; what was kept is sent after it.
+  if (link.state === "door" && link.door && !fruitIsOpen()) location.assign(link.door);
 });
 
 // "Put it right" on the page of what is not sent leads here with the id of the fruit.
 async function putRight(key) {
   history.replaceState(history.state, "", location.pathname);
   const entry = await store.withKey(key);
-  if (entry?.fields && entry.state === "stuck" && !fruitIsOpen()) putBack(form(), entry);
+  if (entry?.fields && entry.state === "stuck" && !fruitIsOpen()) putBack(entry, entry.answer);
 }
 
-const again = new URLSearchParams(location.hash.slice(1)).get("again");
-if (again && form()) putRight(again);
+async function open() {
+  const wrong = new URLSearchParams(location.hash.slice(1)).get("again");
+  if (wrong) return putRight(wrong);
+  await recount();
+  const waits = newestWaiting();
+  return waits && !last && !fruitIsOpen() && show(waits);
+}
+
+if (form()) {
+  openRules();
+  open().catch(() => {});
+}

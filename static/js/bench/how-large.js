@@ -86,10 +86,12 @@ document.addEventListener("input", (event) => {
   if (figure && event.target === shown()) put(event.target.value);
 });
 
-// An answered form closes it; so does one that was emptied in place.
-document.addEventListener("htmx:after:swap", () => {
+function leave() {
   if (!panel()) return;
   panel().hidden = true;
   shown().value = "";
   figure = null;
-});
+}
+
+// A fruit that was judged closes it, by whomever.
+["bench:judged", "htmx:after:swap"].forEach((each) => document.addEventListener(each, leave));

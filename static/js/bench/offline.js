@@ -3,13 +3,6 @@
 
 export const canReload = "serviceWorker" in navigator && isSecureContext;
 
-// What the page was made of: it is kept as it was loaded, so that nothing is forgotten and nothing is listed twice.
-function partsOfPage() {
-  const loaded = performance.getEntriesByType("resource").map((each) => new URL(each.name));
-  const ours = loaded.filter((each) => each.origin === location.origin && each.pathname.startsWith("/static/"));
-  return [...new Set(ours.map((each) => each.pathname))];
-}
-
 // The rules that the sample's fruit are judged by stand beside its page.
 const pagesToKeep = () => ["/unsent", ...(location.pathname.match(/^\/samples\/\d+$/) ? [location.pathname, `${location.pathname}/rules`] : [])];
 
@@ -19,7 +12,7 @@ export async function keepPage() {
   try {
     await navigator.serviceWorker.register("/service-worker.js", { scope: "/" });
     const { active } = await navigator.serviceWorker.ready;
-    return await asked(active, { keep: { parts: partsOfPage(), pages: pagesToKeep() } });
+    return await asked(active, { keep: pagesToKeep() });
   } catch {
     return false;
   }

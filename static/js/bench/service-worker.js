@@ -3,6 +3,7 @@
 
 const PARTS = "parts";
 const PAGES = "pages";
+const LIST = "/bench-parts"; // shedgrade/web/bench_parts.py
 // A link that is neither there nor gone: parts of a page are the same ones, a page is worth a longer wait.
 const PATIENCE = { [PARTS]: 4_000, [PAGES]: 10_000 };
 
@@ -74,13 +75,26 @@ self.addEventListener("message", (event) => {
   if (event.data.keep) event.waitUntil(keepAll(event.data.keep).then((held) => event.ports[0].postMessage(held)));
 });
 
-async function keepAll({ parts, pages }) {
-  const [held] = await Promise.all([
-    Promise.all(parts.map((each) => keepOne(PARTS, each))),
-    Promise.all(pages.map((each) => keepOne(PAGES, each))),
-  ]);
-  const page = await (await caches.open(PAGES)).match(pages[1] ?? pages[0]);
-  return held.every(Boolean) && Boolean(page);
+// Gives whether all of it is held.
+async function keepAll(pages) {
+  const held = await Promise.all([keepParts(), ...pages.map((each) => keepOne(PAGES, each))]);
+  return held.every(Boolean);
+}
+
+// The list of the parts is kept last: who has it has them all.
+async function keepParts() {
+  const cache = await caches.open(PARTS);
+  const held = await cache.match(LIST);
+  try {
+    const answer = await fetch(LIST);
+    const { version, parts } = await answer.clone().json();
+    if (held && (await held.json()).version === version) return true;
+    const kept = await Promise.all(parts.map((each) => keepOne(PARTS, each)));
+    if (kept.every(Boolean)) await cache.put(LIST, answer);
+    return kept.every(Boolean);
+  } catch {
+    return Boolean(held);
+  }
 }
 
 async function keepOne(name, address) {

@@ -9,9 +9,14 @@ let opened = null;
 
 export function open() {
   opened ??= new Promise((resolve, reject) => {
-    const request = indexedDB.open("bench", 1);
-    request.onupgradeneeded = () => {
+    const request = indexedDB.open("bench", 2);
+    request.onupgradeneeded = ({ oldVersion }) => {
+      if (oldVersion === 1) {
+        request.transaction.objectStore("entries").createIndex("mark", "mark");
+        return;
+      }
       const entries = request.result.createObjectStore("entries", { keyPath: "seq", autoIncrement: true });
+      entries.createIndex("mark", "mark");
       entries.createIndex("key", "key", { unique: true });
       entries.createIndex("state", "state");
       entries.createIndex("fruit", "answer.fruit");
@@ -70,6 +75,7 @@ export function changeAll(changes) {
 }
 
 export const withState = (state) => read("entries", (entries) => asked(entries.index("state").getAll(state)));
+export const ofMark = (mark) => read("entries", (entries) => asked(entries.index("mark").getAll(mark)));
 export const all = () => read("entries", (entries) => asked(entries.getAll()));
 export const withKey = (key) => read("entries", (entries) => asked(entries.index("key").get(key)));
 

@@ -49,7 +49,9 @@ function build() {
   quiet.id = "strip-said";
   quiet.setAttribute("role", "status");
   strip.addEventListener("click", stay);
-  document.querySelector(".frame .person").before(strip, quiet);
+  const place = document.querySelector(".strip-place");
+  if (place) place.append(strip, quiet);
+  else document.querySelector(".frame .person").before(strip, quiet);
 }
 
 // Without a link and without the means to open a page, the page that is open is all there is.

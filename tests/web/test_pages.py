@@ -40,10 +40,14 @@ def test_a_grower_finds_the_specs_their_fruit_is_judged_under() -> None:
     assert [word for _, word, here in nav_for(GROWER, "/specs/4") if here] == ["Specs"]
 
 
+# Pages that stand apart, what tablets fetch by themselves, and the way to the shed's own authority.
+APART = {"/", "/me", "/sign-in", "/set-up", "/authority", "/authority.crt", "/fruit-entries", "/service-worker.js"}
+
+
 def test_a_page_is_in_a_place_unless_it_stands_apart() -> None:
     paths = {route.path for router in ROUTERS for route in router.routes if "GET" in route.methods}  # type: ignore[attr-defined]
     nowhere = {path for path in paths if not any(here for _, _, here in nav_for(MANAGER, path))}
-    assert nowhere == {"/", "/me", "/sign-in", "/set-up"}
+    assert nowhere == APART
 
 
 def test_nobody_has_no_navigation() -> None:

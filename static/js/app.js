@@ -10,8 +10,6 @@ import "./print.js";
 import "./row-words.js";
 import "./say-failure.js";
 import "./true-size.js";
-import "./fit-screen.js";
 import "./bench/strip.js";
-import "./bench/unsent-page.js";
 
 document.documentElement.classList.add("js");

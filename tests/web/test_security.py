@@ -14,12 +14,19 @@ def keeper(sqlite_database: Database) -> Visitor:
 
 
 def test_every_answer_carries_the_strict_headers(keeper: Visitor) -> None:
-    for address in ("/growers", "/nothing", "/static/css/app.css"):
+    for address in ("/growers", "/nothing", "/static/icon.svg", "/service-worker.js"):
         headers = keeper.get(address).headers
         assert "unsafe" not in headers["content-security-policy"]
         assert headers["content-security-policy"].startswith("default-src 'self'")
         assert headers["x-content-type-options"] == "nosniff"
         assert headers["referrer-policy"] == "same-origin"
+
+
+def test_parts_of_a_page_go_by_its_policy_and_are_what_they_say(keeper: Visitor) -> None:
+    for address in ("/static/css/app.css", "/static/js/app.js"):
+        headers = keeper.get(address).headers
+        assert headers["x-content-type-options"] == "nosniff"
+        assert "content-security-policy" not in headers
 
 
 def test_records_are_not_kept_by_the_browser(keeper: Visitor) -> None:

@@ -11,7 +11,7 @@ import { askForRules, askIfOthers, openRules } from "./rules.js";
 import * as store from "./store.js";
 import { count, countAtOnce, entryOf, forget, newestWaiting, nextNumber, recount } from "./tally.js";
 import { besideLast, isOwn, offerUndo, say, showFruit, showKept, showNotSaved, showUndone } from "./told.js";
-import { isSame, verdictOf } from "./verdict.js";
+import { isSame, verdictOf, warmUp } from "./verdict.js";
 
 const SECOND_PRESS = 1_000;
 const LONG_ENOUGH = 3_000;
@@ -303,6 +303,6 @@ async function open() {
 }
 
 if (form()) {
-  openRules();
+  openRules().then(() => (globalThis.requestIdleCallback ?? setTimeout)(warmUp));
   open().catch(() => {});
 }

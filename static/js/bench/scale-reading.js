@@ -13,6 +13,10 @@ export function give(reading) {
   const event = new CustomEvent("scale:reading", { detail: reading, cancelable: true });
   if (!document.dispatchEvent(event)) return true;
   if (!box()) return false;
+  if ("keeping" in form().dataset) { // the fruit is on its way to the disk, and the box empty in a moment
+    document.addEventListener("queue:changed", () => give(reading), { once: true });
+    return true;
+  }
   if (!isFree()) { offer(reading.text); return false; }
   put(reading.text);
   return true;

@@ -7,6 +7,7 @@ from playwright.sync_api import Page, Route, expect
 
 from shedgrade.actions import samples as actions
 from shedgrade.demo.season import spec_named
+from shedgrade.domain.units import THIN
 from shedgrade.storage.bench import last_fruit
 from shedgrade.storage.database import Database
 from tests.support.bench import Bench, bench
@@ -105,7 +106,7 @@ def test_the_next_fruit_does_not_wait_for_a_lost_answer(at_bench: Page, sqlite_d
     key_in(at_bench, "440", STAGE)
     judge(at_bench)
     expect(at_bench.locator("#strip")).to_contain_text("no link since")
-    expect(at_bench.locator("#last")).to_contain_text("440 g, stage 4. Its class stands here when")
+    expect(at_bench.locator("#last")).to_contain_text(f"440{THIN}g, stage 4. Size medium")
     key_in(at_bench, "390", STAGE)
     judge(at_bench)
     expect(at_bench.locator("#strip")).to_contain_text("2 not sent yet")

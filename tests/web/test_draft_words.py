@@ -166,6 +166,37 @@ def test_a_changed_short_name_is_changed_wherever_it_is_spoken_of(desk: Desk) ->
     assert [(row.to, row.source) for limit in after.limits for row in limit.rows] == held
 
 
+def test_a_short_name_that_is_emptied_stays_what_it_was(desk: Desk) -> None:
+    before = desk.spec
+    desk.send("classes", {"class-1-name": "Prime", "class-1-id": ""})
+    desk.send("limit-rot", {"name": "decay", "id": ""})
+    desk.send("sets", {"set-0-name": "the least", "set-0-id": ""})
+    desk.send("tolerances", {"tolerance-0-id": "", "tolerance-0-name": "the best"})
+    desk.send("outlets", {"outlet-0-id": "", "outlet-0-name": "Bins"})
+    after = desk.spec
+    assert [(each.id, each.name) for each in after.classes][1] == ("I", "Prime")
+    assert (after.limits[0].id, after.limits[0].name) == ("rot", "decay")
+    for old, new in ((before.sets, after.sets), (before.tolerances, after.tolerances), (before.outlets, after.outlets)):
+        assert old[0].name != new[0].name
+        assert [each.id for each in old] == [each.id for each in new]
+    assert [limit.rows for limit in after.limits] == [limit.rows for limit in before.limits]
+
+
+def test_a_class_renamed_is_renamed_in_what_sets_and_tolerances_are_called(desk: Desk) -> None:
+    before = desk.spec
+    page = desk.send("classes", {"class-1-name": "Prime", "class-1-id": ""})
+    after = desk.spec
+    of_first = re.compile(r"Class I\b")
+    for old, new in ((before.sets, after.sets), (before.tolerances, after.tolerances)):
+        assert any(of_first.search(each.name) for each in old)
+        assert any("Class II" in each.name for each in old)
+        assert [each.name for each in new] == [of_first.sub("Prime", each.name) for each in old]
+    changed = sum(bool(of_first.search(each.name)) for each in (*before.sets, *before.tolerances))
+    told = words(page)
+    assert "class Prime, name: Class I, now Prime" in told
+    assert f"; {changed} names of sets and tolerances changed with it." in told
+
+
 def test_the_order_of_a_ratio_is_chosen(desk: Desk) -> None:
     measures = [each.id for each in desk.spec.crop.measures]
     page = desk.send("new-limit", do="add rows")

@@ -56,6 +56,19 @@ def renamed(tree: Tree, key: str, names: Names, crop: Crop) -> Tree:
     return made
 
 
+def spoken_of(tree: Tree, called: Names) -> Tree:
+    """The tree in which the names of sets and tolerances speak of classes by what they are called now; ``called`` leads
+    from what a class was called. A name counts where it stands as a word of its own: "Class I" is not in "Class II"."""
+    if not called:
+        return tree
+    longest_first = sorted(called, key=len, reverse=True)
+    words = re.compile(rf"(?<!\w)({'|'.join(map(re.escape, longest_first))})(?!\w)")
+    made = deepcopy(tree)
+    for entry in chain(made.get("set", []), made.get("tolerance", [])):
+        entry["name"] = words.sub(lambda fits: called[fits[1]], entry.get("name", ""))
+    return made
+
+
 def called_as(before: Tree, after: Tree, crop: Crop) -> Tree:
     """What stood before, called as it is called after: an entry is the same one where it has the same id, or stands in
     the same place and looks at the same while its old name is gone."""

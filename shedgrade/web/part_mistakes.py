@@ -52,6 +52,8 @@ def sorted_out(
 def sentence(mistake: Mistake, part: Part, spec: Spec) -> str:
     """What is wrong, in the words of the form."""
     here, beside = _fields_at(part.fields, mistake.place[len(part.place) :])
+    if here is not None and here.options is not None:  # what is ticked or chosen is never a slip of the pen
+        mistake = replace(mistake, accepted=re.sub(r'did you mean "[^"]*"\? ', "", mistake.accepted))
     words = _Words(spec, here, beside)
     if mistake.found == "nothing":
         return _missing(here)

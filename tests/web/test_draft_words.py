@@ -227,6 +227,34 @@ def test_a_mistake_in_another_part_is_named_and_leads_to_its_row(desk: Desk) -> 
     assert opened == ["f-rows-1"]
 
 
+@pytest.mark.parametrize(("part", "entry", "gone"), [("classes", "class-2", "II"), ("sizes", "bands-0", "A")])
+def test_what_is_taken_out_goes_from_the_limits_too_by_one_button(desk: Desk, part: str, entry: str, gone: str) -> None:
+    before = desk.spec
+    page = desk.send(part, page=desk.send(part, do=f"remove {entry}"))
+    told = words(page)
+    assert "Take it out of the limits too" in told
+    assert "did you mean" not in told.casefold()
+    assert desk.spec == before
+    listed = [each.get_text() for each in page.select(".plain-list")[1].select("li")]
+    assert any("skin marks" in each and each.endswith(", taken out") for each in listed)
+    desk.send(part, page=page, do="take-out")
+    after = desk.spec
+    rows = [row for limit in after.limits for row in limit.rows]
+    if part == "classes":
+        assert [each.id for each in after.classes] == ["Extra", "I"]
+        assert not any(gone in row.classes for row in rows)
+        assert not any(gone in (each.below, each.meets, each.as_class) for each in after.sets)
+        assert not any(gone in each.classes for each in after.tolerances)
+        assert len(after.tolerances) < len(before.tolerances)
+    else:
+        assert [each.name for each in after.scale.bands] == [each.name for each in before.scale.bands][1:]
+        assert not any(gone in row.sizes for row in rows)
+    assert rows
+    draft = f"/drafts/{desk.draft_id}"
+    desk.manager.post(f"{draft}/undoing", filled(parsed(desk.manager.get(draft)), f"{draft}/undoing"))
+    assert desk.spec == before
+
+
 def test_rows_fold_under_what_they_say_and_open_where_something_is_wrong(desk: Desk) -> None:
     page = desk.page("limit-skin-marks")
     folds = page.select("details.entry-fold")

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from copy import deepcopy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -11,9 +11,12 @@ from sqlmodel import Session
 
 from shedgrade.actions.spec_drafts import ClashError, DraftError, change_draft
 from shedgrade.domain.spec import library
+from shedgrade.domain.spec.comparing import compare
 from shedgrade.domain.spec.merging import Merged
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.taking_out import gone, taken_out
 from shedgrade.domain.spec.text import SpecMistakes, read_tree, tree_of
+from shedgrade.reports.told_specs import say_change
 from shedgrade.storage import spec_drafts
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.spec_drafts import DraftWhole
@@ -34,12 +37,15 @@ from shedgrade.web.whoami import SpecKeeper
 
 router = APIRouter(prefix="/drafts/{draft_id}/parts")
 
+TAKE_OUT = "take-out"
+"""The deed that saves a part and takes what it no longer has out of the rest of the spec too."""
+
 
 @dataclass(frozen=True, slots=True)
 class PartView:
     """The form of one part. ``elsewhere`` are mistakes that it would make in other parts, ``differs`` what is stored
     and what is typed where somebody saved meanwhile, ``unsaved`` whether a button has changed the form only. ``known``
-    are lists of words that may be typed, by their ids."""
+    are lists of words that may be typed, by their ids; ``takes_out`` is what can go with a class or size taken out."""
 
     title: str
     draft: DraftWhole
@@ -55,6 +61,7 @@ class PartView:
     stored_now: str
     unsaved: bool
     known: Mapping[str, list[str]]
+    takes_out: list[str] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,16 +98,18 @@ def save(
     opened = found.spec_at(version) or found.spec
     form = Form(found, opened, _part(opened, part), version)
     deed, typed = posted.get("do", ""), list(posted.fields)
-    if deed:
+    if deed and deed != TAKE_OUT:
         typed, touched = after_deed(typed, deed)
         return page(request, "drafts/part.html", _view(form, typed, touched=touched, unsaved=True))
     built = Built(typed)
     tree = well_named(_put(tree_of(opened), form.part, built), form.part, built, opened)
+    without = _taken_out(opened, tree, form.part)
     try:
-        spec = _read(tree, built)
+        spec = _read(without if deed == TAKE_OUT and without is not None else tree, built)
     except SpecMistakes as mistakes:
         told = sorted_out(mistakes.mistakes, built, form.part, opened, tree, f"/drafts/{draft_id}/parts")
-        return page(request, "drafts/part.html", _view(form, typed, told), status=422)
+        view = replace(_view(form, typed, told), takes_out=_takes_out(opened, without, built))
+        return page(request, "drafts/part.html", view, status=422)
     try:
         change_draft(session, found, spec, version)
     except StaleError as stale:
@@ -139,6 +148,23 @@ def _put(tree: dict[str, Any], part: Part, built: Built) -> dict[str, Any]:
     before = listed[number[0]] if int(number[0]) < len(listed) else {}
     listed[int(number[0]) : int(number[0]) + 1] = [built.table(part.fields, before, part.place)]
     return made
+
+
+def _taken_out(spec: Spec, tree: dict[str, Any], part: Part) -> dict[str, Any] | None:
+    """The tree of a form that takes out classes or sizes, in which nothing else speaks of them; None for any other."""
+    key = {"classes": "class", "sizes": "bands"}.get(part.id, "")
+    names = gone(tree_of(spec), tree, key) if key else frozenset()
+    return taken_out(tree, key, names) if names else None
+
+
+def _takes_out(spec: Spec, without: dict[str, Any] | None, built: Built) -> list[str]:
+    """What goes from the spec along with the classes or sizes that a form takes out, in words; nothing where the rest
+    would be no spec."""
+    try:
+        after = None if without is None else _read(without, built)
+    except SpecMistakes:
+        after = None
+    return [] if after is None else [say_change(each.place, each.before, each.after) for each in compare(spec, after)]
 
 
 def _read(tree: Mapping[str, object], built: Built) -> Spec:

@@ -3,6 +3,7 @@
 import re
 from datetime import UTC, datetime
 from typing import NamedTuple
+from urllib.parse import urlencode
 
 import pytest
 from bs4 import BeautifulSoup, Tag
@@ -225,6 +226,23 @@ def test_a_mistake_in_another_part_is_named_and_leads_to_its_row(desk: Desk) -> 
     shown = parsed(desk.manager.get(str(way["href"]).partition("#")[0]))
     opened = [_entry_of(each) for each in shown.select("details.entry-fold[open]")]
     assert opened == ["f-rows-1"]
+
+
+def test_a_half_typed_new_limit_comes_back_with_its_rows(desk: Desk) -> None:
+    page = desk.send("new-limit", page=desk.send("new-limit", do="add rows"), do="add rows")
+    typed: Fields = {"name": "sunburn", "of": ["sunburn"], "rows-0-class": ["I", "II"], "rows-0-to": "much"}
+    form = filled(page, desk.at("new-limit"), **typed, **{"rows-1-class": ["Extra"], "rows-1-to": "none"})
+    refused = desk.manager.post(desk.at("new-limit"), form)
+    assert refused.status_code == 422
+    half = urlencode(filled(parsed(refused), desk.at("new-limit")), doseq=True)
+    left = {"whose": "1", "next": desk.at("new-limit"), "action": desk.at("new-limit"), "typed": half}
+    assert desk.manager.post("/half-typed", left).status_code == 204
+    back = desk.page("new-limit")
+    assert "No place was found" not in words(back)
+    assert [typed_in(back, f"rows-{number}-to") for number in (0, 1)] == ["much", "none"]
+    assert [str(box["value"]) for box in back.select('[name^="rows-"][checked]')] == ["I", "II", "Extra"]
+    desk.send("new-limit", {"rows-0-to": "at most 2 cm²", "take": "sum", "by": "area"}, page=back)
+    assert [row.classes for row in desk.spec.limits[-1].rows] == [("I", "II"), ("Extra",)]
 
 
 @pytest.mark.parametrize(("part", "entry", "gone"), [("classes", "class-2", "II"), ("sizes", "bands-0", "A")])

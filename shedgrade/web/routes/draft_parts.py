@@ -27,7 +27,7 @@ from shedgrade.web.draft_page import draft_now, draft_page
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
-from shedgrade.web.pages import page
+from shedgrade.web.pages import kept_here, page
 from shedgrade.web.part_form import WAS, Built, Pairs, after_deed, held_of, typed_of
 from shedgrade.web.part_mistakes import Elsewhere, Sorted, sorted_out
 from shedgrade.web.part_names import well_named
@@ -76,14 +76,14 @@ class Form:
 
 @router.get("/{part}")
 def edit(
-    request: Request, _person: SpecKeeper, session: ReadSession, draft_id: RowId, part: str, at: str = ""
+    request: Request, person: SpecKeeper, session: ReadSession, draft_id: RowId, part: str, at: str = ""
 ) -> HTMLResponse:
-    """A part's form as it is stored, open where the field ``at`` stands."""
+    """A part's form as it is stored, or as it was left half-typed, open where the field ``at`` stands."""
     found = spec_drafts.draft(session, draft_id)
     shown = _part(found.spec, part)
     if not found.is_open:
         raise MissingError
-    typed = typed_of(shown.fields, held_of(tree_of(found.spec), shown.place))
+    typed = list(kept_here(request, person)) or typed_of(shown.fields, held_of(tree_of(found.spec), shown.place))
     form = Form(found, found.spec, shown, found.row.version)
     return page(request, "drafts/part.html", _view(form, typed, at=at))
 

@@ -273,6 +273,21 @@ def test_what_is_taken_out_goes_from_the_limits_too_by_one_button(desk: Desk, pa
     assert desk.spec == before
 
 
+def test_a_row_that_is_never_reached_is_said_in_plain_words_and_the_history_without_sources(desk: Desk) -> None:
+    page = desk.send("limit-skin-marks", page=desk.send("limit-skin-marks", do="copy rows-0"))
+    said = "Row 2 can never be reached: row 1 already speaks of the same fruit. Take one of them out or change whom"
+    assert said in words(page, ".errors")
+    desk.send("sizes", {"bands-0-to": "from 210 g to 350 g"})
+    for address in (f"/drafts/{desk.draft_id}", f"/drafts/{desk.draft_id}/history"):
+        told = words(parsed(desk.manager.get(address)))
+        assert "now our own" in told
+        assert "how it is known" not in told
+        assert "sizes, A, section" not in told
+    assert "changed the draft Own pack: sizes, A: " in words(
+        parsed(desk.manager.get(f"/drafts/{desk.draft_id}/history"))
+    )
+
+
 def test_rows_fold_under_what_they_say_and_open_where_something_is_wrong(desk: Desk) -> None:
     page = desk.page("limit-skin-marks")
     folds = page.select("details.entry-fold")

@@ -76,10 +76,10 @@ def parsed(text: str) -> dict[str, object]:
         found, line = "brackets nested too deep", 1
     except ValueError as error:  # TOMLDecodeError, and whole numbers too long to read
         found, line = _slip(error, text.rstrip().split("\n"))
-    raise SpecMistakes([Mistake(line, "", found, _TOML)])
+    raise SpecMistakes([Mistake(line, "", found, NOT_A_FILE)])
 
 
-_TOML = "a TOML file: key = value lines under [headings], texts in quotes, each key once in its table"
+NOT_A_FILE = "a TOML file: key = value lines under [headings], texts in quotes, each key once in its table"
 _LONGEST_WORD = 80  # looking for near misses of a longer one takes too long
 
 _TOO_SHORT = 2  # "II" is no slip for "I"

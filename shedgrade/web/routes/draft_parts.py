@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -43,8 +44,9 @@ TAKE_OUT = "take-out"
 
 @dataclass(frozen=True, slots=True)
 class PartView:
-    """The form of one part. ``elsewhere`` are mistakes that it would make in other parts, ``differs`` what is stored
-    and what is typed where somebody saved meanwhile, ``unsaved`` whether a button has changed the form only. ``known``
+    """The form of one part. ``elsewhere`` are mistakes that it would make in other parts, ``differs`` by field what is
+    stored where somebody saved something else meanwhile, ``both_sides`` that and what is typed, by what the page calls
+    the field, ``unsaved`` whether a button has changed the form only. ``known``
     are lists of words that may be typed, by their ids; ``takes_out`` is what can go with a class or size taken out."""
 
     title: str
@@ -57,7 +59,8 @@ class PartView:
     errors: Mapping[str, str]
     labels: Mapping[str, str]
     elsewhere: list[Elsewhere]
-    differs: list[tuple[str, str, str]]
+    differs: Mapping[str, str]
+    both_sides: list[tuple[str, str, str]]
     stored_now: str
     unsaved: bool
     known: Mapping[str, list[str]]
@@ -183,9 +186,10 @@ def _view(
     touched: str = "",
     at: str = "",
     unsaved: bool = False,
+    differs: Mapping[str, str] = MappingProxyType({}),
 ) -> PartView:
     told = told or Sorted()
-    drawing = Drawing(form.spec, typed, told.errors, touched, told.offers, at)
+    drawing = Drawing(form.spec, typed, told.errors, touched, told.offers, at, frozenset(differs))
     drawn = boxes_of(drawing, form.part.fields)
     more = [box for box in drawn if box.field.folded]
     return PartView(
@@ -199,7 +203,8 @@ def _view(
         errors=told.errors,
         labels=dict(labels_of(drawn)),
         elsewhere=told.elsewhere,
-        differs=[],
+        differs={name: stored or "nothing" for name, stored in differs.items()},
+        both_sides=[],
         stored_now="",
         unsaved=unsaved,
         known=known_words(form.spec, form.part.fields),
@@ -227,13 +232,10 @@ def _clashing(request: Request, session: Session, form: Form, merged: Merged, li
     drawn = [boxes_of(Drawing(spec, pairs, {}), part.fields) for pairs in (theirs, ours)]
     stored, typed = (dict(values_in(boxes)) for boxes in drawn)
     labels = {**dict(labels_of(drawn[0])), **dict(labels_of(drawn[1]))}
-    differs = [
-        (labels[name], stored.get(name, ""), typed.get(name, ""))
-        for name in labels
-        if stored.get(name, "") != typed.get(name, "")
-    ]
-    view = _view(Form(found, spec, part, found.row.version), ours)
-    return replace(view, differs=differs, stored_now=draft_now(request, session, found))
+    differs = {name: stored.get(name, "") for name in labels if stored.get(name, "") != typed.get(name, "")}
+    view = _view(Form(found, spec, part, found.row.version), ours, differs=differs)
+    both_sides = [(labels[name], said, typed.get(name, "")) for name, said in differs.items()]
+    return replace(view, both_sides=both_sides, stored_now=draft_now(request, session, found))
 
 
 def _limit_id(tree: Mapping[str, Any], part: Part) -> str:

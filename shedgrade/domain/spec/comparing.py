@@ -87,7 +87,8 @@ def _whole(spec: Spec) -> _Node:
     classes = {each.id: each.name for each in spec.classes}
     limits = {each.id: each.name for each in spec.limits}
     sets = {each.id: each.name for each in spec.sets}
-    kinds = {each.id: each.name for each in (*spec.crop.kinds, *spec.crop.measures, *spec.severities)}
+    kinds = {each.id: each.name for each in spec.crop.kinds}
+    kinds |= {each.id: each.name for each in spec.crop.measures} | {each.id: each.name for each in spec.severities}
     names: Names = dict.fromkeys(("class", "below", "meets", "as_class"), classes)
     names = {**names, **dict.fromkeys(("breaks", "still", "takes"), limits), "sets": sets, _COUNTED: sets}
     return _node(tree_of(spec), "", "", {**names, **{key: {**limits, **kinds} for key in ("of", "has", "when")}})

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterator
 from copy import deepcopy
+from functools import partial
 from typing import Any
 
 from shedgrade.domain.spec.renaming import SPEAKS_OF, Tree
@@ -22,7 +23,7 @@ def taken_out(tree: Tree, key: str, names: Collection[str]) -> Tree:
     left: list[tuple[str, Collection[str]]] = [(key, names)]
     while left:
         of, out = left.pop()
-        SPEAKS_OF[of](made, lambda held, out=frozenset(out): _without(held, out))
+        SPEAKS_OF[of](made, partial(_without, out=frozenset(out)))
         left += [(each, lost) for each in ("limit", "set") if (lost := _prune(made, each))]
         made["tolerance"] = list(_parts(made.get("tolerance", [])))
         made["outlet"] = [each for each in made.get("outlet", []) if each.get("takes") not in _EMPTIED]
@@ -35,7 +36,7 @@ def _names(tree: Tree, key: str) -> frozenset[str]:
     return frozenset(str(each.get("name")) for each in tree.get("scale", {}).get("bands", []))
 
 
-def _without(held: Any, out: Collection[str]) -> Any:
+def _without(held: Any, *, out: Collection[str]) -> Any:
     if isinstance(held, list):
         return [each for each in held if each not in out]
     return None if held in out else held

@@ -38,8 +38,8 @@ class Reader:
         return told.doer.told_to(self.person)
 
     def where(self, told: Told) -> str:
-        """On which device, for those who hear by whom."""
-        return told.where if told.doer.known_to(self.person) else ""
+        """On which device, for those who hear by whom; a draft is written at a desk, and its changes are many."""
+        return told.where if told.doer.known_to(self.person) and told.noun != "spec draft" else ""
 
 
 def lines_of(session: Session, changes: Sequence[Told], reader: Reader, *, one_sample: bool = False) -> list[Line]:

@@ -1,5 +1,6 @@
 """What is done with specs and their drafts, as the part of a sentence that follows who did it."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from shedgrade.reports.told_new import Did
@@ -41,7 +42,13 @@ def _draft(told: Told, say: Say, name: str) -> Did:
     deed = {"undone": "undid a change of", "had again": "had an undone change again in"}.get(
         after.get("how", ""), "changed"
     )
-    return Did(f"{deed} the draft {name}", "; ".join(say_change(*each) for each in after.get("changed", ())))
+    return Did(f"{deed} the draft {name}", "; ".join(say_change(*each) for each in _main(after.get("changed", ()))))
+
+
+def _main(changed: Sequence[Sequence[str]]) -> list[Sequence[str]]:
+    """Without what goes along with another change: drafts of before told the source of each changed figure too."""
+    places = {place for place, _, _ in changed}
+    return [each for each in changed if not any(each[0].startswith(f"{place}, ") for place in places if place)]
 
 
 def say_change(place: str, before: str, after: str) -> str:

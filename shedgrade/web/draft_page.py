@@ -8,7 +8,6 @@ from sqlmodel import Session
 
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.spec.comparing import compare
-from shedgrade.domain.spec.model import Spec
 from shedgrade.storage import spec_drafts, specs
 from shedgrade.storage.spec_drafts import DraftWhole
 from shedgrade.storage.tables import SpecVersion
@@ -70,15 +69,5 @@ def draft_page(
 
 
 def draft_now(request: Request, session: Session, found: DraftWhole) -> str:
-    """Who saved a draft last, and what it is now."""
-    return stored_now(request, session, "spec draft", found.id, summary(found.spec))
-
-
-def summary(spec: Spec) -> str:
-    """A spec in one line: its title, classes, sizes and limits by number."""
-    counts = [
-        (len(spec.classes), "class", "classes"),
-        (len(spec.scale.bands), "size", "sizes"),
-        (len(spec.limits), "limit", "limits"),
-    ]
-    return f"{spec.title}, {', '.join(f'{number} {one if number == 1 else many}' for number, one, many in counts)}"
+    """Who saved a draft last, and when: what it says now stands on its page."""
+    return stored_now(request, session, "spec draft", found.id)

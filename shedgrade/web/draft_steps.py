@@ -23,15 +23,16 @@ def last_step(request: Request, session: Session, person: Person, found: DraftWh
     told = next((each for each in changes_of(session, _of(found)) if each.after.get("at_version") == at), None)
     clock = the_shed(request).clock
     who = "" if told is None else f", by {told.doer.told_to(person)}, {say_moment(clock.local(told.at))}"
-    changes = _main(compare(read_stored(found.undone.content), found.spec))
-    return f"Last change{who}: {_listed([say_change(each.place, each.before, each.after) for each in changes], '; ')}."
+    changes = list(compare(read_stored(found.undone.content), found.spec))
+    said = [say_change(each.place, each.before, each.after) for each in _without_names_after_classes(changes)]
+    return f"Last change{who}: {_listed(said, '; ')}{_names_after_classes(changes)}."
 
 
 def undone_step(found: DraftWhole) -> str:
     """What was undone and can be had again; "" for nothing."""
     if found.redone is None or not found.is_open:
         return ""
-    changes = _main(compare(found.spec, read_stored(found.redone.content)))
+    changes = compare(found.spec, read_stored(found.redone.content))
     return f"Undone: {_listed([each.place for each in changes], '; ')}."
 
 
@@ -39,10 +40,20 @@ def _of(found: DraftWhole) -> list[tuple[str, int]]:
     return [("spec draft", found.id)]
 
 
-def _main(changes: tuple[Change, ...]) -> list[Change]:
-    """Without what goes along with another change, such as the source of a changed figure."""
-    places = {change.place for change in changes}
-    return [each for each in changes if not any(each.place.startswith(f"{place}, ") for place in places)]
+def _names_after_classes(changes: list[Change]) -> str:
+    """How many sets and tolerances are called anew because a class is; "" for none."""
+    count = len(changes) - len(_without_names_after_classes(changes))
+    return f"; {count} {'name' if count == 1 else 'names'} of sets and tolerances changed with it" if count else ""
+
+
+def _without_names_after_classes(changes: list[Change]) -> list[Change]:
+    classes = [each for each in changes if each.place.startswith("class ") and each.place.endswith(", name")]
+    return [each for each in changes if not any(_is_name_after(each, of) for of in classes)]
+
+
+def _is_name_after(change: Change, of: Change) -> bool:
+    named = change.place.startswith(("set ", "tolerance ")) and change.place.endswith(", name")
+    return named and of.before in change.before and of.after in change.after
 
 
 def _listed(words: list[str], between: str) -> str:

@@ -19,6 +19,7 @@ from shedgrade.domain.settings import SHED_NAME
 from shedgrade.storage import settings
 from shedgrade.web.clock import Clock
 from shedgrade.web.done_words import said_when_done
+from shedgrade.web.kept import Fields
 from shedgrade.web.labels import Labels
 from shedgrade.web.put_back import LeftOver, put_back
 from shedgrade.web.state import the_shed
@@ -165,6 +166,14 @@ def _with_kept(request: Request, person: Person, html: str) -> str:
             shed.kept.drop(browser, person.id, form.action)
             html = filled.html
     return html
+
+
+def kept_here(request: Request, person: Person) -> Fields:
+    """What this person had typed into the form that is sent to the address of this page, before they left it: for a
+    form whose lists are drawn by what is typed. It is put back into the form as any other."""
+    shed, browser = request.app.state.shed, request.cookies.get(KEPT_COOKIE, "")
+    waiting = shed.kept.of(browser, person.id, shed.clock.real_now())
+    return next((form.fields for form in reversed(waiting) if form.action == request.url.path), ())
 
 
 def _said_of_kept(request: Request, left_over: LeftOver, asks_secret: bool) -> str:  # noqa: FBT001 - called by place

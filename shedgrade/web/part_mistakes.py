@@ -8,6 +8,7 @@ from shedgrade.domain.entry.bounds import said_text
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.names import listed, named
 from shedgrade.domain.spec.places import Place
+from shedgrade.domain.spec.reading_rows import NEVER_REACHED
 from shedgrade.domain.spec.text import Mistake, tree_of
 from shedgrade.web.answers import MISSING
 from shedgrade.web.draft_fields import Field, Kind, Part, limit_part, part_of, parts_of
@@ -52,6 +53,10 @@ def sorted_out(
 def sentence(mistake: Mistake, part: Part, spec: Spec) -> str:
     """What is wrong, in the words of the form."""
     here, beside = _fields_at(part.fields, mistake.place[len(part.place) :])
+    if here is not None and here.options is not None:  # what is ticked or chosen is never a slip of the pen
+        mistake = replace(mistake, accepted=re.sub(r'did you mean "[^"]*"\? ', "", mistake.accepted))
+    if mistake.found.startswith(NEVER_REACHED):
+        return _never_reached(mistake)
     words = _Words(spec, here, beside)
     if mistake.found == "nothing":
         return _missing(here)
@@ -68,6 +73,12 @@ def _asked_back(found: str, offers: Sequence[str]) -> str:
     if len(offers) > 1:
         return f"{found} can mean more than one thing: {meant}. Press the one you mean, or write it so."
     return f"{found} cannot stand here. Did you mean {meant}? Press it, or write it so."
+
+
+def _never_reached(mistake: Mistake) -> str:
+    row = next((step + 1 for step in reversed(mistake.place) if isinstance(step, int)), 0)
+    said = mistake.found.removeprefix(f"{NEVER_REACHED}: ")
+    return f"Row {row} can never be reached: {said}. Take one of them out or change whom it speaks of."
 
 
 def _missing(here: Field | None) -> str:

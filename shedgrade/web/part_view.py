@@ -66,7 +66,8 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """What the boxes are drawn from. ``at`` is the field that somebody was sent to."""
+    """What the boxes are drawn from. ``at`` is the field that somebody was sent to, ``differs`` are those that somebody
+    else has saved otherwise meanwhile."""
 
     spec: Spec
     typed: Pairs
@@ -74,6 +75,7 @@ class Drawing:
     touched: str = ""
     offers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     at: str = ""
+    differs: frozenset[str] = frozenset()
 
 
 def boxes_of(drawing: Drawing, fields: Sequence[Field], above: str = "") -> list[Box]:
@@ -110,7 +112,7 @@ def _entry(drawing: Drawing, each: Field, name: str, number: int, numbers: Seque
     boxes = [_box(drawing, inner, f"{own}-{inner.key}") for inner in each.fields]
     more = [box for box in boxes if box.field.folded]
     was = next((value for key, value in drawing.typed if key == f"{own}-{WAS}"), "")
-    wanted = [name.startswith(f"{own}-") or name == own for name in (drawing.touched, drawing.at)]
+    wanted = [name.startswith(f"{own}-") or name == own for name in (drawing.touched, drawing.at, *drawing.differs)]
     return Entry(
         name=own,
         words=f"{each.one} {number + 1}",
@@ -127,8 +129,9 @@ def _entry(drawing: Drawing, each: Field, name: str, number: int, numbers: Seque
 
 
 def is_at(drawing: Drawing, box: Box) -> bool:
-    """Whether somebody was sent into the box, or a button touched something in it."""
-    return any(name == box.name or name.startswith(f"{box.name}-") for name in (drawing.touched, drawing.at))
+    """Whether somebody was sent into the box, a button touched something in it, or it is stored otherwise."""
+    wanted = (drawing.touched, drawing.at, *drawing.differs)
+    return any(name == box.name or name.startswith(f"{box.name}-") for name in wanted)
 
 
 def says(boxes: Sequence[Box]) -> str:

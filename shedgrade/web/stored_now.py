@@ -19,13 +19,13 @@ from shedgrade.web.pages import say_moment
 from shedgrade.web.state import the_shed
 
 
-def stored_now(request: Request, session: Session, noun: str, row_id: int, stored: str) -> str:
+def stored_now(request: Request, session: Session, noun: str, row_id: int, stored: str = "") -> str:
     """Who saved a row last, and what is stored: "Shed manager saved this at 14:05, on Bench tablet 1. Stored now: Ridge
-    4, 2 ha". ``stored`` is the last part."""
+    4, 2 ha". ``stored`` is the last part, "" where that would be too long."""
     told = last_change(session, noun, row_id)
     clock, person = the_shed(request).clock, request.state.person
     saved = "Somebody saved this" if told is None else saved_by(told, person, clock)
-    return f"{saved}. Stored now: {stored}"
+    return f"{saved}. Stored now: {stored}" if stored else saved
 
 
 def differing(

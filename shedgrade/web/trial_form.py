@@ -1,6 +1,6 @@
 """A fruit typed to try a spec on: what the spec asks for, read as at the bench, and the verdict in words."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -9,8 +9,11 @@ from shedgrade.domain.crop import CropMeasure, DefectKind
 from shedgrade.domain.fruit_entry import FruitMistakes, FruitReader, Typed
 from shedgrade.domain.grading.facts import Load, MaturityFigure
 from shedgrade.domain.grading.one import borne_out, grade
+from shedgrade.domain.grading.verdict import Verdict
 from shedgrade.domain.spec.asked import Asked, asked
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed
+from shedgrade.domain.trays.counts import TrayType, count_for
 from shedgrade.storage.loads import STAGE
 from shedgrade.web.answers import Answers
 
@@ -19,7 +22,8 @@ _MARK, _STATE, _TAKEN = "mark-", "state-", "taken-"
 
 @dataclass(frozen=True, slots=True)
 class TrialView:
-    """The form for one fruit and, once it is sent, what the spec says of it: a sentence, and for each class why not."""
+    """The form for one fruit and, once it is sent, what the spec says of it: its class and size, how many such
+    fruit fill each tray, and for each better class why not."""
 
     asked: Asked
     kinds: list[DefectKind]
@@ -29,12 +33,14 @@ class TrialView:
     typed: Mapping[str, str]
     errors: Mapping[str, str] = field(default_factory=dict)
     verdict: str = ""
+    counts: list[str] = field(default_factory=list)
     reasons: list[str] = field(default_factory=list)
     not_judged: list[str] = field(default_factory=list)
 
 
-def tried(spec: Spec, typed: Mapping[str, str]) -> TrialView:
-    """The form as typed; with the verdict where a weight was typed and all of it can be read."""
+def tried(spec: Spec, typed: Mapping[str, str], trays: Sequence[TrayType] = ()) -> TrialView:
+    """The form as typed; with the verdict where a weight was typed and all of it can be read, and with the count in
+    each of these trays."""
     blank = _blank(spec, typed)
     if "weight" not in typed:
         return blank
@@ -57,10 +63,20 @@ def tried(spec: Spec, typed: Mapping[str, str]) -> TrialView:
         blank.stages,
         blank.words,
         typed,
-        verdict=verdict.says(spec),
-        reasons=[reason.says(spec) for reason in verdict.reasons],
+        verdict=_class_and_size(spec, verdict),
+        counts=[] if verdict.class_id is None else [_count(tray, fruit.weight_dg) for tray in trays],
+        reasons=[f"Not {spec.grade_class(each.class_id).name}: {each.clause(spec)}" for each in verdict.reasons],
         not_judged=[each.says(spec) for each in verdict.not_judged],
     )
+
+
+def _class_and_size(spec: Spec, verdict: Verdict) -> str:
+    said = "No class" if verdict.class_id is None else spec.grade_class(verdict.class_id).name
+    return f"{said}, size {listed(verdict.codes, 'or')}" if verdict.codes else said
+
+
+def _count(tray: TrayType, weight_dg: int) -> str:
+    return f"{tray.name}: {count_for(tray, weight_dg).says()}"
 
 
 def _blank(spec: Spec, typed: Mapping[str, str], errors: Mapping[str, str] | None = None) -> TrialView:

@@ -1,12 +1,18 @@
 """What differs between two specs is said field by field, and nothing that differs is left out."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from shedgrade.domain.bound import Bound
+from shedgrade.domain.source import Mark
+from shedgrade.domain.spec.beginning import own_copy
 from shedgrade.domain.spec.comparing import Change, compare
 from shedgrade.domain.spec.library import standards
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.own import as_own
 from shedgrade.domain.spec.text import SpecMistakes, read_spec, read_tree, tree_of
 from tests.support.made_up_specs import specs
 from tests.support.whole_spec import EVERYTHING, QUELL, QUELL_SPEC
@@ -42,11 +48,17 @@ def changed(old: str, new: str) -> tuple[Change, ...]:
         ('take = "places"\nto = "< 6"', 'take = "present"\nto = "< 6"', "limit spots, taken as", "places", "present"),
         (
             *('{ of = "dry-matter", take = "value", to = ">= 15 %" },', ""),
-            *("limit maturity, or of dry-matter, taken as value", f"at least 15{THIN}%", ""),
+            *("limit maturity, or of dry matter, taken as value", f"at least 15{THIN}%", ""),
         ),
-        ('to = "<= 2 %"', 'to = "<= 1 %"', "tolerance quality, Class I, of which of worse", f"at most 2{THIN}%", None),
+        (
+            'to = "<= 2 %"',
+            'to = "<= 1 %"',
+            "tolerance quality, Class I, of which of worse than Class II",
+            f"at most 2{THIN}%",
+            None,
+        ),
         ('basis = "number"', 'basis = "weight"', "tolerance size, counted by", "number", "weight"),
-        ('as_class = "II"', 'as_class = "I"', "set worse than Class II, as written for", "II", "I"),
+        ('as_class = "II"', 'as_class = "I"', "set worse than Class II, as written for", "Class II", "Class I"),
         (
             'packed = false\ntakes = ["rot"]',
             'packed = true\ntakes = ["rot"]',
@@ -63,6 +75,18 @@ def test_one_thing_changed_is_one_difference(
     assert only.place == place
     assert before is None or only.before == before
     assert after is None or only.after == after
+
+
+def test_the_source_of_a_figure_is_said_with_the_figure_and_the_id_of_a_spec_only_alone() -> None:
+    spec = standards()["mango-codex-cxs184"]
+    own = own_copy(spec, "Own", frozenset())
+    assert "id" not in {each.place for each in compare(spec, own)}
+    assert [each.place for each in compare(spec, replace(spec, id="other"))] == ["id"]
+    band = replace(own.scale.bands[0], to=Bound.parse(">= 210 g"))
+    other = as_own(own, replace(own, scale=replace(own.scale, bands=(band, *own.scale.bands[1:]))))
+    assert other.scale.bands[0].source.mark is Mark.OUR_OWN
+    (only,) = compare(own, other)
+    assert (only.place, only.after) == ("sizes, A", f"at least 210{THIN}g (now our own)")
 
 
 def test_a_limit_more_is_one_difference_and_a_new_order_is_said() -> None:

@@ -123,7 +123,7 @@ def test_a_tolerated_fruit_that_must_hold_even_so_is_named_at_its_tolerance(tmp_
     said = run(file, MANGO, "--class", "I", "--size", "B", "--basis", "number").stdout
     why, _, part = said.partition("\nTolerances\n")
     assert "tolerated fruit must keep to this too (line 21 of tray 1)\n" in why.partition("\nWhy\n")[2]
-    assert "  size, all classes: not kept to\n" in part
+    assert "  size, all classes: not kept to, because of weight of fruit taken in by the size tolerance\n" in part
 
 
 def test_what_was_not_looked_for_leaves_it_open(tmp_path: Path) -> None:

@@ -346,7 +346,7 @@ _SKIN = '{ class = "I", to = "<= 2 circles of 12.5 mm" }'
 _WEIGHT = '{ class = ["I", "II"], to = ">= 65 g" },'
 NEVER: list[Case] = [
     *(
-        (right, f"{first},\n  {second}", second, place, "never got to: row 2, which stands before it", "before row 2")
+        (right, f"{first},\n  {second}", second, place, "never be reached: row 2 already speaks of", "before row 2")
         for right, first, second, place in [
             (_SKIN, _SKIN, '{ class = "I", size = "B", to = "nil" }', "limit 4, rows 3"),
             (_SKIN, _SKIN, _SKIN.replace("2 circ", "3 circ"), "limit 4, rows 3"),

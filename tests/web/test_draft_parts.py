@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from typing import NamedTuple
 
 import pytest
+from bs4 import Tag
 
 from shedgrade.actions.people import add_person
 from shedgrade.actions.spec_drafts import Writer, copy
@@ -262,6 +263,11 @@ def test_two_people_editing_different_parts_or_rows_both_save(desk: Desk) -> Non
     assert "limit two: name two" in told
 
 
+def _entry_at(fold: Tag) -> str:
+    entry = fold.find_parent("fieldset")
+    return "" if entry is None else str(entry["id"])
+
+
 def test_of_two_who_changed_one_row_only_that_row_is_asked_about(desk: Desk) -> None:
     address = desk.address("sizes")
     forms = both_open(desk, "sizes")
@@ -273,6 +279,12 @@ def test_of_two_who_changed_one_row_only_that_row_is_asked_about(desk: Desk) -> 
     assert answer.status_code == 409
     rows = [[" ".join(cell.get_text(" ").split()) for cell in row.select("th, td")] for row in page.select("tbody tr")]
     assert rows == [["Size 1, From and to", "from 210 g to 350 g", "from 220 g to 350 g"]]
+    told = words(page, ".notice")
+    assert "saved this" in told
+    assert "3 sizes" not in told
+    assert [str(each["id"]) for each in page.select(".stored-beside")] == ["f-bands-0-to-stored"]
+    assert words(page, "#f-bands-0-to-stored") == "Stored now: from 210 g to 350 g"
+    assert [_entry_at(each) for each in page.select("details.entry-fold[open]")] == ["f-bands-0"]
     shown = [typed_in(page, f"bands-{number}-to") for number in range(3)]
     assert shown == ["from 220 g to 350 g", "from 351 g to 540 g", "from 551 g to 810 g"]
     bands = [">= 220 g and <= 350 g", ">= 351 g and <= 540 g", ">= 551 g and <= 810 g"]

@@ -51,16 +51,21 @@ def plain(text: str) -> str:
 
 def test_a_typed_fruit_is_judged_at_once(shed: Shed) -> None:
     page = parsed(shed.manager.get(f"{shed.address}?weight=412&mark-rub=2.5"))
-    assert words(page, "h1").startswith("Class I because rub 2.5")
+    assert words(page, "h1") == "Class I, size B"
+    said = [plain(each.get_text()) for each in page.select("main .plain-list")[0].select("li")]
+    assert len([each for each in said if ": count " in each]) == 1
+    assert [each for each in said if each.startswith("Not Extra Class: rub 2.5")]
     assert typed_in(page, "weight") == "412"
     assert typed_in(page, "mark-rub") == "2.5"
     heavier = parsed(shed.manager.get(f"{shed.address}?weight=440"))
-    assert words(heavier, "h1").startswith("No class because 440")
+    assert words(heavier, "h1") == "No class"
+    assert "Not Class I: 440 g is in no size" in plain(words(heavier, "main"))
 
 
 def test_a_fault_that_is_there_or_not_is_a_tick(shed: Shed) -> None:
     page = parsed(shed.manager.get(f"{shed.address}?weight=412&mark-rot=yes"))
-    assert words(page, "h1").startswith("No class because it has rot")
+    assert words(page, "h1") == "No class, size B"
+    assert "Not Class I: it has rot" in words(page, "main")
     assert page.select_one("[name=mark-rot][checked]")
 
 

@@ -3,6 +3,7 @@
 import re
 from datetime import UTC, datetime
 from typing import NamedTuple
+from urllib.parse import urlencode
 
 import pytest
 from bs4 import BeautifulSoup, Tag
@@ -166,6 +167,37 @@ def test_a_changed_short_name_is_changed_wherever_it_is_spoken_of(desk: Desk) ->
     assert [(row.to, row.source) for limit in after.limits for row in limit.rows] == held
 
 
+def test_a_short_name_that_is_emptied_stays_what_it_was(desk: Desk) -> None:
+    before = desk.spec
+    desk.send("classes", {"class-1-name": "Prime", "class-1-id": ""})
+    desk.send("limit-rot", {"name": "decay", "id": ""})
+    desk.send("sets", {"set-0-name": "the least", "set-0-id": ""})
+    desk.send("tolerances", {"tolerance-0-id": "", "tolerance-0-name": "the best"})
+    desk.send("outlets", {"outlet-0-id": "", "outlet-0-name": "Bins"})
+    after = desk.spec
+    assert [(each.id, each.name) for each in after.classes][1] == ("I", "Prime")
+    assert (after.limits[0].id, after.limits[0].name) == ("rot", "decay")
+    for old, new in ((before.sets, after.sets), (before.tolerances, after.tolerances), (before.outlets, after.outlets)):
+        assert old[0].name != new[0].name
+        assert [each.id for each in old] == [each.id for each in new]
+    assert [limit.rows for limit in after.limits] == [limit.rows for limit in before.limits]
+
+
+def test_a_class_renamed_is_renamed_in_what_sets_and_tolerances_are_called(desk: Desk) -> None:
+    before = desk.spec
+    page = desk.send("classes", {"class-1-name": "Prime", "class-1-id": ""})
+    after = desk.spec
+    of_first = re.compile(r"Class I\b")
+    for old, new in ((before.sets, after.sets), (before.tolerances, after.tolerances)):
+        assert any(of_first.search(each.name) for each in old)
+        assert any("Class II" in each.name for each in old)
+        assert [each.name for each in new] == [of_first.sub("Prime", each.name) for each in old]
+    changed = sum(bool(of_first.search(each.name)) for each in (*before.sets, *before.tolerances))
+    told = words(page)
+    assert "class Prime, name: Class I, now Prime" in told
+    assert f"; {changed} names of sets and tolerances changed with it." in told
+
+
 def test_the_order_of_a_ratio_is_chosen(desk: Desk) -> None:
     measures = [each.id for each in desk.spec.crop.measures]
     page = desk.send("new-limit", do="add rows")
@@ -194,6 +226,66 @@ def test_a_mistake_in_another_part_is_named_and_leads_to_its_row(desk: Desk) -> 
     shown = parsed(desk.manager.get(str(way["href"]).partition("#")[0]))
     opened = [_entry_of(each) for each in shown.select("details.entry-fold[open]")]
     assert opened == ["f-rows-1"]
+
+
+def test_a_half_typed_new_limit_comes_back_with_its_rows(desk: Desk) -> None:
+    page = desk.send("new-limit", page=desk.send("new-limit", do="add rows"), do="add rows")
+    typed: Fields = {"name": "sunburn", "of": ["sunburn"], "rows-0-class": ["I", "II"], "rows-0-to": "much"}
+    form = filled(page, desk.at("new-limit"), **typed, **{"rows-1-class": ["Extra"], "rows-1-to": "none"})
+    refused = desk.manager.post(desk.at("new-limit"), form)
+    assert refused.status_code == 422
+    half = urlencode(filled(parsed(refused), desk.at("new-limit")), doseq=True)
+    left = {"whose": "1", "next": desk.at("new-limit"), "action": desk.at("new-limit"), "typed": half}
+    assert desk.manager.post("/half-typed", left).status_code == 204
+    back = desk.page("new-limit")
+    assert "No place was found" not in words(back)
+    assert [typed_in(back, f"rows-{number}-to") for number in (0, 1)] == ["much", "none"]
+    assert [str(box["value"]) for box in back.select('[name^="rows-"][checked]')] == ["I", "II", "Extra"]
+    desk.send("new-limit", {"rows-0-to": "at most 2 cm²", "take": "sum", "by": "area"}, page=back)
+    assert [row.classes for row in desk.spec.limits[-1].rows] == [("I", "II"), ("Extra",)]
+
+
+@pytest.mark.parametrize(("part", "entry", "gone"), [("classes", "class-2", "II"), ("sizes", "bands-0", "A")])
+def test_what_is_taken_out_goes_from_the_limits_too_by_one_button(desk: Desk, part: str, entry: str, gone: str) -> None:
+    before = desk.spec
+    page = desk.send(part, page=desk.send(part, do=f"remove {entry}"))
+    told = words(page)
+    assert "Take it out of the limits too" in told
+    assert "did you mean" not in told.casefold()
+    assert desk.spec == before
+    listed = [each.get_text() for each in page.select(".plain-list")[1].select("li")]
+    assert any("skin marks" in each and each.endswith(", taken out") for each in listed)
+    desk.send(part, page=page, do="take-out")
+    after = desk.spec
+    rows = [row for limit in after.limits for row in limit.rows]
+    if part == "classes":
+        assert [each.id for each in after.classes] == ["Extra", "I"]
+        assert not any(gone in row.classes for row in rows)
+        assert not any(gone in (each.below, each.meets, each.as_class) for each in after.sets)
+        assert not any(gone in each.classes for each in after.tolerances)
+        assert len(after.tolerances) < len(before.tolerances)
+    else:
+        assert [each.name for each in after.scale.bands] == [each.name for each in before.scale.bands][1:]
+        assert not any(gone in row.sizes for row in rows)
+    assert rows
+    draft = f"/drafts/{desk.draft_id}"
+    desk.manager.post(f"{draft}/undoing", filled(parsed(desk.manager.get(draft)), f"{draft}/undoing"))
+    assert desk.spec == before
+
+
+def test_a_row_that_is_never_reached_is_said_in_plain_words_and_the_history_without_sources(desk: Desk) -> None:
+    page = desk.send("limit-skin-marks", page=desk.send("limit-skin-marks", do="copy rows-0"))
+    said = "Row 2 can never be reached: row 1 already speaks of the same fruit. Take one of them out or change whom"
+    assert said in words(page, ".errors")
+    desk.send("sizes", {"bands-0-to": "from 210 g to 350 g"})
+    for address in (f"/drafts/{desk.draft_id}", f"/drafts/{desk.draft_id}/history"):
+        told = words(parsed(desk.manager.get(address)))
+        assert "now our own" in told
+        assert "how it is known" not in told
+        assert "sizes, A, section" not in told
+    assert "changed the draft Own pack: sizes, A: " in words(
+        parsed(desk.manager.get(f"/drafts/{desk.draft_id}/history"))
+    )
 
 
 def test_rows_fold_under_what_they_say_and_open_where_something_is_wrong(desk: Desk) -> None:

@@ -287,7 +287,7 @@ def test_a_draft_is_neither_published_nor_left_nor_put_back_unseen(shed: Shed, f
     if first == "undoing":
         assert answer.status_code == 409
         assert "Ada Thorne saved this at " in told
-        assert "Stored now: Mango, Kestrow Markets, 2 classes" in told
+        assert "Stored now:" not in told
     else:
         assert answer.status_code == 422
         assert ("was published" if first == "publishing" else "was put aside") in told

@@ -239,6 +239,21 @@ def test_a_file_may_not_take_the_id_of_a_standard_that_comes_with_the_program(bo
     assert "comes with the program" in error_at(parsed(answer), "text")
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('take = "sum"', 'take = "sum', "Most often it is a quotation mark, a bracket or an equals sign."),
+        ('take = "sum"', 'take = "summ"', "This word is not known here; it may be a slip of the pen."),
+        ('to = "<= ', 'to = "', "The figure does not say whether it is the most or the least."),
+    ],
+)
+def test_beside_what_is_wrong_in_a_file_stands_a_plain_sentence(book: Book, old: str, new: str, said: str) -> None:
+    assert old in MARKET
+    answer = book.manager.post("/specs/import", {"text": MARKET.replace(old, new, 1)})
+    assert answer.status_code == 422
+    assert said in words(parsed(answer), "#mistakes tbody tr")
+
+
 @pytest.mark.parametrize("content", [b"", b"\xff\xfe\x00", b"x" * 500_000])
 def test_what_is_no_spec_file_is_refused_in_words(book: Book, content: bytes) -> None:
     answer = book.manager.post("/specs/import", {}, files={"file": ("a.toml", content, "text/plain")})

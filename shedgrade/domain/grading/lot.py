@@ -96,7 +96,7 @@ def _judge(sets: LotSets) -> LotVerdict:
     lot = sets.lot
     tolerances = tuple(ToleranceVerdict(each, _part(sets, each, each.part, {})) for each in sets.tolerances)
     outside = tuple(found for place in lot.places if (found := sets.outside(place)) is not None)
-    packages = range(len(lot.inspected.packages))
+    packages = range(len(lot.inspected.packages)) if lot.inspected.packed else range(0)
     uneven = tuple(each for number in packages if (each := sets.uneven(number)) is not None)
     answers = [
         *(each.answer for each in tolerances),
@@ -137,8 +137,10 @@ def _part(sets: LotSets, tolerance: Tolerance, part: Part, outer: dict[Place, To
 
 def _uses(lot: LotFruit, tolerance: Tolerance, part: Part, inside: dict[Place, Told]) -> Iterable[Use]:
     """The shares asked: of all fruit, and of single packages."""
-    if tolerance.scope is not Scope.PACKAGE:
+    if tolerance.scope is not Scope.PACKAGE or not lot.inspected.packed:
         yield _use(lot, inside, part.to, None)
+    if not lot.inspected.packed:
+        return
     times = Fraction(1) if tolerance.scope is Scope.PACKAGE else part.package_times
     if times is not None:
         allowed = part.to if part.to.high is None else replace(part.to, high=part.to.high * times)

@@ -38,7 +38,8 @@ class LotFruit:
         self.inspected = inspected
         self.plan = plan_for(spec, inspected.load)
         self.limits = tuple(limit for limit in spec.limits if limit.level is Level.FRUIT)
-        self.package_limits = frozenset(limit.id for limit in spec.limits if limit.level is Level.PACKAGE)
+        of_packages = (limit.id for limit in spec.limits if limit.level is Level.PACKAGE and inspected.packed)
+        self.package_limits = frozenset(of_packages)
         self.places = tuple(
             Place(package, fruit) for package, fruits in enumerate(inspected.packages) for fruit in range(len(fruits))
         )
@@ -82,6 +83,7 @@ class LotFruit:
 
     def package(self, number: int, class_id: str, only: frozenset[str]) -> PackageVerdict:
         """Whether a package is uniform by some limits, as written for a class."""
+        only &= self.package_limits
         key = (number, class_id, only)
         if key not in self._packages:
             inspected = self.inspected

@@ -8,6 +8,7 @@ from shedgrade.domain.grading.lot_words import (
     BY_NUMBER,
     Names,
     Said,
+    failing,
     headed,
     of_package,
     reasons,
@@ -18,6 +19,7 @@ from shedgrade.domain.grading.lot_words import (
 from shedgrade.domain.grading.plan import Answer
 from shedgrade.domain.spec.limit import Level
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.names import listed
 
 _WITHIN = {Answer.HOLDS: "within", Answer.BROKEN: "not kept to", Answer.NOT_JUDGED: "not judged"}
 _MEETS = {Answer.HOLDS: "yes", Answer.BROKEN: "no", Answer.NOT_JUDGED: "not known yet"}
@@ -76,20 +78,23 @@ def _outside(verdict: LotVerdict) -> list[str]:
 
 
 def _tolerance(tolerance: ToleranceVerdict, names: Names) -> Iterator[Line]:
-    yield _line(0, f"{tolerance.tolerance.name}: {_WITHIN[tolerance.answer]}")
-    yield from _figures(tolerance.part, names, 1)
+    broken = failing(tolerance.part)
+    because = f", because of {listed(broken)}" if broken else ""
+    yield _line(0, f"{tolerance.tolerance.name}: {_WITHIN[tolerance.answer]}{because}")
+    yield from _figures(tolerance.part, names, 1, room=not broken)
 
 
-def _figures(part: PartVerdict, names: Names, depth: int) -> Iterator[Line]:
-    """One figure, its single packages and the figures inside; what is exceeded is among the reasons."""
+def _figures(part: PartVerdict, names: Names, depth: int, *, room: bool) -> Iterator[Line]:
+    """One figure, its single packages and the figures inside; what is exceeded is among the reasons. How much more
+    would do is said only where the whole tolerance is kept to."""
     singly = [_line(depth + 1, said) for said in say_singly(part, names)]
     if part.whole is None and singly:
         yield _line(depth, f"{' or '.join(part.names)}, in each package")
     elif part.whole is not None and part.whole.answer is not Answer.BROKEN:
-        yield _line(depth, say_part(part, names))
+        yield _line(depth, say_part(part, names, room=room))
     yield from singly
     for each in part.within:
-        yield from _figures(each, names, depth + 1)
+        yield from _figures(each, names, depth + 1, room=room)
 
 
 def _packages(verdict: LotVerdict, spec: Spec, names: Names, known: frozenset[str]) -> Iterator[Line]:

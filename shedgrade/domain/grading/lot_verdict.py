@@ -15,13 +15,16 @@ from shedgrade.domain.spec.tolerance import Basis, Part, Tolerance
 
 @dataclass(frozen=True, slots=True)
 class Inspection:
-    """What was looked at and what the label says. The basis is declared once, before the answer is known."""
+    """What was looked at and what the label says. The basis is declared once, before the answer is known. Fruit that
+    nobody packed together (``packed`` False: out of bins, off a belt) are asked neither to be uniform nor for the share
+    of a single package: a share of a package is then one of all of them."""
 
     class_id: str
     code: str | None
     basis: Basis
     packages: tuple[tuple[Fruit, ...], ...]
     load: Load = NOTHING_SAID
+    packed: bool = True
 
 
 class Place(NamedTuple):
@@ -193,7 +196,8 @@ class LotVerdict:
     """Whether a lot conforms to the class on its label, by the fruit looked at.
 
     ``outside`` are fruit, ``uneven`` packages that no tolerance takes care of. ``packages`` say of every package
-    whether it is uniform. ``by_class`` answers for every class, best first, whose tolerances allow the basis.
+    whether it is uniform; none where the fruit were not packed. ``by_class`` answers for every class, best first, whose
+    tolerances allow the basis.
     """
 
     conforms: Answer

@@ -103,10 +103,21 @@ def say_open(verdict: LotVerdict, spec: Spec, names: Names = BY_NUMBER) -> tuple
     )
 
 
-def say_part(part: PartVerdict, names: Names = BY_NUMBER) -> str:
-    """One figure of a tolerance with its name: for the whole lot, else for the package with the largest share."""
+def say_part(part: PartVerdict, names: Names = BY_NUMBER, *, room: bool = True) -> str:
+    """One figure of a tolerance with its name: for the whole lot, else for the package with the largest share. Without
+    its ``room``, where more of it would not do for another reason."""
     use = part.whole or fullest(part)
-    return f"{_named(part, use, names)}: {say_use(use)}"
+    said = say_use(use) if room else f"{_counted(use)}, {use.allowed.says()}{' fruit' if use.is_number else ''}"
+    return f"{_named(part, use, names)}: {said}"
+
+
+def failing(part: PartVerdict) -> tuple[str, ...]:
+    """What of a tolerance is not kept to, each once: figures that are exceeded, limits of the fruit let in."""
+    found: list[str] = []
+    for each in part.every():
+        found += [listed(each.names, "or")] if any(use.answer is Answer.BROKEN for use in each.uses) else []
+        found += [one.limit_name for one in each.still if one.answer is Answer.BROKEN]
+    return tuple(dict.fromkeys(found))
 
 
 def say_singly(part: PartVerdict, names: Names = BY_NUMBER) -> tuple[str, ...]:

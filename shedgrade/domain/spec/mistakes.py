@@ -76,17 +76,19 @@ def parsed(text: str) -> dict[str, object]:
         found, line = "brackets nested too deep", 1
     except ValueError as error:  # TOMLDecodeError, and whole numbers too long to read
         found, line = _slip(error, text.rstrip().split("\n"))
-    raise SpecMistakes([Mistake(line, "", found, _TOML)])
+    raise SpecMistakes([Mistake(line, "", found, NOT_A_FILE)])
 
 
-_TOML = "a TOML file: key = value lines under [headings], texts in quotes, each key once in its table"
+NOT_A_FILE = "a TOML file: key = value lines under [headings], texts in quotes, each key once in its table"
 _LONGEST_WORD = 80  # looking for near misses of a longer one takes too long
+
+_TOO_SHORT = 2  # "II" is no slip for "I"
 
 
 def suggestion(word: str, known: Iterable[str]) -> str:
     """What would be accepted instead of a word: the near miss first, then all there is."""
     choices = list(known)
-    near = get_close_matches(word[:_LONGEST_WORD], choices, n=1)
+    near = get_close_matches(word[:_LONGEST_WORD], choices, n=1) if len(word) > _TOO_SHORT else []
     listed = ", ".join(f'"{choice}"' for choice in choices) or "nothing: there is none"
     return f'did you mean "{near[0]}"? one of {listed}' if near else f"one of {listed}"
 

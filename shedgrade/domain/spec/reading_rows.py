@@ -36,14 +36,17 @@ def read_rows(table: Table, limit_id: str, looked: Looked, above: Source, known:
     return rows
 
 
+NEVER_REACHED = "a row that can never be reached"
+
+
 def _reachable(entries: list[Table], rows: tuple[Row, ...], known: Known) -> None:
-    """The first row that fits decides, so one that speaks only of what an earlier row speaks of is never got to."""
+    """The first row that fits decides, so one that speaks only of what an earlier row speaks of is never reached."""
     sound = [number for number, entry in enumerate(entries) if entry.is_sound]
     for number in sound:
         earlier = (each for each in sound if each < number)
         before = next((each + 1 for each in earlier if rows[each].covers(rows[number], known.classes)), None)
         if before is not None:
-            found = f"a row that is never got to: row {before}, which stands before it, speaks of all its fruit"
+            found = f"{NEVER_REACHED}: row {before} already speaks of the same fruit"
             entries[number].note("", found, f"this row before row {before}, or other guards, or no such row")
 
 

@@ -46,13 +46,26 @@ def renamed(tree: Tree, key: str, names: Names, crop: Crop) -> Tree:
     """The tree in which whatever speaks of these entries of a list (classes, sizes, severities, limits, sets) calls
     them by their new names. The entries themselves stay as they are."""
     made = deepcopy(tree)
-    if names and key in _RENAMED:
-        _RENAMED[key](made, lambda held: _called(held, names))
+    if names and key in SPEAKS_OF:
+        SPEAKS_OF[key](made, lambda held: _called(held, names))
     if names and key == "limit":
         own = {*OWN_WORDS, *(each.id for each in crop.measures)}  # a switch called so is the figure, not the limit
         for row in _rows(made):
             if "when" in row:
                 row["when"] = {name if name in own else names.get(name, name): to for name, to in row["when"].items()}
+    return made
+
+
+def spoken_of(tree: Tree, called: Names) -> Tree:
+    """The tree in which the names of sets and tolerances speak of classes by what they are called now; ``called`` leads
+    from what a class was called. A name counts where it stands as a word of its own: "Class I" is not in "Class II"."""
+    if not called:
+        return tree
+    longest_first = sorted(called, key=len, reverse=True)
+    words = re.compile(rf"(?<!\w)({'|'.join(map(re.escape, longest_first))})(?!\w)")
+    made = deepcopy(tree)
+    for entry in chain(made.get("set", []), made.get("tolerance", [])):
+        entry["name"] = words.sub(lambda fits: called[fits[1]], entry.get("name", ""))
     return made
 
 
@@ -160,10 +173,12 @@ def _sets(tree: Tree, call: Call) -> None:
         _put(part, ["of"], call)
 
 
-_RENAMED: Mapping[str, Callable[[Tree, Call], None]] = {
+SPEAKS_OF: Mapping[str, Callable[[Tree, Call], None]] = {
     "class": _classes,
     "bands": _sizes,
     "severity": _severities,
     "limit": _limits,
     "set": _sets,
 }
+"""Of each list, what in a tree speaks of its entries: each such text, or list of texts, becomes what the call makes
+of it."""

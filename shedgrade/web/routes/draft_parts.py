@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping
 from copy import deepcopy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -11,9 +12,12 @@ from sqlmodel import Session
 
 from shedgrade.actions.spec_drafts import ClashError, DraftError, change_draft
 from shedgrade.domain.spec import library
+from shedgrade.domain.spec.comparing import compare
 from shedgrade.domain.spec.merging import Merged
 from shedgrade.domain.spec.model import Spec
+from shedgrade.domain.spec.taking_out import gone, taken_out
 from shedgrade.domain.spec.text import SpecMistakes, read_tree, tree_of
+from shedgrade.reports.told_specs import say_change
 from shedgrade.storage import spec_drafts
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.spec_drafts import DraftWhole
@@ -24,7 +28,7 @@ from shedgrade.web.draft_page import draft_now, draft_page
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
-from shedgrade.web.pages import page
+from shedgrade.web.pages import kept_here, page
 from shedgrade.web.part_form import WAS, Built, Pairs, after_deed, held_of, typed_of
 from shedgrade.web.part_mistakes import Elsewhere, Sorted, sorted_out
 from shedgrade.web.part_names import well_named
@@ -34,12 +38,16 @@ from shedgrade.web.whoami import SpecKeeper
 
 router = APIRouter(prefix="/drafts/{draft_id}/parts")
 
+TAKE_OUT = "take-out"
+"""The deed that saves a part and takes what it no longer has out of the rest of the spec too."""
+
 
 @dataclass(frozen=True, slots=True)
 class PartView:
-    """The form of one part. ``elsewhere`` are mistakes that it would make in other parts, ``differs`` what is stored
-    and what is typed where somebody saved meanwhile, ``unsaved`` whether a button has changed the form only. ``known``
-    are lists of words that may be typed, by their ids."""
+    """The form of one part. ``elsewhere`` are mistakes that it would make in other parts, ``differs`` by field what is
+    stored where somebody saved something else meanwhile, ``both_sides`` that and what is typed, by what the page calls
+    the field, ``unsaved`` whether a button has changed the form only. ``known``
+    are lists of words that may be typed, by their ids; ``takes_out`` is what can go with a class or size taken out."""
 
     title: str
     draft: DraftWhole
@@ -51,10 +59,12 @@ class PartView:
     errors: Mapping[str, str]
     labels: Mapping[str, str]
     elsewhere: list[Elsewhere]
-    differs: list[tuple[str, str, str]]
+    differs: Mapping[str, str]
+    both_sides: list[tuple[str, str, str]]
     stored_now: str
     unsaved: bool
     known: Mapping[str, list[str]]
+    takes_out: list[str] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,14 +79,14 @@ class Form:
 
 @router.get("/{part}")
 def edit(
-    request: Request, _person: SpecKeeper, session: ReadSession, draft_id: RowId, part: str, at: str = ""
+    request: Request, person: SpecKeeper, session: ReadSession, draft_id: RowId, part: str, at: str = ""
 ) -> HTMLResponse:
-    """A part's form as it is stored, open where the field ``at`` stands."""
+    """A part's form as it is stored, or as it was left half-typed, open where the field ``at`` stands."""
     found = spec_drafts.draft(session, draft_id)
     shown = _part(found.spec, part)
     if not found.is_open:
         raise MissingError
-    typed = typed_of(shown.fields, held_of(tree_of(found.spec), shown.place))
+    typed = list(kept_here(request, person)) or typed_of(shown.fields, held_of(tree_of(found.spec), shown.place))
     form = Form(found, found.spec, shown, found.row.version)
     return page(request, "drafts/part.html", _view(form, typed, at=at))
 
@@ -91,16 +101,18 @@ def save(
     opened = found.spec_at(version) or found.spec
     form = Form(found, opened, _part(opened, part), version)
     deed, typed = posted.get("do", ""), list(posted.fields)
-    if deed:
+    if deed and deed != TAKE_OUT:
         typed, touched = after_deed(typed, deed)
         return page(request, "drafts/part.html", _view(form, typed, touched=touched, unsaved=True))
     built = Built(typed)
     tree = well_named(_put(tree_of(opened), form.part, built), form.part, built, opened)
+    without = _taken_out(opened, tree, form.part)
     try:
-        spec = _read(tree, built)
+        spec = _read(without if deed == TAKE_OUT and without is not None else tree, built)
     except SpecMistakes as mistakes:
         told = sorted_out(mistakes.mistakes, built, form.part, opened, tree, f"/drafts/{draft_id}/parts")
-        return page(request, "drafts/part.html", _view(form, typed, told), status=422)
+        view = replace(_view(form, typed, told), takes_out=_takes_out(opened, without, built))
+        return page(request, "drafts/part.html", view, status=422)
     try:
         change_draft(session, found, spec, version)
     except StaleError as stale:
@@ -141,6 +153,23 @@ def _put(tree: dict[str, Any], part: Part, built: Built) -> dict[str, Any]:
     return made
 
 
+def _taken_out(spec: Spec, tree: dict[str, Any], part: Part) -> dict[str, Any] | None:
+    """The tree of a form that takes out classes or sizes, in which nothing else speaks of them; None for any other."""
+    key = {"classes": "class", "sizes": "bands"}.get(part.id, "")
+    names = gone(tree_of(spec), tree, key) if key else frozenset()
+    return taken_out(tree, key, names) if names else None
+
+
+def _takes_out(spec: Spec, without: dict[str, Any] | None, built: Built) -> list[str]:
+    """What goes from the spec along with the classes or sizes that a form takes out, in words; nothing where the rest
+    would be no spec."""
+    try:
+        after = None if without is None else _read(without, built)
+    except SpecMistakes:
+        after = None
+    return [] if after is None else [say_change(each.place, each.before, each.after) for each in compare(spec, after)]
+
+
 def _read(tree: Mapping[str, object], built: Built) -> Spec:
     """The spec that a form makes; SpecMistakes, with none where only the form itself refuses what was typed."""
     spec = read_tree(tree, library.crops())
@@ -157,9 +186,10 @@ def _view(
     touched: str = "",
     at: str = "",
     unsaved: bool = False,
+    differs: Mapping[str, str] = MappingProxyType({}),
 ) -> PartView:
     told = told or Sorted()
-    drawing = Drawing(form.spec, typed, told.errors, touched, told.offers, at)
+    drawing = Drawing(form.spec, typed, told.errors, touched, told.offers, at, frozenset(differs))
     drawn = boxes_of(drawing, form.part.fields)
     more = [box for box in drawn if box.field.folded]
     return PartView(
@@ -173,7 +203,8 @@ def _view(
         errors=told.errors,
         labels=dict(labels_of(drawn)),
         elsewhere=told.elsewhere,
-        differs=[],
+        differs={name: stored or "nothing" for name, stored in differs.items()},
+        both_sides=[],
         stored_now="",
         unsaved=unsaved,
         known=known_words(form.spec, form.part.fields),
@@ -201,13 +232,10 @@ def _clashing(request: Request, session: Session, form: Form, merged: Merged, li
     drawn = [boxes_of(Drawing(spec, pairs, {}), part.fields) for pairs in (theirs, ours)]
     stored, typed = (dict(values_in(boxes)) for boxes in drawn)
     labels = {**dict(labels_of(drawn[0])), **dict(labels_of(drawn[1]))}
-    differs = [
-        (labels[name], stored.get(name, ""), typed.get(name, ""))
-        for name in labels
-        if stored.get(name, "") != typed.get(name, "")
-    ]
-    view = _view(Form(found, spec, part, found.row.version), ours)
-    return replace(view, differs=differs, stored_now=draft_now(request, session, found))
+    differs = {name: stored.get(name, "") for name in labels if stored.get(name, "") != typed.get(name, "")}
+    view = _view(Form(found, spec, part, found.row.version), ours, differs=differs)
+    both_sides = [(labels[name], said, typed.get(name, "")) for name, said in differs.items()]
+    return replace(view, both_sides=both_sides, stored_now=draft_now(request, session, found))
 
 
 def _limit_id(tree: Mapping[str, Any], part: Part) -> str:

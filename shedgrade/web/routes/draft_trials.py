@@ -9,7 +9,8 @@ from fastapi.responses import HTMLResponse
 from shedgrade.domain.people import Deed
 from shedgrade.domain.units import digits, say_money
 from shedgrade.reports.what_if import SampleWhatIf, sample_under, samples_of_crop
-from shedgrade.storage import spec_drafts
+from shedgrade.storage import markets, spec_drafts
+from shedgrade.storage.markets import TrayOfShed
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.samples import SampleWhole, sample_for
 from shedgrade.storage.spec_drafts import DraftWhole
@@ -73,7 +74,8 @@ def on_a_fruit(
 ) -> HTMLResponse:
     """The form for one fruit with what the draft says of it, and the samples to try it on."""
     found = spec_drafts.draft(session, draft_id)
-    trial = tried(found.spec, request.query_params)
+    trays = {each.row.name: each.tray for each in reversed(markets.tray_types(session)) if _of(each, found)}
+    trial = tried(found.spec, request.query_params, [trays[name] for name in sorted(trays)])
     listed = samples_of_crop(session, found.row.crop_id, most=_PAGE + 1, skip=skip)
     earlier = f"{request.url.path}?skip={skip + _PAGE}" if len(listed) > _PAGE else ""
     view = TryingView(f"Try {found.row.title}", found, trial, list(listed[:_PAGE]), earlier, doubt_lines(found, person))
@@ -91,6 +93,10 @@ def on_a_sample(
     prices_on = shed.clock.today() if person.may(Deed.SEE_MARKETS) else None
     found = sample_under(session, sample, draft.spec, prices_on)
     return page(request, "drafts/what_if.html", _view(draft, found))
+
+
+def _of(tray: TrayOfShed, draft: DraftWhole) -> bool:
+    return tray.row.crop_id == draft.row.crop_id
 
 
 def _view(draft: DraftWhole, found: SampleWhatIf) -> WhatIfView:

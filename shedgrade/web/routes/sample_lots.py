@@ -28,12 +28,16 @@ from shedgrade.web.whoami import CurrentPerson
 router = APIRouter()
 
 _MOST_FRUIT = 5000
+_NOT_PACKED = (
+    "Its fruit did not come out of one package: whether packages are uniform is not judged, and shares are of all of "
+    "them."
+)
 
 
 @router.get("/samples/{sample_id}/lot")
 def as_a_lot(request: Request, person: CurrentPerson, session: ReadSession, sample_id: RowId) -> HTMLResponse:
-    """The sample's fruit as one lot: its trays are the packages where it is drawn from packed trays, else all fruit are
-    one."""
+    """The sample's fruit as one lot: its trays are the packages where it is drawn from packed trays, else there are
+    none."""
     sample_for(session, person, sample_id)
     sample = bench.bench_sample(session, sample_id)
     rules = rules_of(session, sample)
@@ -60,7 +64,7 @@ def _closed(sample: BenchSample) -> str:
 
 def _view(sample: BenchSample, rules: Rules, packages: Packages, closed: str, answers: Answers) -> LotView:
     spec, by_tray = rules.spec, Question(sample.question) is Question.PACKED_TRAY
-    said = "Each tray is one package." if by_tray else "All its fruit are taken as one package."
+    said = "Each tray is one package." if by_tray else _NOT_PACKED
     view = LotView(
         f"{sample.consignment_name} as a lot", sample, spec, said, answers.typed, answers.errors, closed=closed
     )
@@ -83,7 +87,7 @@ def _view(sample: BenchSample, rules: Rules, packages: Packages, closed: str, an
     )
     fruits = tuple(tuple(each.fruit for each in one) for one in packages)
     try:
-        verdict = judge_lot(spec, Inspection(class_id, code, basis, fruits, rules.load))
+        verdict = judge_lot(spec, Inspection(class_id, code, basis, fruits, rules.load, by_tray))
     except GradingError as mistake:
         answers.refuse("basis", f"{str(mistake)[:1].upper()}{str(mistake)[1:]}.")
         return view

@@ -13,6 +13,7 @@ from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.text import Mistake, SpecMistakes, read_spec
 from shedgrade.web.answers import Answers
 from shedgrade.web.fields import publishes
+from shedgrade.web.file_mistakes import plainly
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.posted import Posted
@@ -28,12 +29,12 @@ _NOTHING = "Choose a spec file, or put its text into the field below."
 
 @dataclass(frozen=True, slots=True)
 class ImportView:
-    """The form that takes a file or its text, and every mistake in it."""
+    """The form that takes a file or its text, and every mistake in it, each with a plain sentence."""
 
     title: str
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
-    mistakes: tuple[Mistake, ...] = ()
+    mistakes: tuple[tuple[Mistake, str], ...] = ()
 
 
 @router.get("")
@@ -56,7 +57,9 @@ def read(
             return done(request, session, person, posted, f"/drafts/{draft.id}")
         except DraftError as mistake:
             answers.refuse("text", str(mistake))
-    view = ImportView("A spec from a file", {"text": text}, answers.errors, mistakes)
+    view = ImportView(
+        "A spec from a file", {"text": text}, answers.errors, tuple((each, plainly(each)) for each in mistakes)
+    )
     return page(request, "drafts/import.html", view, status=422)
 
 

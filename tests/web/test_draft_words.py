@@ -77,7 +77,7 @@ def test_a_bound_stands_in_its_form_as_it_is_said(desk: Desk) -> None:
 def test_what_can_mean_two_things_is_asked_back_with_buttons_that_fill_it_in(desk: Desk) -> None:
     page = desk.send("sizes", {"bands-0-to": "350 g"})
     assert error_at(page, "bands-0-to").startswith("“350 g” can mean more than one thing: “at most 350 g” or")
-    buttons = {" ".join(each.get_text(" ").split()): str(each["value"]) for each in page.select(".offers button")}
+    buttons = {" ".join(each.get_text(" ").split()): str(each["value"]) for each in page.select(".read-as button")}
     assert buttons == {
         "Make it “at most 350 g”": "put bands-0-to at most 350 g",
         "Make it “at least 350 g”": "put bands-0-to at least 350 g",

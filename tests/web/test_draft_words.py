@@ -242,3 +242,18 @@ def test_a_class_that_no_inspection_can_judge_is_told(desk: Desk) -> None:
     assert "No lot of Class I can be judged" in words(page)
     assert f"“{desk.spec.tolerances[number].name}” only by number" in words(page)
     assert page.select(".notice-watch a")[0]["href"] == desk.at("tolerances")
+
+
+def test_what_a_new_size_forgets_is_told_before_it_is_published(desk: Desk) -> None:
+    page = desk.send("sizes", do="add bands")
+    number = len(desk.spec.scale.bands)
+    desk.send("sizes", {f"bands-{number}-name": "BB", f"bands-{number}-to": "500 g to 540 g"}, page=page)
+    assert desk.spec.scale.bands[-1].name == "BB"
+    told = "Skin marks has no row for size BB in Class I or Class II: such fruit are never held against it."
+    for way in ("", "/trial", "/publishing"):
+        page = parsed(desk.manager.get(f"/drafts/{desk.draft_id}{way}"))
+        assert told in words(page)
+        assert "Sizes B and BB overlap (from 500 g to 540 g)" in words(page).replace("\u202f", " ")
+        ways = [each["href"] for each in page.select(".notice-watch a")]
+        assert ways[0] == desk.at("sizes")
+        assert f"{desk.at('limit-skin-marks')}#f-rows" in ways

@@ -19,6 +19,7 @@ from shedgrade.storage.spec_drafts import DraftWhole
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Market, SpecVersion
 from shedgrade.web.answers import Answers
+from shedgrade.web.draft_doubts import DoubtLine, doubt_lines
 from shedgrade.web.draft_page import draft_page
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
@@ -58,7 +59,7 @@ class CopyView:
 @dataclass(frozen=True, slots=True)
 class PublishingView:
     """What publishing a draft will change: what differs from the version before (from what it was copied from, for the
-    first of its spec; None without either), and the markets that go by an older version."""
+    first of its spec; None without either), the markets that go by an older version, and what it hardly means."""
 
     title: str
     draft: DraftWhole
@@ -68,6 +69,7 @@ class PublishingView:
     after: str
     changes: tuple[Change, ...] | None
     markets: list[tuple[Market, SpecVersion]]
+    doubts: list[DoubtLine]
 
 
 @router.get("/specs/new")
@@ -149,12 +151,12 @@ def compared(request: Request, _person: DraftReader, session: ReadSession, draft
 
 
 @router.get("/drafts/{draft_id}/publishing")
-def ask_publish(request: Request, _person: SpecKeeper, session: ReadSession, draft_id: RowId) -> HTMLResponse:
+def ask_publish(request: Request, person: SpecKeeper, session: ReadSession, draft_id: RowId) -> HTMLResponse:
     """What publishing will change, before it is done for good."""
     found = spec_drafts.draft(session, draft_id)
     if not found.is_open:
         raise MissingError
-    return page(request, "drafts/publishing.html", _publishing(session, found))
+    return page(request, "drafts/publishing.html", _publishing(session, person, found))
 
 
 @router.post("/drafts/{draft_id}/publishing", openapi_extra=publishes("version"))
@@ -216,7 +218,7 @@ def take_up(
     return _deed(request, session, person, posted, draft_id, actions.take_up)
 
 
-def _publishing(session: Session, found: DraftWhole) -> PublishingView:
+def _publishing(session: Session, person: Person, found: DraftWhole) -> PublishingView:
     older = specs.of_spec(session, found.row.spec_key)
     base = older[-1] if older else found.based_on
     changes = None if base is None else compare(specs.spec_in(base), found.spec)
@@ -230,6 +232,7 @@ def _publishing(session: Session, found: DraftWhole) -> PublishingView:
         after=f"Version {number}, when published",
         changes=changes,
         markets=specs.markets_on(session, older),
+        doubts=doubt_lines(found, person),
     )
 
 

@@ -12,6 +12,7 @@ from shedgrade.actions import spec_drafts as actions
 from shedgrade.actions.spec_drafts import DraftError, Writer
 from shedgrade.domain.people import Person
 from shedgrade.domain.spec import library
+from shedgrade.domain.spec.beginning import FIRST_EDITION
 from shedgrade.domain.spec.comparing import Change, compare
 from shedgrade.storage import spec_drafts, specs
 from shedgrade.storage.missing import MissingError
@@ -32,6 +33,7 @@ from shedgrade.web.whoami import DraftReader, SpecKeeper
 router = APIRouter()
 
 _LONGEST_TITLE = 100
+_LONGEST_EDITION = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +100,7 @@ def ask_copy(request: Request, _person: SpecKeeper, session: ReadSession, spec_v
     return page(request, "drafts/copy.html", _copy(specs.version(session, spec_version_id)))
 
 
-@router.post("/specs/{spec_version_id}/drafts", openapi_extra=publishes("becomes", "title"))
+@router.post("/specs/{spec_version_id}/drafts", openapi_extra=publishes("becomes", "title", "edition"))
 def copy(
     request: Request,
     person: SpecKeeper,
@@ -112,9 +114,10 @@ def copy(
     view = _copy(row)
     follows = view.may_follow and bool(answers.choice("becomes", {"next": True, "own": False}))
     title = "" if follows else answers.read("title", _title) or ""
+    edition = "" if follows else answers.read("edition", _edition, needed=False) or ""
     if not answers.fine:
         return page(request, "drafts/copy.html", _copy(row, posted, answers.errors), status=422)
-    draft = actions.copy(session, row, title, Writer(person.id, shed.clock.now()))
+    draft = actions.copy(session, row, title, Writer(person.id, shed.clock.now()), edition)
     return done(request, session, person, posted, f"/drafts/{draft.id}")
 
 
@@ -264,9 +267,18 @@ def _refused(
 
 def _title(text: str) -> str:
     """The title of a spec; ValueError."""
+    return _line(text, _LONGEST_TITLE)
+
+
+def _edition(text: str) -> str:
+    """The edition of a spec; ValueError."""
+    return _line(text, _LONGEST_EDITION)
+
+
+def _line(text: str, longest: int) -> str:
     title = " ".join(text.split())
-    if len(title) > _LONGEST_TITLE:
-        raise ValueError(f"That is {len(title)} letters long; at most {_LONGEST_TITLE} fit.")
+    if len(title) > longest:
+        raise ValueError(f"That is {len(title)} letters long; at most {longest} fit.")
     if any(unicodedata.category(sign) == "Cc" for sign in title):
         raise ValueError("A sign in it cannot be written. Letters, figures and the usual signs are accepted.")
     return title
@@ -291,4 +303,6 @@ def _copy(
     row: SpecVersion, typed: Mapping[str, str] | None = None, errors: Mapping[str, str] | None = None
 ) -> CopyView:
     may_follow = row.spec_key not in library.standards()
-    return CopyView(f"A copy of {row.title}", row, may_follow, typed or {"becomes": "next"}, errors or {})
+    return CopyView(
+        f"A copy of {row.title}", row, may_follow, typed or {"becomes": "next", "edition": FIRST_EDITION}, errors or {}
+    )

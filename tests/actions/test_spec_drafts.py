@@ -301,7 +301,7 @@ def test_a_changed_figure_keeps_the_note_that_says_what_counts(session: Session)
     changed = next(row for row in limit.rows if row.source.note)
     assert (changed.source.note, changed.source.mark, changed.source.section) == (note, Mark.OUR_OWN, "")
     assert limit.source.note == table_note
-    tree = tree_of(found(session, draft).spec)
+    tree |= tree_of(found(session, draft).spec)
     marks = next(each for each in tree["limit"] if each["id"] == "skin-marks")
     next(row for row in marks["rows"] if row.get("note")).update(note="", to="<= 0.3 cm2")
     drafts.change_draft(session, found(session, draft), read_tree(tree, library.crops()), 2)
@@ -314,7 +314,7 @@ def test_the_only_figure_of_a_limit_keeps_its_note_beside_that_of_the_limit(sess
     rows = single.pop("rows", [{"to": single.pop("to", "")}])
     single |= {"note": "of the limit", "rows": [{**rows[0], "note": "of the row", "section": "9"}]}
     draft = drafts.copy(session, publish(session, read_tree(tree, library.crops()), NOW), "", by(session))
-    tree = tree_of(found(session, draft).spec)
+    tree |= tree_of(found(session, draft).spec)
     of_limit = next(each for each in tree["limit"] if each["id"] == single["id"])
     of_limit["rows"][0]["to"] = "any"
     drafts.change_draft(session, found(session, draft), read_tree(tree, library.crops()), 1)

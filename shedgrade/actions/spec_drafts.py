@@ -49,13 +49,15 @@ def begin(session: Session, crop: Crop, title: str, by: Writer) -> SpecDraft:
     return _store(session, begun(crop, title, _taken(session)), by)
 
 
-def copy(session: Session, version: SpecVersion, title: str, by: Writer) -> SpecDraft:
+def copy(session: Session, version: SpecVersion, title: str, by: Writer, edition: str = "") -> SpecDraft:
     """A draft of a published version: as a spec of the shed's own under a title, or, without one, as its next version.
+    Its own spec has an edition of its own too, "" for the first.
     DraftError for the next version of a standard that comes with the program."""
     spec = specs.spec_in(version)
     if not title and version.spec_key in library.standards():
         raise DraftError("A standard that comes with the program stays as it is. Give your copy a title of its own.")
-    return _store(session, own_copy(spec, title, _taken(session)) if title else spec, by, version)
+    copied = own_copy(spec, title, edition, _taken(session)) if title else spec
+    return _store(session, copied, by, version)
 
 
 def take_in(session: Session, spec: Spec, by: Writer) -> SpecDraft:

@@ -17,7 +17,7 @@ degree Brix, plain numbers.
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from math import ceil, floor
@@ -123,6 +123,15 @@ class Bound:
             other.high is not None and (other.high, other.high_closed) <= (self.high, self.high_closed)
         )
         return low and high
+
+    def shared(self, other: "Bound") -> "Bound | None":
+        """What both allow, in the unit of this one; None where that is nothing."""
+        lows = [(each.low, not each.low_closed) for each in (self, other) if each.low is not None]
+        highs = [(each.high, each.high_closed) for each in (self, other) if each.high is not None]
+        low, is_open = max(lows, default=(None, False))
+        high, is_closed = min(highs, default=(None, True))
+        both = replace(self, low=low, low_closed=not is_open, high=high, high_closed=is_closed)
+        return None if _is_empty(both) else both
 
     def whole(self) -> tuple[int | None, int | None]:
         """The least and the greatest whole number of base units allowed."""

@@ -12,7 +12,7 @@ from shedgrade.domain.spec.asked import Asked, asked
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.text import read_spec
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.tables import Consignment, Market, PersonRow, SpecRetirement, SpecVersion
+from shedgrade.storage.tables import Block, Consignment, Market, PersonRow, SpecRetirement, SpecVersion
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +55,17 @@ def newest(session: Session) -> list[SpecVersion]:
         if best is None or (row.id not in retired, row.version) > (best.id not in retired, best.version):
             latest[row.spec_key] = row
     return [row for row in every if latest[row.spec_key] is row]
+
+
+def of_loads(session: Session, grower_id: int) -> list[SpecVersion]:
+    """The versions that a grower's consignments came in under, the voided ones apart, as :func:`versions` has them."""
+    query = (
+        select(Consignment.spec_version_id)
+        .join(Block, col(Block.id) == Consignment.block_id)
+        .where(Block.grower_id == grower_id, col(Consignment.voided_at).is_(None))
+    )
+    theirs = set(session.exec(query))
+    return [row for row in versions(session) if row.id in theirs]
 
 
 def offered(session: Session, *, also: int | None = None) -> list[SpecVersion]:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from shedgrade.domain.people import Deed, Person
-from shedgrade.domain.spec.doubts import Doubt, doubts
+from shedgrade.domain.spec.doubts import About, Doubt, doubts
 from shedgrade.storage.spec_drafts import DraftWhole
 from shedgrade.web.draft_fields import limit_part
 
@@ -25,7 +25,7 @@ def doubt_lines(found: DraftWhole, person: Person) -> list[DoubtLine]:
 
 def _way(found: DraftWhole, doubt: Doubt) -> tuple[str, str]:
     forms = f"/drafts/{found.id}/parts"
-    if not doubt.limit_id:
-        return "Change the tolerances", f"{forms}/tolerances"
+    if doubt.about is not About.LIMIT:
+        return f"Change the {doubt.about}", f"{forms}/{doubt.about}"
     name = found.spec.limit(doubt.limit_id).name
     return f"Change the limit of {name}", f"{forms}/{limit_part(doubt.limit_id)}#f-rows"

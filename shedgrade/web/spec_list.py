@@ -38,10 +38,12 @@ class MarketLine:
 
 @dataclass(frozen=True, slots=True)
 class SpecsView:
-    """Specs by fruit and by market, and the drafts for those of the shed."""
+    """Specs by fruit and by market, and the drafts for those of the shed; ``own`` are those that a grower's own loads
+    came in under."""
 
     title: str
     answer: str
+    own: list[tuple[SpecVersion, str]]
     fruits: list[tuple[str, list[SpecLine]]]
     markets: list[MarketLine]
     drafts: list[tuple[SpecDraft, str]]
@@ -59,7 +61,9 @@ def specs_view(session: Session, person: Person) -> SpecsView:
     ]
     drafts = spec_drafts.drafts(session) if sees_shed else []
     named = [(row, library.crops()[row.crop_id].name) for row in drafts]
-    return SpecsView("Specs", _answer(fruits), fruits, buying, named, person.may(Deed.KEEP_SPECS))
+    theirs = [] if person.grower_id is None else specs.of_loads(session, person.grower_id)
+    own = [(row, library.crops()[row.crop_id].name) for row in theirs]
+    return SpecsView("Specs", _answer(fruits), own, fruits, buying, named, person.may(Deed.KEEP_SPECS))
 
 
 def _line(session: Session, row: SpecVersion, buying: list[MarketLine], retired: frozenset[int]) -> SpecLine:

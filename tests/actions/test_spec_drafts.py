@@ -288,6 +288,53 @@ def test_a_changed_figure_is_the_sheds_own_unless_its_source_is_given(session: S
     assert (first.source.standard, first.source.mark) == ("Shops' rules", Mark.READ)
 
 
+def test_a_changed_figure_keeps_the_note_that_says_what_counts(session: Session) -> None:
+    draft = drafts.copy(session, publish(session, CODEX, NOW), "The shed's pack", by(session))
+    tree: dict[str, Any] = tree_of(found(session, draft).spec)
+    marks = next(each for each in tree["limit"] if each["id"] == "skin-marks")
+    noted = next(row for row in marks["rows"] if row.get("note"))
+    note, table_note = noted["note"], marks["note"]
+    for row in marks["rows"]:
+        row["to"] = "<= 0.2 cm2"
+    drafts.change_draft(session, found(session, draft), read_tree(tree, library.crops()), 1)
+    limit = found(session, draft).spec.limit("skin-marks")
+    changed = next(row for row in limit.rows if row.source.note)
+    assert (changed.source.note, changed.source.mark, changed.source.section) == (note, Mark.OUR_OWN, "")
+    assert limit.source.note == table_note
+    tree |= tree_of(found(session, draft).spec)
+    marks = next(each for each in tree["limit"] if each["id"] == "skin-marks")
+    next(row for row in marks["rows"] if row.get("note")).update(note="", to="<= 0.3 cm2")
+    drafts.change_draft(session, found(session, draft), read_tree(tree, library.crops()), 2)
+    assert not any(row.source.note for row in found(session, draft).spec.limit("skin-marks").rows)
+
+
+def test_the_only_figure_of_a_limit_keeps_its_note_beside_that_of_the_limit(session: Session) -> None:
+    tree: dict[str, Any] = tree_of(OWN)
+    single = next(each for each in tree["limit"] if "rows" not in each or len(each["rows"]) == 1)
+    rows = single.pop("rows", [{"to": single.pop("to", "")}])
+    single |= {"note": "of the limit", "rows": [{**rows[0], "note": "of the row", "section": "9"}]}
+    draft = drafts.copy(session, publish(session, read_tree(tree, library.crops()), NOW), "", by(session))
+    tree |= tree_of(found(session, draft).spec)
+    of_limit = next(each for each in tree["limit"] if each["id"] == single["id"])
+    of_limit["rows"][0]["to"] = "any"
+    drafts.change_draft(session, found(session, draft), read_tree(tree, library.crops()), 1)
+    limit = found(session, draft).spec.limit(single["id"])
+    assert limit.source.note == "of the limit"
+    assert (limit.rows[0].source.note, limit.rows[0].source.mark) == ("of the row", Mark.OUR_OWN)
+
+
+def test_a_copy_has_an_edition_of_its_own_and_its_own_figures_are_of_that(session: Session) -> None:
+    version = publish(session, CODEX, NOW)
+    for edition, kept in (("", "1"), ("2026", "2026")):
+        draft = drafts.copy(session, version, f"The shed's pack {edition}", by(session), edition)
+        changed = with_band(found(session, draft).spec, "A", ">= 210 g and <= 350 g")
+        drafts.change_draft(session, found(session, draft), changed, 1)
+        spec = found(session, draft).spec
+        first, second, *_ = spec.scale.bands
+        assert spec.edition == first.source.edition == kept
+        assert second.source.edition == spec.source.edition == CODEX.source.edition
+
+
 def test_two_specs_of_one_title_cannot_both_be_published(session: Session) -> None:
     version = own_from_memory(session)
     one, other = (drafts.copy(session, version, "The shed's pack", by(session)) for _ in range(2))

@@ -6,9 +6,12 @@ import pytest
 
 from shedgrade.actions import intake as actions
 from shedgrade.actions.intake import DocketFacts, TareFacts, WeighingFacts
+from shedgrade.actions.specs import publish
 from shedgrade.domain.people import Role
+from shedgrade.domain.spec import library
 from shedgrade.storage import intake
 from shedgrade.storage.database import Database
+from shedgrade.storage.tables import Consignment
 from tests.support import season
 from tests.support.intake import Dock, facts, stored_dock
 from tests.support.season import RECEIVED
@@ -181,6 +184,22 @@ def test_growers_open_their_own_consignment_and_nobody_elses(ids: Dock, sqlite_d
     assert page.select('a[href$="/empties"]') == []
     assert grower.get(f"/consignments/{theirs}").status_code == 404
     assert grower.get("/consignments").status_code == 403
+
+
+def test_growers_find_the_specs_of_their_own_loads_first(ids: Dock, sqlite_database: Database) -> None:
+    [mine] = received(sqlite_database, ids, RECEIVED)
+    with sqlite_database.writing() as session:
+        used = session.get_one(Consignment, mine).spec_version_id
+        publish(session, library.standards()["avocado-codex-cxs197"], datetime(2026, 1, 14, tzinfo=UTC))
+        other = season.grower(session, "Second")
+        session.commit()
+    page = parsed(visitor(sqlite_database, Role.GROWER, grower_id=ids.grower).get("/specs"))
+    first, *others = page.select("main section")
+    assert first.get_text().strip().startswith("Your loads")
+    assert [str(each["href"]) for each in first.select("li a")] == [f"/specs/{used}"]
+    assert others
+    assert "Your loads" not in words(parsed(visitor(sqlite_database, Role.GROWER, grower_id=other).get("/specs")))
+    assert "Your loads" not in words(parsed(visitor(sqlite_database, Role.MANAGER).get("/specs")))
 
 
 @pytest.mark.parametrize("key", ["4711", "0", "99999999999", "x"])

@@ -145,7 +145,9 @@ def test_a_mistake_stands_beside_its_field_and_what_was_typed_stays(desk: Desk) 
     )
     page = parsed(answer)
     assert answer.status_code == 422
-    assert error_at(page, "rows-0-to").startswith("“cm” as a unit cannot stand here. Did you mean “at most 3 cm²”?")
+    assert error_at(page, "rows-0-to").startswith(
+        "“cm” as the unit of an area cannot stand here; accepted: an amount such as “at most 4 cm²”"
+    )
     assert "Extra" in error_at(page, "rows-1-class")
     assert typed_in(page, "rows-0-to") == "<= 3 cm"
     assert {str(link["href"]) for link in page.select(".errors a")} == {"#f-rows-0-to", "#f-rows-1-class"}

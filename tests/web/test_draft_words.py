@@ -78,7 +78,7 @@ def test_a_bound_stands_in_its_form_as_it_is_said(desk: Desk) -> None:
 def test_what_can_mean_two_things_is_asked_back_with_buttons_that_fill_it_in(desk: Desk) -> None:
     page = desk.send("sizes", {"bands-0-to": "350 g"})
     assert error_at(page, "bands-0-to").startswith("“350 g” can mean more than one thing: “at most 350 g” or")
-    buttons = {" ".join(each.get_text(" ").split()): str(each["value"]) for each in page.select(".offers button")}
+    buttons = {" ".join(each.get_text(" ").split()): str(each["value"]) for each in page.select(".read-as button")}
     assert buttons == {
         "Make it “at most 350 g”": "put bands-0-to at most 350 g",
         "Make it “at least 350 g”": "put bands-0-to at least 350 g",
@@ -334,3 +334,18 @@ def test_a_class_that_no_inspection_can_judge_is_told(desk: Desk) -> None:
     assert "No lot of Class I can be judged" in words(page)
     assert f"“{desk.spec.tolerances[number].name}” only by number" in words(page)
     assert page.select(".notice-watch a")[0]["href"] == desk.at("tolerances")
+
+
+def test_what_a_new_size_forgets_is_told_before_it_is_published(desk: Desk) -> None:
+    page = desk.send("sizes", do="add bands")
+    number = len(desk.spec.scale.bands)
+    desk.send("sizes", {f"bands-{number}-name": "BB", f"bands-{number}-to": "500 g to 540 g"}, page=page)
+    assert desk.spec.scale.bands[-1].name == "BB"
+    told = "Skin marks has no row for size BB in Class I or Class II: such fruit are never held against it."
+    for way in ("", "/trial", "/publishing"):
+        page = parsed(desk.manager.get(f"/drafts/{desk.draft_id}{way}"))
+        assert told in words(page)
+        assert "Sizes B and BB overlap (from 500 g to 540 g)" in words(page).replace("\u202f", " ")
+        ways = [each["href"] for each in page.select(".notice-watch a")]
+        assert ways[0] == desk.at("sizes")
+        assert f"{desk.at('limit-skin-marks')}#f-rows" in ways

@@ -144,6 +144,6 @@ def test_the_page_after_publishing_offers_the_markets_on_an_older_version(trade:
     version = int(answer.headers["location"].removesuffix("?done=published").rpartition("/")[2])
     way = f"/markets/{trade.market}/edit?spec_version={version}"
     page = parsed(trade.manager.get(answer.headers["location"]))
-    assert words(page, f'main a[href="{way}"]') == "Kestrow Markets goes by version 1 let it buy under version 2"
+    assert words(page, f'main a[href="{way}"]') == "Let Kestrow Markets buy under version 2 it goes by version 1"
     move(trade, version)
     assert not parsed(trade.manager.get(f"/specs/{version}")).select(f'main a[href="{way}"]')

@@ -1,10 +1,12 @@
 """Markets: the pages, and everything they refuse."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 
+from shedgrade.actions.specs import publish
 from shedgrade.domain.people import Role
+from shedgrade.domain.spec import library
 from shedgrade.storage import markets
 from shedgrade.storage.database import Database
 from shedgrade.storage.markets import MarketWhole
@@ -52,10 +54,11 @@ def test_adds_a_market(keeper: Visitor, sqlite_database: Database, typed: dict[s
     second = another_tray(sqlite_database, net_g=5000)
     answer = keeper.post("/markets", {**typed, "tray-2": second})
     found = kept(sqlite_database)[0]
-    assert (answer.status_code, answer.headers["location"]) == (303, f"/markets/{found.id}")
+    assert (answer.status_code, answer.headers["location"]) == (303, f"/markets/{found.id}?done=market")
     assert (found.market.name, found.market.currency) == ("City", "AUD")
     assert [str(key) for key, _ in found.trays] == [typed["tray-1"], second]
-    page = words(parsed(keeper.get(f"/markets/{found.id}")))
+    page = words(parsed(keeper.get(answer.headers["location"])))
+    assert "The market is saved." in page
     assert "City has no prices in force yet" in page
     assert "A sample is counted for this one" in page
 
@@ -181,3 +184,21 @@ def stored_stock(database: Database) -> tuple[int, int]:
         stored = stock(session)
         session.commit()
     return stored.market, stored.tray
+
+
+def test_specs_are_offered_by_kind_of_fruit_and_the_one_it_has_is_chosen(
+    keeper: Visitor, sqlite_database: Database, typed: dict[str, str]
+) -> None:
+    with sqlite_database.writing() as session:
+        for name in ("avocado-codex-cxs197", "mango-codex-cxs184"):
+            publish(session, library.standards()[name], datetime(2026, 1, 14, tzinfo=UTC))
+        session.commit()
+    market = keeper.post("/markets", typed).headers["location"].partition("?")[0]
+    page = parsed(keeper.get(f"{market}/edit"))
+    groups = {
+        str(each["label"]): [option.get_text() for option in each.select("option")]
+        for each in page.select("[name=spec_version] optgroup")
+    }
+    assert list(groups) == ["Avocado", "Mango"]
+    assert all(name.startswith("Avocado") for name in groups["Avocado"])
+    assert one(page, "[name=spec_version] option[selected]")["value"] == typed["spec_version"]

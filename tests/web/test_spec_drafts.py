@@ -103,6 +103,18 @@ def test_a_copy_of_a_standard_is_a_spec_of_the_sheds_own(book: Book) -> None:
     )
 
 
+def test_a_copy_asks_for_an_edition_of_its_own(book: Book) -> None:
+    address = f"/specs/{book.ids['mango-codex-cxs184']}"
+    page = parsed(book.manager.get(f"{address}/copy"))
+    assert one(page, "[name=edition]")["value"] == "1"
+    form = filled(page, f"{address}/drafts", title="Mango, own pack", edition="2026 " * 20)
+    answer = book.manager.post(f"{address}/drafts", form)
+    assert answer.status_code == 422
+    assert "at most 40 fit" in error_at(parsed(answer), "edition")
+    draft = book.manager.post(f"{address}/drafts", {**form, "edition": "season 2026"}).headers["location"]
+    assert 'edition = "season 2026"' in book.manager.get(f"{draft}/file").text
+
+
 def test_a_copy_of_an_own_spec_may_become_its_next_version(book: Book) -> None:
     address = f"/specs/{book.ids['market-kestrow']}"
     form = filled(parsed(book.manager.get(f"{address}/copy")), f"{address}/drafts")

@@ -177,6 +177,14 @@ def test_a_value_is_confirmed_once_and_can_be_taken_back(shed: Shed) -> None:
     assert confirmed(shed, "size A") == 303
 
 
+def test_a_page_says_that_a_confirmation_was_stored_or_taken_back(shed: Shed) -> None:
+    sent = {"value": ["size A"], "read_on": "2026-01-10", "read_in": "the printed text, section 3"}
+    answer = shed.manager.post(f"/specs/{shed.codex}/confirmations", sent)
+    assert "Saved. What you ticked is confirmed" in said(shed, answer.headers["location"])
+    answer = shed.manager.post("/confirmations/1/withdrawal", {"reason": "another edition"})
+    assert "Saved. That value is open again." in said(shed, answer.headers["location"])
+
+
 def test_two_versions_side_by_side(shed: Shed) -> None:
     address = f"/specs/{shed.codex}/comparison"
     page = parsed(shed.manager.get(address))

@@ -64,6 +64,9 @@ _END = re.compile(
 )
 _JOIN = re.compile(r" ?(?P<word>\band\b|\bbut\b|\bto\b|\buntil\b|\bup to\b|-|,|\.{2,}|…) ?", re.ASCII)
 _THOUSANDS = re.compile(r"\d{1,2}(?: \d{3})+(?:[.,]\d+)?", re.ASCII)
+# Thousands, and with one comma or point decimals as well. A point parts decimals where forms say figures themselves,
+# which they never do with a nought at the end.
+_GROUPED = re.compile(r"[1-9]\d{0,2}(?:(?:,\d{3})+|\.\d\d0)", re.ASCII)
 _WRITTEN = re.compile(r"\d{1,9}(?:[.,]\d{1,6})?", re.ASCII)
 
 
@@ -98,7 +101,7 @@ def read_bound(text: str, wanted: Wanted) -> Bound:
         raise BoundError(shown(text), _accepted(wanted))
     strange = next((end for end in ends if end.word and end.unit not in wanted.units), None)
     if strange is not None:
-        raise BoundError(f"{shown(strange.word)} as a unit", _accepted(wanted), tuple(_of_the_row(ends, wanted)))
+        raise BoundError(f"{shown(strange.word)} as {_UNIT_OF.get(wanted.unit, 'a unit')}", _accepted(wanted))
     meant = list(dict.fromkeys(_meanings(ends, wanted)))
     if len(meant) == 1 and not any(end.about for end in ends):
         return meant[0]
@@ -211,8 +214,8 @@ def _figures(text: str) -> Iterator[Fraction]:
     if " " in text and not _THOUSANDS.fullmatch(text):
         raise ValueError(text)
     text = text.replace(" ", "")
-    if re.fullmatch(r"[1-9]\d{0,2}(?:,\d{3})+", text, re.ASCII):  # thousands, and with one comma decimals as well
-        yield Fraction(text.replace(",", ""))
+    if _GROUPED.fullmatch(text):
+        yield Fraction(text.replace(",", "").replace(".", ""))
         if text.count(",") > 1:
             return
     if not _WRITTEN.fullmatch(text):
@@ -242,12 +245,13 @@ def _is_most(end: _End, wanted: Wanted) -> bool:
 
 def _units(ends: tuple[_End, ...], figures: list[Fraction], wanted: Wanted) -> list[tuple[Unit, Fraction]]:
     """The units that may be meant where none is written, each with what turns the figure into it. A share without a
-    unit is a part of one where it is written as a fraction, and per cent where it is more than the whole."""
+    unit is a part of one where it is written as a fraction, and per cent where it is more than the whole. Only whole
+    numbers of things are counted."""
     if all(end.unit is not None for end in ends):
         return [(wanted.unit, Fraction(1))]
-    if wanted.counted and any(figures):
+    if wanted.counted and any(figures) and all(figure.denominator == 1 for figure in figures):
         return [(Unit.PERCENT, Fraction(1)), (Unit.NUMBER, Fraction(1))]
-    if wanted.unit is not Unit.PERCENT or not any(figures):
+    if (wanted.unit is not Unit.PERCENT and not wanted.counted) or not any(figures):
         return [(wanted.unit, Fraction(1))]
     if any(figure > 1 for figure in figures):
         return [(Unit.PERCENT, Fraction(1))]
@@ -284,16 +288,8 @@ def _nothing(text: str, ends: tuple[_End, ...], wanted: Wanted) -> BoundError:
     return BoundError(shown(text), f"{share}; {_accepted(wanted)}")
 
 
-def _of_the_row(ends: tuple[_End, ...], wanted: Wanted) -> Iterator[str]:
-    """The same figures as areas where lengths were written, and the other way round: "4 cm" for 4 cm²."""
-    squares = {(Unit.MM, Fraction(10)): Fraction(1), (Unit.MM, Fraction(1)): Fraction(1, 100)}
-    lengths = {(Unit.CM2, each): times for (_, times), each in squares.items()}
-    turned = {Unit.CM2: squares, Unit.MM: lengths}.get(wanted.unit, {})
-    if all((end.unit, end.times) in turned for end in ends):
-        meant = tuple(replace(end, unit=wanted.unit, times=turned[end.unit, end.times]) for end in ends if end.unit)
-        yield from (said(bound, wanted) for bound in dict.fromkeys(_meanings(meant, wanted)))
-
-
+# A length tells nothing of an area, nor the other way round: no figure of the one is offered for the other.
+_UNIT_OF = {Unit.CM2: "the unit of an area", Unit.MM: "the unit of a length"}
 _EXAMPLES = {
     Unit.GRAM: ("at least 100 g", "from 351 g to 500 g"),
     Unit.CM2: ("at most 4 cm²", "under 4 cm²"),

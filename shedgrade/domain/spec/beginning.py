@@ -11,17 +11,19 @@ from shedgrade.domain.spec.model import NO_CLASS, GradeClass, Outlet, Spec
 from shedgrade.domain.spec.renaming import id_from
 from shedgrade.domain.spec.scale import Rounding, Scale
 
+FIRST_EDITION = "1"
+
 
 def begun(crop: Crop, title: str, taken: Collection[str]) -> Spec:
     """One class, the weights that are plausible for the crop, and one outlet for the rest."""
-    source = Source(title, "1", "", Mark.COMMON_PRACTICE, "a spec of the shed's own")
+    source = Source(title, FIRST_EDITION, "", Mark.COMMON_PRACTICE, "a spec of the shed's own")
     plain = source.below()
     weight = Limit("weight", "weight", Measure((WEIGHT,), Take.VALUE), (Row(crop.plausible, plain),), plain)
     return Spec(
         id=own_id(title, taken),
         title=title,
         crop=crop,
-        edition="1",
+        edition=FIRST_EDITION,
         classes=(GradeClass("I", "Class I"),),
         scale=Scale((), Rounding.NONE, plain),
         limits=(weight,),
@@ -30,9 +32,10 @@ def begun(crop: Crop, title: str, taken: Collection[str]) -> Spec:
     )
 
 
-def own_copy(spec: Spec, title: str, taken: Collection[str]) -> Spec:
-    """The same rules as a spec of the shed's own; every source stays where it is."""
-    return replace(spec, id=own_id(title, taken), title=title)
+def own_copy(spec: Spec, title: str, edition: str, taken: Collection[str]) -> Spec:
+    """The same rules as a spec of the shed's own, in an edition of its own, "" for the first; every source stays where
+    it is."""
+    return replace(spec, id=own_id(title, taken), title=title, edition=edition or FIRST_EDITION)
 
 
 def own_id(title: str, taken: Collection[str]) -> str:

@@ -11,8 +11,8 @@ from shedgrade.domain.spec.values import Value, values_of, with_sources
 
 def as_own(before: Spec, after: Spec) -> Spec:
     """The changed spec, in which a figure that is new or another than before, and for which no source of its own was
-    given, stands as the shed's own: a text must not be named for a number that it does not hold. A figure is the same
-    whatever its class, size or limit is called now."""
+    given, stands as the shed's own: a text must not be named for a number that it does not hold. Its note stays, which
+    says what counts. A figure is the same whatever its class, size or limit is called now."""
     known = {value.place: value for value in values_of(_called_as(before, after))}
     inherited = {after.source.below()} | {limit.source.below() for limit in after.limits}
     inherited |= {after.scale.source.below()} | {each.source.below() for each in after.tolerances}
@@ -24,7 +24,7 @@ def as_own(before: Spec, after: Spec) -> Spec:
             return value.source
         bare = replace(value.source, note="")
         untouched = bare in inherited or (old is not None and bare == replace(old.source, note=""))
-        return own if untouched else value.source
+        return replace(own, note=value.source.note) if untouched else value.source
 
     return with_sources(after, told)
 

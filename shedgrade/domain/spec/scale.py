@@ -1,6 +1,6 @@
 """The size table of a spec: bands by weight, by a measure of the fruit, or by how many fruit make up a mass."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
@@ -64,6 +64,17 @@ class Scale:
             for band in self.bands
             if band.to.allows(value) and (not band.varieties or variety in band.varieties)
         )
+
+    def overlap(self, one: Band, other: Band) -> Bound | None:
+        """The figures that get both codes, as the table looks them up; None where no figure does."""
+        if one.varieties and other.varieties and not set(one.varieties) & set(other.varieties):
+            return None
+        both = one.to.shared(other.to)
+        if both is None or self.step is None:
+            return both
+        low, high = (None if end is None else end / self.step for end in (both.low, both.high))
+        least, most = replace(both, low=low, high=high).whole()
+        return both if least is None or most is None or least <= most else None
 
     def beside(self, code: str, variety: str | None = None) -> tuple[str, ...]:
         """A size code with the next one up and the next one down, in file order; of those for the variety, and with

@@ -116,10 +116,13 @@ def _part_with(part: Part, sources: Iterator[Source]) -> Part:
 
 
 def _common(own: Source, before: Sequence[Row | Band], after: Sequence[Row | Band]) -> Source:
-    """The one source all figures have now, where it is another than each of them had; with the table's own note."""
+    """The one source all figures have now, where it is another than each of them had; with the table's own note, and
+    theirs where that is new."""
     found = {each.source for each in after}
     changed = all(one.source != other.source for one, other in zip(before, after, strict=True))
     if len(found) != 1 or not changed:
         return own
     source = found.pop()
+    if all(each.source.note == source.note for each in before):
+        return replace(source, note=own.note)
     return replace(source, note="; ".join(filter(None, (own.note, source.note))))

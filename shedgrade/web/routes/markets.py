@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from itertools import groupby
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
@@ -10,6 +11,7 @@ from fastapi.responses import HTMLResponse, Response
 from shedgrade.actions.markets import MarketError, MarketFacts, add_market, change_market
 from shedgrade.domain.currencies import currency
 from shedgrade.domain.people import Deed
+from shedgrade.domain.spec import library
 from shedgrade.reports.market_fit import MarketFit, fit_of
 from shedgrade.storage import markets, specs
 from shedgrade.storage.markets import MarketWhole, TrayOfShed
@@ -58,12 +60,12 @@ class MarketView:
 @dataclass(frozen=True, slots=True)
 class MarketFormView:
     """The form for one market: what was typed, what is wrong, and what is stored now if somebody else saved. ``chosen``
-    is the spec that the link to it has chosen and nobody saved yet."""
+    is the spec that the link to it has chosen and nobody saved yet. ``specs`` are those of each kind of fruit."""
 
     title: str
     action: str
     back: str
-    specs: list[tuple[str, str]]
+    specs: list[tuple[str, list[tuple[str, str]]]]
     trays: list[tuple[str, str]]
     places: int
     destinations: list[tuple[str, str]]
@@ -99,7 +101,7 @@ def add(request: Request, person: MarketKeeper, session: FormSession, posted: Cu
     if facts is not None:
         try:
             market = add_market(session, facts)
-            return done(request, session, person, posted, f"/markets/{market.id}")
+            return done(request, session, person, posted, f"/markets/{market.id}?done=market")
         except MarketError as mistake:
             answers.refuse(mistake.field, str(mistake))
     view = _form(session, "A new market", "/markets", posted, answers.errors)
@@ -132,7 +134,8 @@ def edit(
     row = market.market
     typed = _typed(market) | ({} if spec_version is None else {"spec_version": str(spec_version)})
     view = _form(session, row.name, f"/markets/{market_id}", typed, has=row.spec_version_id)
-    chosen = dict(view.specs).get(typed["spec_version"], "") if spec_version not in (None, row.spec_version_id) else ""
+    offered = {key: name for _, of_fruit in view.specs for key, name in of_fruit}
+    chosen = offered.get(typed["spec_version"], "") if spec_version not in (None, row.spec_version_id) else ""
     return page(request, "markets/form.html", replace(view, version=row.version, chosen=chosen))
 
 
@@ -148,7 +151,7 @@ def change(
     if facts is not None:
         try:
             change_market(session, market.market, facts, answers.version())
-            return done(request, session, person, posted, f"/markets/{market_id}")
+            return done(request, session, person, posted, f"/markets/{market_id}?done=market")
         except MarketError as mistake:
             answers.refuse(mistake.field, str(mistake))
         except StaleError:
@@ -209,7 +212,7 @@ def _form(
         title=title,
         action=action,
         back=action,
-        specs=[(str(row.id), _spec_name(row)) for row in specs.offered(session, also=has)],
+        specs=_by_fruit(specs.offered(session, also=has)),
         trays=[(str(found.row.id), _tray_name(found)) for found in markets.tray_types(session)],
         destinations=_words(each.destinations for each in wanted),
         presentations=_words(each.presentations for each in wanted),
@@ -217,6 +220,11 @@ def _form(
         typed=typed,
         errors=errors or {},
     )
+
+
+def _by_fruit(rows: Iterable[SpecVersion]) -> list[tuple[str, list[tuple[str, str]]]]:
+    groups = groupby(rows, key=lambda row: row.crop_id)
+    return [(library.crops()[crop].name, [(str(row.id), _spec_name(row)) for row in found]) for crop, found in groups]
 
 
 def _words(each: Iterable[tuple[str, ...]]) -> list[tuple[str, str]]:

@@ -73,7 +73,7 @@ def confirm(
     if answers.fine and reading is not None:
         try:
             actions.confirm(session, row, list(dict.fromkeys(ticked)), reading)
-            return done(request, session, person, posted, f"/specs/{spec_version_id}")
+            return done(request, session, person, posted, f"/specs/{spec_version_id}?done=confirmed")
         except StaleError:
             notice = _NOT_OPEN
     view = replace(_view(session, person, row), ticked=ticked, typed=posted, errors=answers.errors, notice=notice)
@@ -97,7 +97,13 @@ def withdraw(
     if answers.fine:
         try:
             actions.withdraw(session, row, reason, person.id, shed.clock.now())
-            return done(request, session, person, posted, f"/specs/{row.spec_version_id}/confirmations")
+            return done(
+                request,
+                session,
+                person,
+                posted,
+                f"/specs/{row.spec_version_id}/confirmations?done=confirmation-taken-back",
+            )
         except StaleError:
             notice = _TAKEN_BACK
     view = replace(

@@ -12,6 +12,7 @@ from shedgrade.actions import spec_drafts as actions
 from shedgrade.actions.spec_drafts import DraftError, Writer
 from shedgrade.domain.people import Person
 from shedgrade.domain.spec import library
+from shedgrade.domain.spec.beginning import FIRST_EDITION
 from shedgrade.domain.spec.comparing import Change, compare
 from shedgrade.storage import spec_drafts, specs
 from shedgrade.storage.missing import MissingError
@@ -19,6 +20,7 @@ from shedgrade.storage.spec_drafts import DraftWhole
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Market, SpecVersion
 from shedgrade.web.answers import Answers
+from shedgrade.web.draft_doubts import DoubtLine, doubt_lines
 from shedgrade.web.draft_page import draft_page
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
@@ -31,6 +33,7 @@ from shedgrade.web.whoami import DraftReader, SpecKeeper
 router = APIRouter()
 
 _LONGEST_TITLE = 100
+_LONGEST_EDITION = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +61,7 @@ class CopyView:
 @dataclass(frozen=True, slots=True)
 class PublishingView:
     """What publishing a draft will change: what differs from the version before (from what it was copied from, for the
-    first of its spec; None without either), and the markets that go by an older version."""
+    first of its spec; None without either), the markets that go by an older version, and what it hardly means."""
 
     title: str
     draft: DraftWhole
@@ -68,6 +71,7 @@ class PublishingView:
     after: str
     changes: tuple[Change, ...] | None
     markets: list[tuple[Market, SpecVersion]]
+    doubts: list[DoubtLine]
 
 
 @router.get("/specs/new")
@@ -96,7 +100,7 @@ def ask_copy(request: Request, _person: SpecKeeper, session: ReadSession, spec_v
     return page(request, "drafts/copy.html", _copy(specs.version(session, spec_version_id)))
 
 
-@router.post("/specs/{spec_version_id}/drafts", openapi_extra=publishes("becomes", "title"))
+@router.post("/specs/{spec_version_id}/drafts", openapi_extra=publishes("becomes", "title", "edition"))
 def copy(
     request: Request,
     person: SpecKeeper,
@@ -110,9 +114,10 @@ def copy(
     view = _copy(row)
     follows = view.may_follow and bool(answers.choice("becomes", {"next": True, "own": False}))
     title = "" if follows else answers.read("title", _title) or ""
+    edition = "" if follows else answers.read("edition", _edition, needed=False) or ""
     if not answers.fine:
         return page(request, "drafts/copy.html", _copy(row, posted, answers.errors), status=422)
-    draft = actions.copy(session, row, title, Writer(person.id, shed.clock.now()))
+    draft = actions.copy(session, row, title, Writer(person.id, shed.clock.now()), edition)
     return done(request, session, person, posted, f"/drafts/{draft.id}")
 
 
@@ -149,12 +154,12 @@ def compared(request: Request, _person: DraftReader, session: ReadSession, draft
 
 
 @router.get("/drafts/{draft_id}/publishing")
-def ask_publish(request: Request, _person: SpecKeeper, session: ReadSession, draft_id: RowId) -> HTMLResponse:
+def ask_publish(request: Request, person: SpecKeeper, session: ReadSession, draft_id: RowId) -> HTMLResponse:
     """What publishing will change, before it is done for good."""
     found = spec_drafts.draft(session, draft_id)
     if not found.is_open:
         raise MissingError
-    return page(request, "drafts/publishing.html", _publishing(session, found))
+    return page(request, "drafts/publishing.html", _publishing(session, person, found))
 
 
 @router.post("/drafts/{draft_id}/publishing", openapi_extra=publishes("version"))
@@ -216,7 +221,7 @@ def take_up(
     return _deed(request, session, person, posted, draft_id, actions.take_up)
 
 
-def _publishing(session: Session, found: DraftWhole) -> PublishingView:
+def _publishing(session: Session, person: Person, found: DraftWhole) -> PublishingView:
     older = specs.of_spec(session, found.row.spec_key)
     base = older[-1] if older else found.based_on
     changes = None if base is None else compare(specs.spec_in(base), found.spec)
@@ -230,6 +235,7 @@ def _publishing(session: Session, found: DraftWhole) -> PublishingView:
         after=f"Version {number}, when published",
         changes=changes,
         markets=specs.markets_on(session, older),
+        doubts=doubt_lines(found, person),
     )
 
 
@@ -261,9 +267,18 @@ def _refused(
 
 def _title(text: str) -> str:
     """The title of a spec; ValueError."""
+    return _line(text, _LONGEST_TITLE)
+
+
+def _edition(text: str) -> str:
+    """The edition of a spec; ValueError."""
+    return _line(text, _LONGEST_EDITION)
+
+
+def _line(text: str, longest: int) -> str:
     title = " ".join(text.split())
-    if len(title) > _LONGEST_TITLE:
-        raise ValueError(f"That is {len(title)} letters long; at most {_LONGEST_TITLE} fit.")
+    if len(title) > longest:
+        raise ValueError(f"That is {len(title)} letters long; at most {longest} fit.")
     if any(unicodedata.category(sign) == "Cc" for sign in title):
         raise ValueError("A sign in it cannot be written. Letters, figures and the usual signs are accepted.")
     return title
@@ -288,4 +303,6 @@ def _copy(
     row: SpecVersion, typed: Mapping[str, str] | None = None, errors: Mapping[str, str] | None = None
 ) -> CopyView:
     may_follow = row.spec_key not in library.standards()
-    return CopyView(f"A copy of {row.title}", row, may_follow, typed or {"becomes": "next"}, errors or {})
+    return CopyView(
+        f"A copy of {row.title}", row, may_follow, typed or {"becomes": "next", "edition": FIRST_EDITION}, errors or {}
+    )

@@ -6,11 +6,14 @@ _OFF = {"0": "Insert", "1": "End", "2": "ArrowDown", "3": "PageDown", "4": "Arro
 _OFF |= {"7": "Home", "8": "ArrowUp", "9": "PageUp", ".": "Delete"}
 _CODES = {".": "Decimal", "+": "Add", "-": "Subtract", "*": "Multiply", "/": "Divide", "Enter": "Enter"}
 
+_HAND_MS = 80  # quicker keys would be a scale's
+
 
 class Pad:
     """The keys of the pad, as the browser hears them; with Num Lock off figures come as arrows and the like."""
 
     def __init__(self, page: Page, *, num_lock: bool) -> None:
+        self._page = page
         self._cdp = page.context.new_cdp_session(page)
         self._num_lock = num_lock
 
@@ -29,3 +32,4 @@ class Pad:
         down = {"type": "keyDown", **about, **text, "windowsVirtualKeyCode": virtual}
         self._cdp.send("Input.dispatchKeyEvent", down)
         self._cdp.send("Input.dispatchKeyEvent", {"type": "keyUp", **about, "windowsVirtualKeyCode": virtual})
+        self._page.wait_for_timeout(_HAND_MS)

@@ -118,6 +118,7 @@ NOT_THE_MANAGERS = {
     "/authority.crt",
     "/scales/here",
     "/service-worker.js",
+    "/bench-parts",
     "/fruit-entries",
     "/samples/{}/side",
     "/samples/{}/rules",

@@ -41,7 +41,8 @@ def test_a_grower_finds_the_specs_their_fruit_is_judged_under() -> None:
 
 
 # Pages that stand apart, what tablets fetch by themselves, and the way to the shed's own authority.
-APART = {"/", "/me", "/sign-in", "/set-up", "/authority", "/authority.crt", "/fruit-entries", "/service-worker.js"}
+_BY_ITSELF = {"/bench-parts", "/fruit-entries", "/service-worker.js"}
+APART = {"/", "/me", "/sign-in", "/set-up", "/authority", "/authority.crt"} | _BY_ITSELF
 
 
 def test_a_page_is_in_a_place_unless_it_stands_apart() -> None:

@@ -6,6 +6,7 @@ import { give } from "./scale-reading.js";
 
 const MEAN_GAP = 35;
 const LONGEST_GAP = 60;
+const QUIET_BEFORE = 400; // a number that begins sooner after another key may be the end of one: its head would be lost
 const FEWEST_SIGNS = 2;
 const MOST_DIGITS = 6; // a scanned number is longer
 
@@ -25,6 +26,8 @@ const fields = () => [...document.querySelectorAll("input:not([type=hidden]), se
 
 let run = [];
 let before = [];
+let lastAt = -Infinity;
+let mayBeATail = false;
 
 function remember() {
   before = fields().map((field) => ({ field, value: field.value, checked: field.checked }));
@@ -72,7 +75,12 @@ function follow(event) {
   if (event.ctrlKey || event.altKey || event.metaKey || event.repeat) { stop(); return; }
   if (key === "Enter") { end(event, [...run, { key, at }]); return; }
   if (key.length > 1) { if (key !== "Shift") stop(); return; }
-  if (run.length === 0 || at - run.at(-1).at > LONGEST_GAP) { stop(); remember(); }
+  if (run.length === 0 || at - run.at(-1).at > LONGEST_GAP) {
+    stop();
+    remember();
+    mayBeATail = at - lastAt < QUIET_BEFORE;
+  }
+  lastAt = at;
   run.push({ key, at });
   if (pressing) pressLater(pressing.target);
 }
@@ -84,7 +92,8 @@ function stop() {
 
 // Enter presses "Judge this fruit" where it stood in the weight all along, as it always did; elsewhere it only ends.
 function end(event, keys) {
-  const text = typedByScale(keys);
+  const text = mayBeATail ? "" : typedByScale(keys);
+  lastAt = -Infinity;
   if (!text) { stop(); return; }
   clearTimeout(pressing?.timer);
   pressing = null;

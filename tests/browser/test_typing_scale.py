@@ -71,8 +71,9 @@ def weight(page: Page) -> Locator:
     return page.get_by_label("Weight", exact=True)
 
 
-def scale_types(page: Page, text: str, gap_ms: float = 15) -> None:
-    """The keys with the times that a scale gives them, however busy the machine is."""
+def scale_types(page: Page, text: str, *, quiet_ms: float = 450, gap_ms: float = 15) -> None:
+    """The keys with the times that a scale gives them, however busy the machine is; ``quiet_ms`` after any other."""
+    page.wait_for_timeout(quiet_ms)
     cdp, at = page.context.new_cdp_session(page), time.time()
     for key in (*text, "Enter"):
         sent = {"key": key, "timestamp": at}
@@ -95,7 +96,7 @@ def test_from_a_defects_box_it_goes_into_the_weight(at_bench: Page) -> None:
 def test_a_number_whose_head_came_apart_is_not_put_in_without_it(at_bench: Page) -> None:
     figure_of(at_bench, "rub").focus()
     at_bench.keyboard.type("4")
-    scale_types(at_bench, "12.5")
+    scale_types(at_bench, "12.5", quiet_ms=80)
     expect(figure_of(at_bench, "rub")).to_have_value("412.5")
     expect(weight(at_bench)).to_have_value("")
 

@@ -79,7 +79,7 @@ def test_one_thing_changed_is_one_difference(
 
 def test_the_source_of_a_figure_is_said_with_the_figure_and_the_id_of_a_spec_only_alone() -> None:
     spec = standards()["mango-codex-cxs184"]
-    own = own_copy(spec, "Own", frozenset())
+    own = own_copy(spec, "Own", "", frozenset())
     assert "id" not in {each.place for each in compare(spec, own)}
     assert [each.place for each in compare(spec, replace(spec, id="other"))] == ["id"]
     band = replace(own.scale.bands[0], to=Bound.parse(">= 210 g"))

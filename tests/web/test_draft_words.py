@@ -188,11 +188,13 @@ def test_a_class_renamed_is_renamed_in_what_sets_and_tolerances_are_called(desk:
     page = desk.send("classes", {"class-1-name": "Prime", "class-1-id": ""})
     after = desk.spec
     of_first = re.compile(r"Class I\b")
-    for old, new in ((before.sets, after.sets), (before.tolerances, after.tolerances)):
-        assert any(of_first.search(each.name) for each in old)
-        assert any("Class II" in each.name for each in old)
-        assert [each.name for each in new] == [of_first.sub("Prime", each.name) for each in old]
-    changed = sum(bool(of_first.search(each.name)) for each in (*before.sets, *before.tolerances))
+    names = [each.name for each in before.sets], [each.name for each in before.tolerances]
+    now = [each.name for each in after.sets], [each.name for each in after.tolerances]
+    for old, new in zip(names, now, strict=True):
+        assert any(of_first.search(name) for name in old)
+        assert any("Class II" in name for name in old)
+        assert new == [of_first.sub("Prime", name) for name in old]
+    changed = sum(bool(of_first.search(name)) for name in (*names[0], *names[1]))
     told = words(page)
     assert "class Prime, name: Class I, now Prime" in told
     assert f"; {changed} names of sets and tolerances changed with it." in told
@@ -231,7 +233,8 @@ def test_a_mistake_in_another_part_is_named_and_leads_to_its_row(desk: Desk) -> 
 def test_a_half_typed_new_limit_comes_back_with_its_rows(desk: Desk) -> None:
     page = desk.send("new-limit", page=desk.send("new-limit", do="add rows"), do="add rows")
     typed: Fields = {"name": "sunburn", "of": ["sunburn"], "rows-0-class": ["I", "II"], "rows-0-to": "much"}
-    form = filled(page, desk.at("new-limit"), **typed, **{"rows-1-class": ["Extra"], "rows-1-to": "none"})
+    more: Fields = {"rows-1-class": ["Extra"], "rows-1-to": "none"}
+    form = filled(page, desk.at("new-limit"), **typed, **more)
     refused = desk.manager.post(desk.at("new-limit"), form)
     assert refused.status_code == 422
     half = urlencode(filled(parsed(refused), desk.at("new-limit")), doseq=True)

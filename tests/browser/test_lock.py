@@ -177,6 +177,7 @@ def test_a_fruit_kept_after_the_end_leads_to_the_door_and_is_sent_behind_it(
 ) -> None:
     key_in(at_bench, "412")
     watch.on(hours=13)
+    expect(at_bench.locator("#strip")).to_contain_text("reloads without a link")  # its scripts are all there
     judge(at_bench)
     at_bench.wait_for_url(re.compile(rf"/sign-in\?next=/samples/{made.sample}"))
     expect(at_bench.locator("h1")).to_have_text("Tap your name")

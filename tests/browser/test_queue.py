@@ -277,8 +277,10 @@ def test_a_refused_fruit_comes_back_to_be_put_right(
     at_bench.get_by_role("link", name="Put it right").click()
     expect(at_bench.get_by_role("alert")).to_contain_text("Not saved.")
     expect(at_bench.locator("#f-mark-rub")).to_have_value("2.5")
+    expect(strip(at_bench)).to_contain_text("reloads without a link")  # its scripts are all there
     key_in(at_bench, "412")
     judge(at_bench)
+    expect(at_bench.get_by_text("Fruit 2 saved.")).to_be_visible()
     all_sent(at_bench)
     expect(strip(at_bench)).not_to_contain_text("to decide")
     assert weights(sqlite_database, made) == ["200.2", "412.0"]

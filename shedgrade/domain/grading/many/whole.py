@@ -6,7 +6,9 @@ figure in them; else they hold Python's own whole numbers (dtype object). No fun
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from functools import cache
 from os import cpu_count
+from threading import current_thread
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 if TYPE_CHECKING:
@@ -134,15 +136,20 @@ workers seldom wait for Python's lock; a multiple of 8."""
 def block_by_block(length: int, work: Callable[[slice], None]) -> None:
     """Do the work for every block of ``length`` places, each of which touches its own places alone; several at once
     where there is more than one."""
-    if length <= BLOCK:
-        if length:
-            work(slice(0, length))
-        return
     blocks = [slice(first, min(first + BLOCK, length)) for first in range(0, length, BLOCK)]
-    # Workers of its own: work may go block by block itself, and would wait for workers that wait for it.
-    with ThreadPoolExecutor(cpu_count(), thread_name_prefix="many-fruit") as workers:
-        for _ in workers.map(work, blocks):
-            pass
+    # Work that goes block by block inside of a block does so by itself: it would wait for workers that wait for it.
+    alone = length <= BLOCK or current_thread().name.startswith(_NAME)
+    for _ in map(work, blocks) if alone else _workers().map(work, blocks):
+        pass
+
+
+_NAME = "many-fruit"
+
+
+@cache
+def _workers() -> ThreadPoolExecutor:
+    """One a core; arrays are gone through without Python's lock."""
+    return ThreadPoolExecutor(cpu_count(), thread_name_prefix=_NAME)
 
 
 class Different:

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import func
 from sqlmodel import Session, select
 
+from shedgrade.actions.voiding import void
 from shedgrade.domain.names import name_among
 from shedgrade.domain.net import BinGroup, IntakeNet, intake_net
 from shedgrade.domain.net import Tare as MeanTare
@@ -54,10 +55,6 @@ class AlreadyWeighedError(ValueError):
 
 class NothingLeftError(ValueError):
     """What was weighed leaves no fruit."""
-
-
-class VoidedBeforeError(ValueError):
-    """The consignment was voided before, for another reason; that one stands."""
 
 
 class HeldError(ValueError):
@@ -246,18 +243,13 @@ def change_pick(session: Session, consignment: Consignment, facts: PickFacts, re
 
 def void_consignment(
     session: Session, consignment: Consignment, reason: str, person_id: int, now: datetime, today: date
-) -> None:
-    """Make a consignment count no longer; it stays to be seen, and the same reason twice changes nothing. Load it
-    after ``quotes.hold_still``. VoidedBeforeError, and HeldError while a quote that stands today holds trays of it."""
-    if consignment.voided_at is not None:
-        if consignment.void_reason != reason:
-            raise VoidedBeforeError
-        return
-    if standing := quotes.holding(session, consignment.id or 0, today):
+) -> bool:
+    """Make a consignment count no longer, as ``voiding.void`` does. Load it after ``quotes.hold_still``.
+
+    HeldError while a quote that stands today holds trays of it."""
+    if consignment.voided_at is None and (standing := quotes.holding(session, consignment.id or 0, today)):
         raise HeldError(standing)
-    consignment.voided_at, consignment.voided_by_id, consignment.void_reason = now, person_id, reason
-    consignment.version += 1
-    session.add(consignment)
+    return void(session, consignment, reason, person_id, now)
 
 
 def _empties_weighed(session: Session, consignment_id: int, bin_type_id: int) -> bool:

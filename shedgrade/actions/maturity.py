@@ -42,15 +42,3 @@ def add_test(
             session.add(MaturityReading(test_id=test.id or 0, measure=measure, place=place, value=value))
     session.flush()
     return test
-
-
-def void_test(session: Session, test: MaturityTest, reason: str, person_id: int, now: datetime) -> bool:
-    """Make a test count no longer; it stays to be seen. False if it was voided before, for another reason: that one
-    stands."""
-    if test.voided_at is not None:
-        return test.void_reason == reason
-    test.voided_at, test.voided_by_id, test.void_reason = now, person_id, reason
-    test.version += 1
-    session.add(test)
-    session.flush()
-    return True

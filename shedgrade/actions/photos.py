@@ -49,15 +49,3 @@ def add_photo(session: Session, consignment_id: int, facts: PhotoFacts, person_i
     session.add(photo)
     session.flush()
     return photo
-
-
-def void_photo(session: Session, photo: Photo, reason: str, person_id: int, now: datetime) -> bool:
-    """Show a photo no longer; it stays in the books. False if it was voided before, for another reason: that one
-    stands."""
-    if photo.voided_at is not None:
-        return photo.void_reason == reason
-    photo.voided_at, photo.voided_by_id, photo.void_reason = now, person_id, reason
-    photo.version += 1
-    session.add(photo)
-    session.flush()
-    return True

@@ -78,15 +78,3 @@ def take_back(session: Session, look: Look, fruit_id: int, person_id: int, now: 
     session.add(row)
     note(session, "quick look fruit", fruit_id, {"number": len(look.fruit)}, deed="voided")
     session.flush()
-
-
-def void(session: Session, look: QuickLook, reason: str, person_id: int, now: datetime) -> bool:
-    """Make a look count no longer; it stays to be seen. False if it was voided before, for another reason: that one
-    stands."""
-    if look.voided_at is not None:
-        return look.void_reason == reason
-    look.voided_at, look.voided_by_id, look.void_reason = now, person_id, reason
-    look.version += 1
-    session.add(look)
-    session.flush()
-    return True

@@ -10,6 +10,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 from sqlmodel import Session, SQLModel, col
 
 from shedgrade.actions import draws
+from shedgrade.actions.voiding import void
 from shedgrade.domain.grading.facts import Defect, Fruit
 from shedgrade.domain.sampling.question import Question
 from shedgrade.storage.bench import BenchSample, MeasuredFruit, OpenDraw, draw_of, fruit_of_key, fruit_with
@@ -94,14 +95,7 @@ def start_sample(
 def void_sample(session: Session, sample_id: int, reason: str, person_id: int, now: datetime) -> bool:
     """Make all of a sample count no longer; it stays to be seen. Load it with its lock before. False if it was voided
     before, for another reason: that one stands."""
-    sample = session.get_one(Sample, sample_id)
-    if sample.voided_at is not None:
-        return sample.void_reason == reason
-    sample.voided_at, sample.voided_by_id, sample.void_reason = now, person_id, reason
-    sample.version += 1
-    session.add(sample)
-    session.flush()
-    return True
+    return void(session, session.get_one(Sample, sample_id), reason, person_id, now)
 
 
 def save_fruit(session: Session, sample: BenchSample, entry: FruitEntry) -> Stored:

@@ -4,7 +4,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from shedgrade.actions.photos import EnoughPhotosError, PhotoFacts, add_photo, void_photo
+from shedgrade.actions.photos import EnoughPhotosError, PhotoFacts, add_photo
+from shedgrade.actions.voiding import void
 from shedgrade.domain.people import Person, Role
 from shedgrade.domain.spec import library
 from shedgrade.storage.database import Database
@@ -41,7 +42,7 @@ def test_there_are_three_of_a_kind_and_a_voided_one_gives_its_place_back(databas
         with pytest.raises(EnoughPhotosError):
             add_photo(session, made.consignment, SAP_STAIN, made.grader, NOW)
         second = photo_for(session, MANAGER, ids[1])[2].row
-        assert [void_photo(session, second, why, made.grader, NOW) for why in ("a thumb", "a thumb", "dark")] == [
+        assert [void(session, second, why, made.grader, NOW) for why in ("a thumb", "a thumb", "dark")] == [
             True,
             True,
             False,

@@ -5,7 +5,8 @@ from datetime import UTC, datetime
 import pytest
 from sqlmodel import Session, select
 
-from shedgrade.actions.quick_looks import NoFruitLeftError, NotTheLastError, TrayFacts, begin, take_back, tap, void
+from shedgrade.actions.quick_looks import NoFruitLeftError, NotTheLastError, TrayFacts, begin, take_back, tap
+from shedgrade.actions.voiding import void
 from shedgrade.domain.people import Person, Role
 from shedgrade.storage.database import Database
 from shedgrade.storage.history import Actor, act_as, changes_of

@@ -1,6 +1,7 @@
 """Every change of a record is written down with it, by whom and why; what is no record says why not."""
 
 import ast
+import re
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -199,9 +200,10 @@ def test_a_row_that_goes_with_another_is_never_changed_or_removed(
         session.commit()
         row = session.exec(select(kind)).first()
         assert row is not None
-        column = next(name for name, value in row if isinstance(value, int | str) and _can_change(kind, name))
+        columns = [name for name, value in row if isinstance(value, int | str) and _can_change(kind, name)]
+        column = min(columns, key=lambda name: _is_ruled_with_another(kind, name))
         setattr(row, column, 7 if isinstance(getattr(row, column), int) else "other")
-        with pytest.raises((WrittenOnceError, sqlalchemy.exc.IntegrityError)):
+        with pytest.raises(WrittenOnceError):
             session.flush()
         session.rollback()
         session.delete(session.exec(select(kind)).one())
@@ -210,8 +212,16 @@ def test_a_row_that_goes_with_another_is_never_changed_or_removed(
 
 
 def _can_change(kind: type[SQLModel], name: str) -> bool:
-    """Whether nothing in the database itself holds the column in place."""
+    """Whether no other row holds the column in place."""
     return name != "id" and not SQLModel.metadata.tables[str(kind.__tablename__)].c[name].foreign_keys
+
+
+def _is_ruled_with_another(kind: type[SQLModel], name: str) -> bool:
+    """Whether a rule of the table names the column beside another one, which might refuse the change first."""
+    table = SQLModel.metadata.tables[str(kind.__tablename__)]
+    rules = [str(rule.sqltext) for rule in table.constraints if isinstance(rule, sqlalchemy.CheckConstraint)]
+    ruled = [{each for each in table.c.keys() if re.search(rf"\b{each}\b", rule)} for rule in rules]  # noqa: SIM118
+    return any(name in columns and len(columns) > 1 for columns in ruled)
 
 
 def test_a_secret_is_told_without_its_value_and_an_empty_one_not_at_all(database: Database) -> None:

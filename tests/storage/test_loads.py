@@ -6,7 +6,8 @@ from zoneinfo import ZoneInfo
 
 from sqlmodel import Session, col, update
 
-from shedgrade.actions.maturity import MaturityFacts, add_test, void_test
+from shedgrade.actions.maturity import MaturityFacts, add_test
+from shedgrade.actions.voiding import void
 from shedgrade.domain.grading.facts import MaturityFigure
 from shedgrade.domain.maturity import mean_of
 from shedgrade.storage.database import Database
@@ -64,7 +65,7 @@ def test_of_each_measure_the_newest_test_that_stands_counts(database: Database) 
             brix,
             MaturityFigure("dry-matter", Fraction(161, 1000), 10, SECOND),
         )
-        assert void_test(session, row_of(session, made.consignment, newer), "other fruit", made.grader, NOW)
+        assert void(session, row_of(session, made.consignment, newer), "other fruit", made.grader, NOW)
         readings = [Fraction(each, 10_000) for each in (1500, 1520, 1600)]
         older = ranged("dry-matter", Fraction(4620, 3 * 10_000), *readings)
         assert load_of(session, made.consignment).tests == (brix, older)
@@ -74,7 +75,7 @@ def test_a_test_is_voided_once_and_keeps_its_first_reason(database: Database) ->
     made = bench(database)
     with database.writing() as session:
         row = row_of(session, made.consignment, put(session, made, FIRST, 1, brix=(1400,)))
-        assert void_test(session, row, "other fruit", made.grader, NOW)
-        assert void_test(session, row, "other fruit", made.grader, NOW)
-        assert not void_test(session, row, "another reason", made.grader, NOW)
+        assert void(session, row, "other fruit", made.grader, NOW)
+        assert void(session, row, "other fruit", made.grader, NOW)
+        assert not void(session, row, "another reason", made.grader, NOW)
         assert (row.void_reason, row.version) == ("other fruit", 2)

@@ -8,9 +8,10 @@ import sqlalchemy
 from sqlmodel import Session, col, func, select
 
 from shedgrade.actions.intake import void_consignment
-from shedgrade.actions.photos import PhotoFacts, add_photo, void_photo
-from shedgrade.actions.quick_looks import TrayFacts, begin, void
+from shedgrade.actions.photos import PhotoFacts, add_photo
+from shedgrade.actions.quick_looks import TrayFacts, begin
 from shedgrade.actions.samples import void_fruit, void_sample
+from shedgrade.actions.voiding import void
 from shedgrade.domain.people import Role
 from shedgrade.domain.spec import library
 from shedgrade.storage.database import Database
@@ -53,7 +54,7 @@ def _looks_voided(session: Session, consignment_id: int, person_id: int, now: da
     looks = [begin(session, consignment_id, TrayFacts(16_000, 900, 40), person_id, now) for _ in range(2)]
     photos = [add_photo(session, consignment_id, shown, person_id, now) for _ in range(2)]
     void(session, looks[0], WHY, person_id, now)
-    void_photo(session, photos[0], WHY, person_id, now)
+    void(session, photos[0], WHY, person_id, now)
     return {"look_id": looks[0].id or 0, "photo_id": photos[0].id or 0}
 
 

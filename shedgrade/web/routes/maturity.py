@@ -9,6 +9,7 @@ from sqlmodel import Session
 
 from shedgrade.actions import maturity as actions
 from shedgrade.actions.maturity import MaturityFacts
+from shedgrade.actions.voiding import void as void_row
 from shedgrade.domain import entry
 from shedgrade.domain.crop import CropMeasure, TakenOn
 from shedgrade.domain.grading.load_limits import LoadLimit, load_limits
@@ -25,7 +26,7 @@ from shedgrade.web.once import FormSession, done
 from shedgrade.web.pages import page
 from shedgrade.web.standing import must_stand
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
-from shedgrade.web.voiding import Voiding
+from shedgrade.web.voiding import Voiding, not_voided
 from shedgrade.web.whoami import CurrentPerson, Grader
 
 router = APIRouter(prefix="/consignments/{consignment_id}/maturity")
@@ -114,17 +115,11 @@ def void(
     """Void a test for the reason given: it stays to be seen and counts no longer."""
     whole = intake.consignment_for(session, person, consignment_id)
     test = maturity.row_of(session, whole.id, test_id)
-    answers = Answers(posted)
-    reason = answers.text("reason")
-    notice, status = "", 422
-    if answers.fine:
-        if actions.void_test(session, test, reason, person.id, shed.clock.now()):
-            return done(
-                request, session, person, posted, f"/consignments/{whole.id}/maturity/{test_id}?done=test-voided"
-            )
-        notice, status = "It was voided before, as said here. Your reason was not stored.", 409
-    view = _test_view(session, person, whole, test_id, Voiding(posted, answers.errors, notice))
-    return page(request, "consignments/maturity_test.html", view, status=status)
+    again = not_voided(posted, lambda reason: void_row(session, test, reason, person.id, shed.clock.now()))
+    if again is None:
+        return done(request, session, person, posted, f"/consignments/{whole.id}/maturity/{test_id}?done=test-voided")
+    view = _test_view(session, person, whole, test_id, again)
+    return page(request, "consignments/maturity_test.html", view, status=again.status)
 
 
 def _view(

@@ -9,6 +9,7 @@ from sqlmodel import Session
 
 from shedgrade.actions import photos as actions
 from shedgrade.actions.photos import MOST_OF_A_KIND, EnoughPhotosError, PhotoFacts
+from shedgrade.actions.voiding import void as void_row
 from shedgrade.domain.crop import Crop
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.spec import library
@@ -24,7 +25,7 @@ from shedgrade.web.photo_view import PhotoLine, by_fault, line_of
 from shedgrade.web.sent_photo import FILE, CurrentPhoto
 from shedgrade.web.standing import must_stand
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession, Shed
-from shedgrade.web.voiding import Voiding
+from shedgrade.web.voiding import Voiding, not_voided
 from shedgrade.web.whoami import CurrentPerson, Grader
 
 router = APIRouter()
@@ -120,15 +121,10 @@ def void(
 ) -> Response:
     """Void a photo for the reason given: the grower sees it no longer."""
     whole, _, photo = photos.photo_for(session, person, photo_id)
-    answers = Answers(posted)
-    reason = answers.text("reason")
-    notice, status = "", 422
-    if answers.fine:
-        if actions.void_photo(session, photo.row, reason, person.id, shed.clock.now()):
-            return done(request, session, person, posted, f"/consignments/{whole.id}#photos")
-        notice, status = "It was voided before, as said here. Your reason was not stored.", 409
-    voiding = Voiding(posted, answers.errors, notice)
-    return _photo_page(request, session, person, shed, photo_id, voiding, status=status)
+    again = not_voided(posted, lambda reason: void_row(session, photo.row, reason, person.id, shed.clock.now()))
+    if again is None:
+        return done(request, session, person, posted, f"/consignments/{whole.id}#photos")
+    return _photo_page(request, session, person, shed, photo_id, again, status=again.status)
 
 
 def _crop(whole: ConsignmentWhole) -> Crop:

@@ -10,6 +10,7 @@ from sqlmodel import Session
 
 from shedgrade.actions import quick_looks as actions
 from shedgrade.actions.quick_looks import NoFruitLeftError, NotTheLastError, TrayFacts
+from shedgrade.actions.voiding import void as void_row
 from shedgrade.domain import entry
 from shedgrade.domain.crop import Crop
 from shedgrade.domain.people import Deed, Person
@@ -28,7 +29,7 @@ from shedgrade.web.pages import page, see
 from shedgrade.web.quick_look_view import NO_CLASS, OTHER_REASON, LookLine, fruit_words, look_line
 from shedgrade.web.standing import must_stand
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession
-from shedgrade.web.voiding import Voiding
+from shedgrade.web.voiding import Voiding, not_voided
 from shedgrade.web.whoami import CurrentPerson, Grader
 
 router = APIRouter()
@@ -182,15 +183,10 @@ def void(
 ) -> Response:
     """Void the look for the reason given: it stays to be seen and counts no longer."""
     whole, look = quick_looks.look_for(session, person, look_id, lock=True)
-    answers = Answers(posted)
-    reason = answers.text("reason")
-    notice, status = "", 422
-    if answers.fine:
-        if actions.void(session, look.row, reason, person.id, shed.clock.now()):
-            return done(request, session, person, posted, f"/quick-looks/{look_id}")
-        notice, status = "It was voided before, as said here. Your reason was not stored.", 409
-    voiding = Voiding(posted, answers.errors, notice)
-    return _look_page(request, session, person, whole, look, voiding, status=status)
+    again = not_voided(posted, lambda reason: void_row(session, look.row, reason, person.id, shed.clock.now()))
+    if again is None:
+        return done(request, session, person, posted, f"/quick-looks/{look_id}")
+    return _look_page(request, session, person, whole, look, again, status=again.status)
 
 
 def _next(request: Request, session: Session, person: Person, posted: CurrentPosted, look_id: int) -> RedirectResponse:

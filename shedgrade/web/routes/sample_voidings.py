@@ -5,14 +5,13 @@ from fastapi.responses import Response
 
 from shedgrade.actions import samples as actions
 from shedgrade.storage import bench
-from shedgrade.web.answers import Answers
 from shedgrade.web.bench_page import LAST_ROWS
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
 from shedgrade.web.once import FormSession, done
 from shedgrade.web.routes.samples import read_page
 from shedgrade.web.state import CurrentPosted, CurrentShed
-from shedgrade.web.voiding import Voiding
+from shedgrade.web.voiding import not_voided
 from shedgrade.web.whoami import Grader
 
 router = APIRouter(prefix="/samples/{sample_id}/voiding")
@@ -29,13 +28,10 @@ def void(
 ) -> Response:
     """Void the sample for the reason given: it stays to be seen and feeds nothing any more."""
     sample = bench.bench_sample(session, sample_id, lock=True)
-    answers = Answers(posted)
-    reason = answers.text("reason")
-    notice, status = "", 422
-    if answers.fine:
-        if actions.void_sample(session, sample_id, reason, person.id, shed.clock.now()):
-            return done(request, session, person, posted, f"/samples/{sample_id}")
-        notice, status = "It was voided before, as said here. Your reason was not stored.", 409
-    voiding = Voiding(posted, answers.errors, notice)
+    again = not_voided(
+        posted, lambda reason: actions.void_sample(session, sample_id, reason, person.id, shed.clock.now())
+    )
+    if again is None:
+        return done(request, session, person, posted, f"/samples/{sample_id}")
     after = max(sample.fruit - LAST_ROWS, 0)
-    return read_page(request, person, session, sample, after=after, voiding=voiding, status=status)
+    return read_page(request, person, session, sample, after=after, voiding=again, status=again.status)

@@ -7,10 +7,13 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, expect
 
+from shedgrade.demo.season import spec_named
 from shedgrade.demo.start import demo_settings
 from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.web.app import create_app
+from tests.support.bench import Bench, bench
+from tests.support.browsing import sign_in
 from tests.support.chromium import ARGUMENTS, NONE_FOUND, find_chromium
 from tests.support.complaints import complaints_of
 from tests.support.every_page import person_ids, season_ids
@@ -61,6 +64,20 @@ def site(sqlite_database: Database) -> Iterator[str]:
     """The address of the app on the test's own database, which the test fills as it needs."""
     with serve(create_app(Settings(database=sqlite_database.url), sqlite_database)) as address:
         yield address
+
+
+@pytest.fixture
+def ids(sqlite_database: Database) -> Bench:
+    """A consignment with a sample just begun, of a spec that asks for colour stages."""
+    return bench(sqlite_database, spec_named("kestrow-mango"))
+
+
+@pytest.fixture
+def at_bench(page: Page, site: str, sqlite_database: Database, ids: Bench) -> Page:
+    """The bench of a sample just begun."""
+    sign_in(page.context, site, sqlite_database, ids.grader)
+    page.goto(f"{site}/samples/{ids.sample}")
+    return page
 
 
 @pytest.fixture

@@ -2,33 +2,17 @@
 
 from unittest.mock import patch
 
-import pytest
 from playwright.sync_api import Page, Route, expect
 
 from shedgrade.actions import samples as actions
-from shedgrade.demo.season import spec_named
 from shedgrade.domain.units import THIN
 from shedgrade.storage.bench import last_fruit
 from shedgrade.storage.database import Database
-from tests.support.bench import Bench, bench
+from tests.support.bench import Bench
 from tests.support.bench_page import figure_of, judge, key_in, measure, next_bin, seen
-from tests.support.browsing import sign_in
 
 SAVES = "**/fruit-entries"
 STAGE = "more yellow than green"
-
-
-@pytest.fixture
-def ids(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database, spec_named("kestrow-mango"))
-
-
-@pytest.fixture
-def at_bench(page: Page, site: str, sqlite_database: Database, ids: Bench) -> Page:
-    """The bench of a sample just begun."""
-    sign_in(page.context, site, sqlite_database, ids.grader)
-    page.goto(f"{site}/samples/{ids.sample}")
-    return page
 
 
 def weights(database: Database, ids: Bench) -> list[int]:

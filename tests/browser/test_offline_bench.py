@@ -8,13 +8,12 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import Browser, Page, Request, expect
 
-from shedgrade.demo.season import spec_named
 from shedgrade.domain.grading.facts import Defect
 from shedgrade.paths import STATIC
 from shedgrade.storage.bench import MeasuredFruit, fruit_after
 from shedgrade.storage.database import Database
 from shedgrade.web.bench_parts import bench_parts
-from tests.support.bench import Bench, bench
+from tests.support.bench import Bench
 from tests.support.bench_page import judge, key_in, measure
 from tests.support.browsing import sign_in
 from tests.support.own_server import OwnServer
@@ -26,11 +25,6 @@ WAITS_MS = 60_000
 
 # Those that look whether the server is there again.
 ASKS = {"/fruit-entries", "/scales/here", "/touched"}
-
-
-@pytest.fixture
-def ids(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database, spec_named("kestrow-mango"))
 
 
 @pytest.fixture

@@ -7,19 +7,13 @@ from playwright.sync_api import Locator, Page, expect
 from sqlmodel import select
 
 from shedgrade.actions.scales import pair, show_code, take_in
-from shedgrade.demo.season import spec_named
 from shedgrade.storage.bench import last_fruit
 from shedgrade.storage.database import Database
 from shedgrade.storage.scales import BenchPlace
 from shedgrade.storage.tables import Scale, ScaleReading, SignIn
-from tests.support.bench import Bench, bench
+from tests.support.bench import Bench
 from tests.support.bench_page import figure_of, judge
 from tests.support.browsing import sign_in
-
-
-@pytest.fixture
-def ids(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database, spec_named("kestrow-mango"))
 
 
 @pytest.fixture

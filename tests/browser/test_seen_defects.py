@@ -5,21 +5,15 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page, ViewportSize, expect
 
-from shedgrade.demo.season import spec_named
 from shedgrade.domain.grading.facts import Defect
 from shedgrade.storage.bench import last_fruit
 from shedgrade.storage.database import Database
-from tests.support.bench import Bench, bench
+from tests.support.bench import Bench
 from tests.support.bench_page import back_to_defects, figure_of, judge, key_in, seen
 from tests.support.browsing import sign_in
 
 STAGE = "more yellow than green"
 ASKED = "rub: type its area in cm², or touch it again to lift it."
-
-
-@pytest.fixture
-def ids(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database, spec_named("kestrow-mango"))
 
 
 @pytest.fixture(params=[True, False], ids=["scripts", "no scripts"])

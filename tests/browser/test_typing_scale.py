@@ -6,27 +6,13 @@ from typing import Any
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from shedgrade.demo.season import spec_named
 from shedgrade.storage.bench import last_fruit
 from shedgrade.storage.database import Database
-from tests.support.bench import Bench, bench
+from tests.support.bench import Bench
 from tests.support.bench_page import figure_of, seen
-from tests.support.browsing import sign_in
 
 MODULE = "/static/js/bench/typed-by-scale.js"
 ASK = f"(keys) => import('{MODULE}').then((module) => module.typedByScale(keys))"
-
-
-@pytest.fixture
-def ids(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database, spec_named("kestrow-mango"))
-
-
-@pytest.fixture
-def at_bench(page: Page, site: str, sqlite_database: Database, ids: Bench) -> Page:
-    sign_in(page.context, site, sqlite_database, ids.grader)
-    page.goto(f"{site}/samples/{ids.sample}")
-    return page
 
 
 def keys(signs: str, *gaps: float, end: str = "Enter") -> list[dict[str, Any]]:

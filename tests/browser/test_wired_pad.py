@@ -3,7 +3,6 @@
 import pytest
 from playwright.sync_api import Page, expect
 
-from shedgrade.demo.season import spec_named
 from shedgrade.domain.grading.facts import Defect
 from shedgrade.domain.spec import library
 from shedgrade.storage.bench import MeasuredFruit, last_fruit
@@ -12,11 +11,6 @@ from tests.support.bench import Bench, bench
 from tests.support.browsing import sign_in
 from tests.support.touching import count_taps, taps
 from tests.support.wired_pad import Pad
-
-
-@pytest.fixture
-def ids(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database, spec_named("kestrow-mango"))
 
 
 @pytest.fixture

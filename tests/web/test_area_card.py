@@ -10,11 +10,6 @@ from tests.support.pdf_drawing import drawing
 from tests.support.visitor import Visitor, one, parsed, visitor, words
 
 
-@pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
 def test_the_page_says_how_to_print_and_check(grader: Visitor) -> None:
     tree = parsed(grader.get("/area-card"))
     said = words(tree)

@@ -8,20 +8,10 @@ from shedgrade.domain.people import Role
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Draw
 from tests.support import season
-from tests.support.bench import Bench, bench
+from tests.support.bench import Bench
 from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, visitor, words
 
 HTMX = {"hx-request": "true"}
-
-
-@pytest.fixture
-def made(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database)
-
-
-@pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
 
 
 def draws(database: Database) -> list[str]:

@@ -26,16 +26,6 @@ HTMX = {"hx-request": "true"}
 FULL = {"weight": "412 g", "stage": "3", "mark-sap-stain": "4,6", "mark-rot": "", "entry_key": "one"}
 
 
-@pytest.fixture
-def made(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database)
-
-
-@pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
 def stored(database: Database, made: Bench) -> list[MeasuredFruit]:
     with database.reading() as session:
         return fruit_after(session, made.sample, 0, 1000)

@@ -34,11 +34,6 @@ CAPTURED = "2026-01-09T15:04:05.678Z"
 
 
 @pytest.fixture
-def made(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database)
-
-
-@pytest.fixture
 def ada(sqlite_database: Database) -> int:
     return somebody(sqlite_database, "Ada Birch", Role.GRADER)
 

@@ -18,7 +18,7 @@ from shedgrade.web.pages import say_day
 from shedgrade.web.state import WriteSession
 from shedgrade.web.whoami import COOKIE
 from tests.support import season
-from tests.support.bench import Bench, bench
+from tests.support.bench import Bench
 from tests.support.forms import filled
 from tests.support.good_rows import put_all
 from tests.support.intake import stored_dock, truck_form
@@ -99,11 +99,6 @@ def test_a_consignment_received_at_a_tablet(sqlite_database: Database, on_tablet
         "Line supervisor opened docket 1042, truck Old red, on Bench tablet 1.",
     ]
     assert "saved twice" in words(parsed(on_tablet.get("/consignments/1")))
-
-
-@pytest.fixture
-def made(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database)
 
 
 def test_a_voided_fruit_stays_in_sight(sqlite_database: Database, made: Bench, on_tablet: Visitor) -> None:

@@ -10,16 +10,11 @@ from shedgrade.domain.people import Role
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import FruitRow, SettingRow, SignIn
 from shedgrade.web.whoami import COOKIE
-from tests.support.bench import Bench, bench
+from tests.support.bench import Bench
 from tests.support.signing import PASSWORD, PIN, Watch, somebody, tablet
 from tests.support.visitor import Visitor, one, parsed, typed_in, words
 
 FRUIT = {"weight": "412", "stage": "3"}
-
-
-@pytest.fixture
-def made(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database)
 
 
 @pytest.fixture

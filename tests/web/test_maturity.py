@@ -28,11 +28,6 @@ def address(made: Bench) -> str:
     return f"/consignments/{made.consignment}/maturity"
 
 
-@pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
 def plain(text: str) -> str:
     return text.replace("\N{NARROW NO-BREAK SPACE}", " ")
 

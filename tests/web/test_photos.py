@@ -8,24 +8,9 @@ from shedgrade.domain.people import Role
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Photo
 from tests.support import season
-from tests.support.bench import Bench, bench
+from tests.support.bench import Bench
 from tests.support.pictures import PLACE, as_bytes, claiming, picture, with_place
 from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, visitor, words
-
-
-@pytest.fixture
-def made(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database)
-
-
-@pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
-@pytest.fixture
-def grower(sqlite_database: Database, made: Bench) -> Visitor:
-    return visitor(sqlite_database, Role.GROWER, grower_id=made.grower)
 
 
 @pytest.fixture

@@ -15,28 +15,13 @@ from shedgrade.storage.quick_looks import look_for
 from shedgrade.storage.samples import drawn_fruit
 from shedgrade.storage.tables import Block, QuickLook, QuickLookFruit
 from tests.support import season
-from tests.support.bench import Bench, bench
+from tests.support.bench import Bench
 from tests.support.visitor import Visitor, error_at, parsed, typed_in, visitor, words
 
 TRAY = {"gross": "17.2", "tare": "0.9", "fruit": "4", "form_key": "tray"}
 MANAGER = Person(1, "", frozenset({Role.MANAGER}))
 AGMARK = library.standards()["mango-agmark"]
 BEST, SECOND = AGMARK.classes[0], AGMARK.classes[1]
-
-
-@pytest.fixture
-def made(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database)
-
-
-@pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
-@pytest.fixture
-def grower(sqlite_database: Database, made: Bench) -> Visitor:
-    return visitor(sqlite_database, Role.GROWER, grower_id=made.grower)
 
 
 @pytest.fixture

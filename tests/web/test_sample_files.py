@@ -14,16 +14,6 @@ from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, visi
 GOOD = b"weight g,bin,sap stain cm2,rot\n412,1,4.6,\n380,1,,yes\n440,2,0,no\n"
 
 
-@pytest.fixture
-def made(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database)
-
-
-@pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
 def send(person: Visitor, made: Bench, content: bytes | None, **changes: str) -> Response:
     typed = {"question": "intake", "tray": str(made.tray), "form_key": "one", **changes}
     files = {} if content is None else {"file": ("fruit.csv", content, "text/csv")}

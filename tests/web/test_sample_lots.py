@@ -24,11 +24,6 @@ def made(sqlite_database: Database) -> Bench:
     return made
 
 
-@pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
 def test_the_sample_leads_to_it_and_the_form_asks_for_the_label(grader: Visitor, made: Bench) -> None:
     address = f"/samples/{made.sample}/lot"
     assert address in [link["href"] for link in parsed(grader.get(f"/samples/{made.sample}/fruit")).select("a")]

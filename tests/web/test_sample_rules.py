@@ -14,16 +14,6 @@ from tests.support.bench import Bench, bench
 from tests.support.visitor import Visitor, visitor
 
 
-@pytest.fixture
-def made(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database)
-
-
-@pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
 def test_they_name_the_spec_and_hold_the_tray_of_the_sample(grader: Visitor, made: Bench) -> None:
     answer = grader.get(f"/samples/{made.sample}/rules")
     spec, rules = library.standards()["mango-agmark"], answer.json()

@@ -21,11 +21,6 @@ def made(sqlite_database: Database) -> Bench:
 
 
 @pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
-@pytest.fixture
 def address(made: Bench) -> str:
     return f"/samples/{made.sample}/voiding"
 

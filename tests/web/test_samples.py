@@ -19,16 +19,6 @@ from tests.support.season import Mark
 from tests.support.visitor import Visitor, error_at, one, parsed, typed_in, visitor, words
 
 
-@pytest.fixture
-def made(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database)
-
-
-@pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
 def samples(database: Database) -> list[Sample]:
     with database.reading() as session:
         return list(session.exec(select(Sample).order_by("id")))

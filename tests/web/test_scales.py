@@ -21,11 +21,6 @@ Machine = Visitor
 
 
 @pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
-@pytest.fixture
 def machine(sqlite_database: Database) -> Machine:
     """The machine at the scale: it holds no cookie and names no page it came from."""
     return Visitor(sqlite_database, None)

@@ -18,11 +18,6 @@ NOW = datetime(2026, 1, 14, 3, 20, tzinfo=UTC)
 
 
 @pytest.fixture
-def grader(sqlite_database: Database) -> Visitor:
-    return visitor(sqlite_database, Role.GRADER)
-
-
-@pytest.fixture
 def standards(sqlite_database: Database) -> dict[str, int]:
     """Every standard that comes with the program, by its id."""
     with sqlite_database.writing() as session:

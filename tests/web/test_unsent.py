@@ -13,15 +13,10 @@ from shedgrade.domain.people import Doer, Role
 from shedgrade.storage.bench import bench_sample, fruit_after
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import FruitCapture, PersonRow
-from tests.support.bench import Bench, bench
+from tests.support.bench import Bench
 from tests.support.visitor import ORIGIN, Visitor, error_at, parsed, visitor, words
 
 AGAIN = "This is not a file of unsent fruit. Choose the one that the tablet gave, unchanged."
-
-
-@pytest.fixture
-def made(sqlite_database: Database) -> Bench:
-    return bench(sqlite_database)
 
 
 @pytest.fixture

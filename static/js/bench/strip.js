@@ -6,7 +6,7 @@ import { canReload, keepPage } from "./offline.js";
 import { begin, link } from "./queue.js";
 import { counts } from "./store.js";
 
-const isBench = document.body.classList.contains("bench");
+const isBench = document.body.classList.contains("at-bench");
 const SAY_AFTER = 1_500;
 
 let heard = "";

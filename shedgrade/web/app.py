@@ -5,7 +5,6 @@ from contextlib import asynccontextmanager
 from functools import lru_cache
 
 from fastapi import APIRouter, FastAPI
-from fastapi.staticfiles import StaticFiles
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 from starlette.routing import BaseRoute
@@ -19,6 +18,7 @@ from shedgrade.web.problems import handle_problems
 from shedgrade.web.routes import ROUTERS
 from shedgrade.web.security import BodyLimit, SameOriginOnly, SecurityHeaders
 from shedgrade.web.state import Shed
+from shedgrade.web.static_files import TOP, KeptFiles
 from shedgrade.web.tls import Tls
 
 
@@ -34,7 +34,8 @@ def create_app(settings: Settings, database: Database, set_up_token: str = "", t
     app = FastAPI(title="shedgrade", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
     app.state.shed = shed
     app.state.templates = environment(shed.clock)
-    app.mount("/static", StaticFiles(directory=paths.STATIC), name="static")  # first: most requests are for these
+    # First: most requests are for these.
+    app.mount(f"{TOP}/{{version}}", KeptFiles(directory=paths.STATIC), name="static")
     app.router.routes.extend(_routes())
     handle_problems(app)
     app.add_middleware(BodyLimit, limit=settings.upload_limit)

@@ -2,46 +2,46 @@
 them to open the bench without the server."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
-from hashlib import sha256
-from pathlib import Path
-from typing import NamedTuple
+from pathlib import PurePosixPath
 from urllib.parse import urljoin
 
 from shedgrade import paths
+from shedgrade.web.static_files import static_address
 
 PAGES = ("samples/bench.html", "unsent/page.html")
 
 _OTHER_TEMPLATE = re.compile(r'{%-?\s*(?:extends|include|from|import)\s+"([^"]+)"')
+_NAMED_IN_A_PAGE = re.compile(r'"\{\{ static \}\}/([^"#]+)')
 _NAMED_IN = {
-    ".html": re.compile(r'"(/static/[^"#]+)'),
     ".js": re.compile(r'\b(?:from|import)\s*\(?\s*"(\.[^"]+)"'),
     ".css": re.compile(r'url\("?([^")#]+)"?\)'),
 }
 
 
-class Parts(NamedTuple):
-    """Their addresses, and a hash of what is in them."""
-
-    version: str
-    addresses: tuple[str, ...]
+@lru_cache
+def bench_parts() -> tuple[str, ...]:
+    """Their addresses."""
+    return _with_named(name for text in _templates() for name in _NAMED_IN_A_PAGE.findall(text))
 
 
 @lru_cache
-def bench_parts() -> Parts:
-    """Read at first use: an installed program's files do not change while it runs."""
-    found: dict[str, bytes] = {}
-    waiting = [address for template in _templates() for address in _NAMED_IN[".html"].findall(template)]
+def modules_of(name: str) -> tuple[str, ...]:
+    """The addresses of a script, named from the static files on, and of all that it imports: a browser that is told
+    them at once need not find one after the other."""
+    return _with_named([name])
+
+
+def _with_named(names: Iterable[str]) -> tuple[str, ...]:
+    found: set[str] = set()
+    waiting = list(names)
     while waiting:
-        address = waiting.pop()
-        if address not in found:
-            found[address] = _file(address).read_bytes()
-            waiting += _named_by(address, found[address])
-    told = sha256()
-    for address in sorted(found):
-        told.update(address.encode() + found[address])
-    return Parts(told.hexdigest(), tuple(sorted(found)))
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting += _named_by(name)
+    return tuple(f"{static_address()}/{name}" for name in sorted(found))
 
 
 def _templates() -> Iterator[str]:
@@ -57,12 +57,8 @@ def _templates() -> Iterator[str]:
             yield text
 
 
-def _file(address: str) -> Path:
-    return paths.STATIC / address.removeprefix("/static/")
-
-
-def _named_by(address: str, content: bytes) -> list[str]:
-    named = _NAMED_IN.get(Path(address).suffix)
-    if named is None or "/vendor/" in address:
+def _named_by(name: str) -> list[str]:
+    named = _NAMED_IN.get(PurePosixPath(name).suffix)
+    if named is None or name.startswith("vendor/"):
         return []
-    return [urljoin(address, each) for each in named.findall(content.decode())]
+    return [urljoin(name, each) for each in named.findall((paths.STATIC / name).read_text(encoding="utf-8"))]

@@ -17,12 +17,14 @@ from shedgrade.domain import units
 from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.settings import SHED_NAME
 from shedgrade.storage import settings
+from shedgrade.web.bench_parts import modules_of
 from shedgrade.web.clock import Clock
 from shedgrade.web.done_words import said_when_done
 from shedgrade.web.kept import Fields
 from shedgrade.web.labels import Labels
 from shedgrade.web.put_back import LeftOver, put_back
 from shedgrade.web.state import the_shed
+from shedgrade.web.static_files import static_address
 
 KEPT_COOKIE = "kept"
 say_day = units.say_day
@@ -88,7 +90,7 @@ def environment(clock: Clock) -> Environment:
         real_moment=lambda moment: say_moment(clock.local(moment + clock.shift)),
         typed_moment=lambda moment: f"{clock.local(moment):%Y-%m-%dT%H:%M}",
     )
-    env.globals.update(form_key=new_form_key)
+    env.globals.update(form_key=new_form_key, static=static_address(), modules_of=modules_of)
     return env
 
 

@@ -45,8 +45,7 @@ class SecurityHeaders:
                     headers.setdefault(name, value)
                 if not is_static:
                     headers.add_vary_header("HX-Request")
-                # Records are never kept; a static file is asked after each time, so an upgrade shows at once.
-                headers.setdefault("cache-control", "no-cache" if is_static else "no-store")
+                headers.setdefault("cache-control", "no-store")  # records are never kept
             await send(message)
 
         await self.app(scope, receive, dressed if scope["type"] == "http" else send)

@@ -13,6 +13,7 @@ from shedgrade.paths import STATIC
 from shedgrade.storage.bench import MeasuredFruit, fruit_after
 from shedgrade.storage.database import Database
 from shedgrade.web.bench_parts import bench_parts
+from shedgrade.web.static_files import static_address
 from tests.support.bench import Bench
 from tests.support.bench_page import judge, key_in, measure
 from tests.support.browsing import sign_in
@@ -152,5 +153,24 @@ def test_the_list_of_parts_holds_whatever_the_page_asks_for(
     static = {each for each in asked if each.startswith("/static/")}
     assert len(static) > 50
     assert static - parts == set()
-    assert parts == set(bench_parts().addresses)
-    assert [each for each in parts if not (STATIC / Path(each).relative_to("/static")).is_file()] == []
+    assert parts == set(bench_parts())
+    assert [each for each in parts if not (STATIC / Path(each).relative_to(static_address())).is_file()] == []
+
+
+def test_a_page_from_before_an_upgrade_finds_its_parts_by_name(at_bench: Page, server: OwnServer) -> None:
+    server.kill()
+    old = "/static/0123456789ab/js/app.js"
+    assert at_bench.evaluate("async (old) => (await fetch(old)).text()", old) == (STATIC / "js" / "app.js").read_text()
+
+
+def test_parts_of_an_older_version_are_dropped_once_those_of_now_are_held(at_bench: Page) -> None:
+    """As after an upgrade: the list that is held is another's, and so are the parts."""
+    at_bench.evaluate("""async () => {
+      const cache = await caches.open("parts");
+      await cache.put("/bench-parts", new Response('{"version": "older", "parts": []}'));
+      await cache.put("/static/0123456789ab/js/app.js", new Response("old"));
+    }""")
+    at_bench.reload()
+    expect(at_bench.locator("#strip")).to_contain_text("reloads without a link", timeout=WAITS_MS)
+    held = "async () => (await (await caches.open('parts')).keys()).map((each) => new URL(each.url).pathname)"
+    assert set(at_bench.evaluate(held)) == {*bench_parts(), "/bench-parts"}

@@ -101,8 +101,9 @@ def test_htmx_words_stand_on_the_element_that_asks(page: Path) -> None:
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(TEMPLATES)))
 def test_every_static_file_a_template_names_is_there(page: Path) -> None:
-    named = re.findall(r"[\"']/static/([^\"'#{]+)", page.read_text())
+    named = re.findall(r"\{\{ static \}\}/([^\"'#{]+)", page.read_text())
     assert [name for name in named if not (STATIC / name).is_file()] == []
+    assert "/static/" not in page.read_text()
 
 
 def _symbols(sheet: str) -> set[str]:

@@ -13,6 +13,7 @@ from shedgrade.domain.spec import library
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import Sample
 from shedgrade.web.bench_view import drawing
+from shedgrade.web.static_files import static_address
 from tests.support import season
 from tests.support.bench import Bench, bench
 from tests.support.season import Mark
@@ -121,7 +122,7 @@ def test_every_defect_of_a_crop_is_drawn(crop: Crop, sqlite_database: Database) 
     grader = visitor(sqlite_database, Role.GRADER)
     page = parsed(grader.get(f"/samples/{made.sample}"))
     shown = [str(use["href"]) for use in page.select(".defect-key use")]
-    assert sorted(shown) == sorted(f"/static/drawings.svg#defect-{drawing(kind)}" for kind in crop.kinds)
+    assert sorted(shown) == sorted(f"{static_address()}/drawings.svg#defect-{drawing(kind)}" for kind in crop.kinds)
 
 
 def parsed_svg(text: str) -> set[str]:

@@ -24,6 +24,7 @@ from shedgrade.web.app import create_app
 from shedgrade.web.certificates import Names
 from shedgrade.web.kept_certificates import Certificates
 from shedgrade.web.serving import greeting
+from shedgrade.web.static_files import static_address
 from shedgrade.web.tls import Tls
 from tests.support.serving import free_port, is_open, serve_tls
 from tests.support.visitor import Visitor
@@ -112,7 +113,7 @@ def test_the_plain_port_hands_out_the_authority(site: Site) -> None:
     assert given.headers["content-type"] == "application/x-x509-ca-cert"
     authority = x509.load_der_x509_certificate(given.content)
     shown_certificate(site).verify_directly_issued_by(authority)
-    assert httpx.get(f"{site.plain}/static/css/app.css").status_code == 200
+    assert httpx.get(f"{site.plain}{static_address()}/css/app.css").status_code == 200
 
 
 @pytest.mark.parametrize("path", ["/sign-in", "/people", "/growers", "/set-up", "/authority/x", "//authority"])

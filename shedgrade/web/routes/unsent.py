@@ -20,6 +20,7 @@ from shedgrade.web.once import FormSession
 from shedgrade.web.pages import page
 from shedgrade.web.posted import Posted
 from shedgrade.web.state import CurrentPosted, CurrentShed
+from shedgrade.web.static_files import static_version
 from shedgrade.web.taking_in import HAD_ALREADY, STORED, Answer, Sender, take_in
 from shedgrade.web.whoami import Grader
 
@@ -99,8 +100,7 @@ def service_worker() -> FileResponse:
 @router.get("/bench-parts")
 def parts() -> JSONResponse:
     """The addresses of everything the bench is made of, for that script to keep; ``version`` changes with any of it."""
-    version, addresses = bench_parts()
-    return JSONResponse({"version": version, "parts": addresses})
+    return JSONResponse({"version": static_version(), "parts": bench_parts()})
 
 
 def _entries(posted: Posted, answers: Answers) -> list[SentEntry]:

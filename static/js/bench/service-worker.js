@@ -4,8 +4,7 @@
 const PARTS = "parts";
 const PAGES = "pages";
 const LIST = "/bench-parts"; // shedgrade/web/bench_parts.py
-// A link that is neither there nor gone: parts of a page are the same ones, a page is worth a longer wait.
-const PATIENCE = { [PARTS]: 4_000, [PAGES]: 10_000 };
+const PATIENCE_MS = 10_000; // with a link that is neither there nor gone
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
@@ -18,20 +17,38 @@ const isDoor = (url) => url.pathname === "/sign-in";
 self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
   if (event.request.method !== "GET" || url.origin !== location.origin) return;
-  if (isPart(url)) event.respondWith(fromServerOrKept(event.request, PARTS));
+  if (isPart(url)) event.respondWith(part(event.request));
   else if (event.request.headers.has("HX-Request")) return;
-  else if (isKeptPage(url)) event.respondWith(fromServerOrKept(event.request, PAGES));
+  else if (isKeptPage(url)) event.respondWith(fromServerOrKept(event.request));
   else if (isDoor(url) && event.request.mode === "navigate") event.respondWith(door(event.request));
   else if (event.request.mode === "navigate") event.respondWith(pageOrUnsent(event.request));
 });
 
-async function fromServerOrKept(request, name) {
+// What is kept goes first: the address of a part changes with what is in it. A page kept before an upgrade asks for the
+// parts it was made with, and gets those of now.
+async function part(request) {
+  const cache = await caches.open(PARTS);
+  const kept = await cache.match(request, { ignoreVary: true });
+  if (kept) return kept;
   try {
-    const answer = await fetch(request, { signal: AbortSignal.timeout(PATIENCE[name]) });
-    if (answer.ok && !answer.redirected) await keep(name, request, answer);
+    return await fetch(request, { signal: AbortSignal.timeout(PATIENCE_MS) });
+  } catch (problem) {
+    const name = nameOf(request.url);
+    const ofNow = (await cache.keys()).find((each) => nameOf(each.url) === name);
+    if (!ofNow) throw problem;
+    return cache.match(ofNow);
+  }
+}
+
+const nameOf = (url) => new URL(url).pathname.split("/").slice(3).join("/"); // /static/VERSION/NAME
+
+async function fromServerOrKept(request) {
+  try {
+    const answer = await fetch(request, { signal: AbortSignal.timeout(PATIENCE_MS) });
+    if (answer.ok && !answer.redirected) await keep(PAGES, request, answer);
     return answer;
   } catch (problem) {
-    const kept = await (await caches.open(name)).match(request, { ignoreSearch: true, ignoreVary: true });
+    const kept = await (await caches.open(PAGES)).match(request, { ignoreSearch: true, ignoreVary: true });
     if (kept) return kept;
     if (request.mode === "navigate") return unsent(problem);
     throw problem;
@@ -90,10 +107,18 @@ async function keepParts() {
     const { version, parts } = await answer.clone().json();
     if (held && (await held.json()).version === version) return true;
     const kept = await Promise.all(parts.map((each) => keepOne(PARTS, each)));
-    if (kept.every(Boolean)) await cache.put(LIST, answer);
-    return kept.every(Boolean);
+    if (!kept.every(Boolean)) return false;
+    await cache.put(LIST, answer);
+    await dropOthers(cache, [...parts, LIST]);
+    return true;
   } catch {
     return Boolean(held);
+  }
+}
+
+async function dropOthers(cache, addresses) {
+  for (const each of await cache.keys()) {
+    if (!addresses.includes(new URL(each.url).pathname)) await cache.delete(each);
   }
 }
 

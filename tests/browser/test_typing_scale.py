@@ -8,10 +8,11 @@ from playwright.sync_api import Locator, Page, expect
 
 from shedgrade.storage.bench import last_fruit
 from shedgrade.storage.database import Database
+from shedgrade.web.static_files import static_address
 from tests.support.bench import Bench
 from tests.support.bench_page import figure_of, seen
 
-MODULE = "/static/js/bench/typed-by-scale.js"
+MODULE = f"{static_address()}/js/bench/typed-by-scale.js"
 ASK = f"(keys) => import('{MODULE}').then((module) => module.typedByScale(keys))"
 
 

@@ -66,9 +66,25 @@ def test_everything_the_bench_fetches_is_light(page: Page, address: str) -> None
     assert total <= MOST_BYTES, sorted((size, urls.get(each)) for each, size in bodies.items())[-12:]
 
 
+def visited_before(page: Page, address: str) -> None:
+    page.goto(address)
+    expect(page.locator("#strip")).to_contain_text("reloads without a link", timeout=60_000)
+
+
+def test_a_visit_after_the_first_fetches_no_part_again(page: Page, address: str) -> None:
+    visited_before(page, address)
+    page.goto(address)
+    page.wait_for_load_state("networkidle")
+    parts = """performance.getEntriesByType("resource").filter((each) => each.name.includes("/static/"))
+      .map((each) => [each.name, each.transferSize])"""
+    sizes = dict(page.evaluate(parts))
+    assert len(sizes) > 60
+    assert {name: size for name, size in sizes.items() if size} == {}
+
+
 def test_how_soon_a_slow_tablet_has_it_is_told(page: Page, address: str) -> None:
     """A figure to read, not a gate: a machine that does other things besides is slow, not wrong."""
-    page.goto(address)
+    visited_before(page, address)
     slow = page.context.new_cdp_session(page)
     slow.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
     page.goto(address)

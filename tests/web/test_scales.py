@@ -218,6 +218,17 @@ def test_old_readings_are_dropped(grader: Visitor, machine: Machine, sqlite_data
     assert [row.number for row in rows(sqlite_database, tables.ScaleReading)] == [2]
 
 
+def test_a_bench_left_open_over_night_takes_the_first_reading_for_a_new_one(
+    grader: Visitor, machine: Machine, watch: Watch
+) -> None:
+    token = paired(machine, grader)
+    sends(machine, token)
+    seen = int(str(told(grader)["data-reading"]))
+    watch.now += KEPT_FOR + timedelta(hours=1)
+    sends(machine, token, number="2")
+    assert int(str(told(grader)["data-reading"])) > seen
+
+
 def test_a_second_scale_takes_the_place_of_the_first(grader: Visitor, machine: Machine) -> None:
     first = paired(machine, grader)
     second = str(pairs(machine, code_of(grader)).json()["token"])

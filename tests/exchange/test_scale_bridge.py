@@ -278,7 +278,12 @@ def test_a_pairing_that_is_not_there_any_more_is_told_apart_from_a_refusal(shed:
         (["--bench", "http://shed:door"], "is no address"),
         (["--bench", "http://localhost:1", "--parity", "mark"], '"mark" is no parity'),
         (["--bench", "http://localhost:1", "--unit", "stone"], '"stone" is no unit of a scale'),
-        (["--bench", "http://localhost:1", "--authority", "/nowhere/at/all"], "No such file"),
+        (["--bench", "https://localhost:1", "--authority", "/nowhere/at/all"], "No such file"),
+        (
+            ["--bench", "https://localhost:1", "--authority", __file__],
+            "test_scale_bridge.py is no certificate; the file",
+        ),
+        (["--bench", "https://localhost:1", "--authority", os.devnull], f"{os.devnull} is no certificate; the file"),
     ],
 )
 def test_what_cannot_be_is_said_before_anything_is_sent(cable: Cable, options: list[str], sentence: str) -> None:

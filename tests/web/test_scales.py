@@ -66,6 +66,7 @@ def test_a_bench_shows_a_code_and_a_scale_that_knows_it_feeds_the_bench(grader: 
     assert (here["data-live"], here["data-reading"]) == ("412.5", "1")
     assert grader.get(f"/scales/here?seen={here['data-state']}").status_code == 204
     assert "Scale at ttyUSB0 feeds this bench" in grader.get("/scales").text
+    assert "authority" not in grader.get("/scales").text
 
 
 def test_nothing_of_the_token_is_kept_but_its_hash(

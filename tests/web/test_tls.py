@@ -15,7 +15,10 @@ from bs4 import BeautifulSoup
 from cryptography import x509
 from typer.testing import CliRunner
 
+from shedgrade.actions.people import add_person
 from shedgrade.cli import app as command
+from shedgrade.domain.people import Role
+from shedgrade.exchange.scale_link import RefusedError, ShedLine
 from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.web import serving
@@ -25,8 +28,9 @@ from shedgrade.web.certificates import Names
 from shedgrade.web.kept_certificates import Certificates
 from shedgrade.web.serving import greeting
 from shedgrade.web.tls import Tls
+from shedgrade.web.whoami import COOKIE
 from tests.support.serving import free_port, is_open, serve_tls
-from tests.support.visitor import Visitor
+from tests.support.visitor import Visitor, signed_in
 
 NAMES = Names(("localhost",), (ip_address("127.0.0.1"),))
 PATIENCE_S = 10
@@ -113,6 +117,28 @@ def test_the_plain_port_hands_out_the_authority(site: Site) -> None:
     authority = x509.load_der_x509_certificate(given.content)
     shown_certificate(site).verify_directly_issued_by(authority)
     assert httpx.get(f"{site.plain}/static/css/app.css").status_code == 200
+
+
+def test_the_machine_at_a_scale_trusts_the_shed_by_the_file_it_hands_out(site: Site, tmp_path: Path) -> None:
+    file = tmp_path / "shed-authority.crt"
+    file.write_bytes(httpx.get(f"{site.plain}/authority.crt").content)
+    for known_by in (file, site.certificates.authority_file):  # as it is handed out, and as text
+        with pytest.raises(RefusedError, match="not a code that a bench shows"):
+            ShedLine(site.secure, known_by).pair("00000000", "Scale")
+    with pytest.raises(OSError, match="CERT"):
+        ShedLine(site.secure).pair("00000000", "Scale")
+
+
+def test_a_bench_says_which_file_its_scale_needs(site: Site, sqlite_database: Database) -> None:
+    with sqlite_database.writing() as session:
+        person_id = add_person(session, "Ada Thorne", frozenset({Role.GRADER}), None)
+        session.commit()
+    with httpx.Client(verify=trusting(site), cookies={COOKIE: signed_in(sqlite_database, person_id)}) as client:
+        client.post(f"{site.secure}/scales/codes", headers={"origin": site.secure})
+        tree = BeautifulSoup(client.get(f"{site.secure}/scales").text, "html.parser")
+    typed = [each.get_text() for each in tree.select("code")]
+    assert [each for each in typed if each.endswith(" --authority shed-authority.crt")]
+    assert tree.select_one('main a[href="/authority"]') is not None
 
 
 @pytest.mark.parametrize("path", ["/sign-in", "/people", "/growers", "/set-up", "/authority/x", "//authority"])

@@ -141,7 +141,7 @@ def bridge(port: Port, open_port: Callable[[], Port], outbox: Outbox, unit: str,
 
 def _listen(port: Port, outbox: Outbox, unit: str, stopped: threading.Event) -> None:
     """Until the port fails, as it does when its cable is pulled out."""
-    settling, begun = Settling(), b""
+    settling, lines = Settling(), _WholeLines()
     while not stopped.is_set() and outbox.ended is None:
         try:
             received = port.read(max(port.in_waiting, 1))
@@ -149,11 +149,29 @@ def _listen(port: Port, outbox: Outbox, unit: str, stopped: threading.Event) -> 
             say(f"The scale's port does not answer ({mistake}). It is tried again.")
             return
         now_s = time.monotonic()
-        lines, begun = split(begun + received)
-        told = [settling.line(scale_line(line, unit), now_s) for line in lines] or [settling.quiet(now_s)]
+        told = [settling.quiet(now_s)]
+        told += [settling.line(scale_line(line, unit), now_s) for line in lines.of(received)]
         for weight_dg in told:
             if weight_dg is not None:
                 outbox.put(weight_dg, now_s)
+
+
+@dataclass(slots=True)
+class _WholeLines:
+    """Lines out of what a port gives from when it is listened to. Its first ones may be old, as they wait there while
+    a code is typed, or cut, as a scale sends on meanwhile: until a moment passes in which nothing comes, or a line
+    ends that came by itself, none is taken."""
+
+    _begun: bytes = b""
+    _is_first: bool = True
+
+    def of(self, received: bytes) -> list[bytes]:
+        """Those that end here; ``received`` is empty when nothing came for a moment."""
+        lines, self._begun = split(self._begun + received)
+        if not self._is_first:
+            return lines
+        self._is_first = not lines and bool(received or self._begun)
+        return []
 
 
 def _open_again(open_port: Callable[[], Port], stopped: threading.Event) -> Port | None:

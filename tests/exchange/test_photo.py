@@ -9,7 +9,6 @@ from PIL import Image
 from shedgrade.exchange.photo import LONGEST_SIDE, MOST_MB, PhotoError, read_photo
 from tests.support.pictures import CAMERA, PLACE, as_bytes, claiming, picture, with_place
 
-
 CUT_SHORT = b"Exif\x00\x00II*\x00"
 """What stands beside the pixels, ending before it says where its first entry is."""
 

@@ -31,6 +31,8 @@ from shedgrade.web.app import create_app
 from tests.support.serving import serve
 
 PATIENCE_S = 15
+PAUSE_S = 0.5
+"""After it the bridge knows that a line which begins is whole."""
 
 
 class Cable(NamedTuple):
@@ -95,12 +97,14 @@ class Running(NamedTuple):
         return self.exit_codes[0]
 
 
-def start(shed: str, device: str, code: str = "", **said: str) -> Running:
+def start(
+    shed: str, device: str, code: str = "", ask: Callable[[], str] = lambda: "nobody is asked", **said: str
+) -> Running:
     stopped, exit_codes = threading.Event(), list[int]()
 
     def run() -> None:
         told = SerialSaid(device, **said)  # type: ignore[arg-type]
-        exit_codes.append(feed(shed, told, code, lambda: "nobody is asked", stopped=stopped))
+        exit_codes.append(feed(shed, told, code, ask, stopped=stopped))
 
     thread = threading.Thread(target=run, daemon=True)
     thread.start()
@@ -127,11 +131,31 @@ def test_what_is_put_on_the_scale_reaches_the_bench_once(
 ) -> None:
     bridge = start(shed, cable.device, code)
     wait_for(lambda: bool(list_scales(sqlite_database)))
+    time.sleep(PAUSE_S)
     cable.sends(*STREAM, *(line.replace("412.5", "398.0") for line in STREAM))
     wait_for(lambda: len(readings(sqlite_database)) == 2)
     time.sleep(0.3)
     found = readings(sqlite_database)
     assert [(each.weight_dg, each.number, each.waits) for each in found] == [(4125, 1, False), (3980, 2, False)]
+    assert bridge.stop() == 0
+
+
+@pytest.mark.parametrize("before", [b"ST,GS,+  500.0 g\r\nST,GS,+  300.0 g\r\n", b"2.5 g\r\n"])
+def test_what_came_before_it_listened_is_old_or_cut_and_no_weight(
+    cable: Cable, shed: str, code: str, sqlite_database: Database, before: bytes
+) -> None:
+    """It comes while the code is typed, the port being open already."""
+
+    def ask() -> str:
+        os.write(cable.scale, before)
+        return code
+
+    bridge = start(shed, cable.device, ask=ask)
+    wait_for(lambda: bool(list_scales(sqlite_database)))
+    time.sleep(2)  # a line that nothing comes after would have been sent by now
+    cable.sends("398.0 g")
+    wait_for(lambda: bool(readings(sqlite_database)))
+    assert [each.weight_dg for each in readings(sqlite_database)] == [3980]
     assert bridge.stop() == 0
 
 
@@ -149,7 +173,7 @@ def test_it_goes_on_after_a_restart_without_a_code(
     (kept,) = data.iterdir()
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600
     again = start(shed, cable.device)
-    time.sleep(0.3)
+    time.sleep(PAUSE_S)
     cable.sends(*STREAM)
     wait_for(lambda: len(readings(sqlite_database)) == 1)
     assert again.stop() == 0
@@ -159,6 +183,7 @@ def test_it_goes_on_after_a_restart_without_a_code(
 def test_kilograms_without_a_unit(cable: Cable, shed: str, code: str, sqlite_database: Database) -> None:
     bridge = start(shed, cable.device, code, unit="kg")
     wait_for(lambda: bool(list_scales(sqlite_database)))
+    time.sleep(PAUSE_S)
     cable.sends("0.4125")
     wait_for(lambda: [each.weight_dg for each in readings(sqlite_database)] == [4125])
     bridge.stop()
@@ -173,6 +198,7 @@ def test_once_the_pairing_is_ended_it_stops_with_a_sentence(
         scale = session.exec(select(Scale)).one()
         end(session, scale, scale.paired_by_id, datetime.now(UTC))
         session.commit()
+    time.sleep(PAUSE_S)
     cable.sends(*STREAM)
     bridge.thread.join(PATIENCE_S)
     assert bridge.exit_codes == [1]

@@ -77,9 +77,8 @@ def feed(
     if wrong := _wrong(bench, said):
         return _failed(wrong)
     try:
-        port = said.open()
-        line = ShedLine(bench, authority)
-        outbox = Outbox(line, token_for(line, data_folder(), bench, said.device, ask, code), say)
+        port, line, kept = said.open(), ShedLine(bench, authority), _kept_at(data_folder(), bench, said.device)
+        outbox = Outbox(line, token_for(line, kept, said.device, ask, code), say)
     except (OSError, RefusedError, NotPairedError) as mistake:
         return _failed(str(mistake))
     say(f"Reading {said.device}, sending to {bench}. Ctrl+C stops it.")
@@ -88,6 +87,7 @@ def feed(
     except KeyboardInterrupt:
         return 0
     except NotPairedError as ended:
+        kept.unlink(missing_ok=True)  # else the next start would not ask for a code
         return _failed(str(ended))
     return 0
 
@@ -107,9 +107,13 @@ def _failed(sentence: str) -> int:
     return 1
 
 
-def token_for(line: ShedLine, folder: Path, bench: str, device: str, ask: Callable[[], str], code: str) -> str:
-    """The token of this scale at this shed: kept from before, or got for a code. RefusedError, OSError."""
-    kept = folder / f"scale-{sha256(f'{bench} {device}'.encode()).hexdigest()[:16]}.token"
+def _kept_at(folder: Path, bench: str, device: str) -> Path:
+    """Where the token of this scale at this shed is kept."""
+    return folder / f"scale-{sha256(f'{bench} {device}'.encode()).hexdigest()[:16]}.token"
+
+
+def token_for(line: ShedLine, kept: Path, device: str, ask: Callable[[], str], code: str) -> str:
+    """The token that was kept before, or got for a code and kept now. RefusedError, NotPairedError, OSError."""
     if not code and kept.exists():
         return kept.read_text(encoding="ascii").strip()
     name = f"Scale at {Path(device).name}"

@@ -206,6 +206,28 @@ def test_once_the_pairing_is_ended_it_stops_with_a_sentence(
     assert readings(sqlite_database) == []
 
 
+def test_and_the_next_start_asks_for_a_new_code(
+    cable: Cable, shed: str, code: str, sqlite_database: Database, data: Path
+) -> None:
+    bridge = start(shed, cable.device, code)
+    wait_for(lambda: bool(list(data.iterdir())))
+    with sqlite_database.writing() as session:
+        scale = session.exec(select(Scale)).one()
+        person_id, place = scale.paired_by_id, BenchPlace(None, scale.sign_in_id)
+        end(session, scale, person_id, datetime.now(UTC))
+        new_code = show_code(session, place, person_id, datetime.now(UTC)).code
+        session.commit()
+    time.sleep(PAUSE_S)
+    cable.sends(*STREAM)
+    bridge.thread.join(PATIENCE_S)
+    again = start(shed, cable.device, ask=lambda: new_code)
+    wait_for(lambda: len(list_scales(sqlite_database)) == 2)
+    time.sleep(PAUSE_S)
+    cable.sends(*STREAM)
+    wait_for(lambda: [each.weight_dg for each in readings(sqlite_database)] == [4125])
+    assert again.stop() == 0
+
+
 def test_weights_taken_while_the_shed_is_away_come_later_in_order_and_wait(
     code: str, sqlite_database: Database
 ) -> None:

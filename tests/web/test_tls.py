@@ -188,11 +188,11 @@ def test_the_command_says_by_which_ports(
     assert asked == [*taken, ("127.0.0.1", 8443, None, plain_port)]
 
 
-def test_a_spoilt_certificate_stops_the_start_with_a_sentence(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_a_spoilt_authority_stops_the_start_with_a_sentence(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setattr(serving, "data_folder", lambda: tmp_path)
     (tmp_path / "tls").mkdir()
-    (tmp_path / "tls" / "server.pem").write_text("nothing")
+    (tmp_path / "tls" / "authority.pem").write_text("nothing")
     with pytest.raises(SystemExit) as stopped:
         serving.serve_own("127.0.0.1", 8443, str(tmp_path / "shed.db"), 8444)
     assert "shedgrade cannot start" in str(stopped.value)
-    assert "server.pem cannot be used" in str(stopped.value)
+    assert "authority.pem cannot be used" in str(stopped.value)

@@ -29,7 +29,7 @@ def serve_own(host: str, port: int, database: str | None, plain_port: int | None
         settings = from_environment(database)
         opened = Database(settings.database, settings.zone)
         upgrade(opened)
-    except (NewerSchemaError, SettingError, OperationalError, UnusableError) as mistake:
+    except (NewerSchemaError, SettingError, OperationalError, UnusableError, OSError) as mistake:
         sys.exit(f"shedgrade cannot start: {getattr(mistake, 'orig', None) or mistake}")
     token = make_ready(opened)
     run(settings, opened, host, port, lambda place: greeting(place, token, tls, host), token, tls)

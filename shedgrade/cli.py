@@ -13,7 +13,7 @@ app = typer.Typer(
 )
 
 Host = Annotated[str, typer.Option(help="The address to listen on; 0.0.0.0 lets the shed's tablets in.")]
-Port = Annotated[int, typer.Option(min=1, max=65535, help="The port to listen on.")]
+Port = Annotated[int, typer.Option(help="The port to listen on, from 1 to 65535.")]
 DatabaseUrl = Annotated[
     str | None,
     typer.Option(help="An SQLite file or a postgresql+psycopg:// address; your own data folder if left out."),
@@ -30,6 +30,7 @@ def demo(
     from shedgrade.demo.start import greeting, prepare
     from shedgrade.web.serving import refuse_taken, run
 
+    _plain_port(port)
     refuse_taken(host, port)
     settings, database = prepare(port, keep=keep)
     run(settings, database, host, port, lambda place: greeting(place.say("The demo season")))
@@ -45,19 +46,27 @@ def serve(
     ] = False,
     plain_port: Annotated[
         int | None,
-        typer.Option(
-            min=1, max=65535, help="With --tls: where tablets get that certificate; the next port if left out."
-        ),
+        typer.Option(help="With --tls: where tablets get that certificate; the next port if left out."),
     ] = None,
 ) -> None:
     """Start on your own data."""
     from shedgrade.web.serving import refuse_taken, serve_own
 
-    beside = (plain_port or port + 1) if tls else None
+    beside = _plain_port(port, tls=tls, plain_port=plain_port)
     for each in (port, beside):
         if each is not None:
             refuse_taken(host, each)
     serve_own(host, port, database, beside)
+
+
+def _plain_port(port: int, *, tls: bool = False, plain_port: int | None = None) -> int | None:
+    from shedgrade.web.ports import PortError, plain_port_of
+
+    try:
+        return plain_port_of(port, tls=tls, plain_port=plain_port)
+    except PortError as mistake:
+        typer.echo(f"shedgrade cannot start: {mistake}", err=True)
+        raise typer.Exit(2) from mistake
 
 
 @app.command()

@@ -74,17 +74,18 @@ def end(session: Session, row: Scale, by_id: int, now: datetime) -> None:
 
 
 def take_in(session: Session, scale: Scale, reading: ScaleReading, now: datetime) -> None:
-    """Keep a reading; one that came before is kept once. It waits to be asked for if it comes late."""
+    """Keep a reading; one that came before is kept once. It waits to be asked for if it comes late. Old ones go after
+    it has come: SQLite counts from 1 again once a table is empty, and an open bench takes a smaller id for seen."""
     scale_id = scale.id or 0
     if reading.number <= scales.last_number(session, scale_id, reading.run):
         return
-    session.exec(
-        delete(ScaleReading).where(col(ScaleReading.scale_id) == scale_id, col(ScaleReading.read_at) < now - KEPT_FOR)
-    )
     reading.scale_id = scale_id
     reading.waits = now - reading.read_at > LATE_AFTER
     session.add(reading)
     session.flush()
+    session.exec(
+        delete(ScaleReading).where(col(ScaleReading.scale_id) == scale_id, col(ScaleReading.read_at) < now - KEPT_FOR)
+    )
 
 
 def put_away(session: Session, row: ScaleReading, now: datetime) -> None:

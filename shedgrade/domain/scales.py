@@ -3,7 +3,7 @@
 All figures here are our own choices.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import timedelta
 
 from shedgrade.domain.entry.scale import Mark
@@ -19,6 +19,8 @@ KEPT_FOR = timedelta(hours=12)
 
 _EMPTY_DG = 20
 _STREAM_GAP_S = 1.5
+_PRESSED_AGAIN_S = 2.5
+"""Nobody takes a fruit off, puts the next one on and has it stand still within so short a time."""
 _ALIKE_IN_A_ROW = 3
 
 
@@ -28,46 +30,47 @@ class Settling:
 
     A scale that sends by itself sends the same weight many times over: one is told, and the next one only after the
     scale was empty or unsettled, or shows 2 g more or less. Where its lines do not say that they are settled, three
-    alike in a row are. A scale that sends when its key is pressed sends one line at a time: each is told.
+    alike in a row are. A scale that sends when its key is pressed sends one line, two where it is pressed twice: the
+    last of them is told, and the next press after 2.5 seconds is another fruit whatever it weighs. Tares say nothing of
+    what lies on the scale.
     """
 
     _last_at_s: float = float("-inf")
     _told_dg: int | None = None
-    _alike: list[int] = field(default_factory=list)
-    _alone: int | None = None
+    _lines: int = 0
+    """How many came since a pause."""
+    _last_dg: int | None = None
+    _alike: int = 0
 
     def line(self, line: ScaleLine, at_s: float) -> int | None:
-        """The weight of something new on the scale, in tenths of a gram, or None; ``at_s`` is any clock's seconds."""
-        if line.mark is Mark.UNCLEAR:
+        """The weight of something new on the scale, in tenths of a gram, or None; ``at_s`` is any clock's seconds. Ask
+        :meth:`quiet` before."""
+        if line.mark in {Mark.UNCLEAR, Mark.TARE}:
             return None
-        in_stream = at_s - self._last_at_s < _STREAM_GAP_S
-        self._last_at_s, self._alone = at_s, None
+        self._pause(at_s - self._last_at_s)
+        self._last_at_s, self._lines = at_s, self._lines + 1
         if line.weight_dg is None or line.weight_dg < _EMPTY_DG:
-            self._told_dg, self._alike = None, []
+            self._told_dg = self._last_dg = None
             return None
-        if not in_stream:
-            return self._first(line.weight_dg, says_settled=line.says_settled)
-        if not line.says_settled and not self._stands_still(line.weight_dg):
-            return None
-        if self._told_dg is not None and abs(line.weight_dg - self._told_dg) < _EMPTY_DG:
-            return None
-        self._told_dg = line.weight_dg
-        return line.weight_dg
+        self._alike = self._alike + 1 if line.weight_dg == self._last_dg else 1
+        self._last_dg = line.weight_dg
+        stands = line.says_settled or self._alike >= _ALIKE_IN_A_ROW
+        return self._new(line.weight_dg) if stands else None
 
     def quiet(self, at_s: float) -> int | None:
-        """The weight of a line that nothing came after, which was therefore sent by a press of a key; or None."""
-        if self._alone is None or at_s - self._last_at_s < _STREAM_GAP_S:
+        """The weight of a line or two that nothing came after, sent therefore by a press of a key; or None."""
+        if self._last_dg is None or self._lines >= _ALIKE_IN_A_ROW or at_s - self._last_at_s < _STREAM_GAP_S:
             return None
-        weight_dg, self._alone = self._alone, None
+        return self._new(self._last_dg)
+
+    def _pause(self, lasted_s: float) -> None:
+        if lasted_s >= _STREAM_GAP_S:
+            self._lines, self._last_dg = 0, None
+        if lasted_s >= _PRESSED_AGAIN_S:
+            self._told_dg = None
+
+    def _new(self, weight_dg: int) -> int | None:
+        if self._told_dg is not None and abs(weight_dg - self._told_dg) < _EMPTY_DG:
+            return None
+        self._told_dg = weight_dg
         return weight_dg
-
-    def _first(self, weight_dg: int, *, says_settled: bool) -> int | None:
-        """After a pause: sent by a press, or the beginning of a stream."""
-        self._alike = [weight_dg]
-        self._told_dg = weight_dg if says_settled else None
-        self._alone = None if says_settled else weight_dg
-        return weight_dg if says_settled else None
-
-    def _stands_still(self, weight_dg: int) -> bool:
-        self._alike = [*self._alike, weight_dg] if self._alike[-1:] == [weight_dg] else [weight_dg]
-        return len(self._alike) >= _ALIKE_IN_A_ROW

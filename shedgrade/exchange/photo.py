@@ -4,6 +4,7 @@ What is kept is a plain JPEG of ours: no place, no camera, no comment and no sec
 come along. What a file is called, and what it says it is, is not asked.
 """
 
+import struct
 from dataclasses import dataclass
 from io import BytesIO
 from typing import TYPE_CHECKING
@@ -40,7 +41,7 @@ def read_photo(content: bytes) -> Picture:
     if not content:
         raise PhotoError(f"That file is empty; {_ACCEPTED}.")
     if len(content) > MOST_MB * 1_000_000:
-        raise PhotoError(f"That file has {digits(len(content) // 1_000_000)} MB; {_ACCEPTED}.")
+        raise PhotoError(f"That file has {digits(-(-len(content) // 1_000_000))} MB; {_ACCEPTED}.")
     from PIL import Image  # noqa: PLC0415 - only who sends a photo waits for it
 
     try:
@@ -51,7 +52,7 @@ def read_photo(content: bytes) -> Picture:
         raise PhotoError(_too_large()) from bomb
     except PhotoError:
         raise
-    except (OSError, SyntaxError, ValueError, EOFError) as broken:  # what decoders raise for what is no picture
+    except (OSError, SyntaxError, ValueError, EOFError, struct.error) as broken:  # what decoders raise
         raise PhotoError(f"That file is no photo, or it is broken; {_ACCEPTED}.") from broken
 
 

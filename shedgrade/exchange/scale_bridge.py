@@ -77,9 +77,8 @@ def feed(
     if wrong := _wrong(bench, said):
         return _failed(wrong)
     try:
-        port = said.open()
-        line = ShedLine(bench, authority)
-        outbox = Outbox(line, token_for(line, data_folder(), bench, said.device, ask, code), say)
+        port, line, kept = said.open(), ShedLine(bench, authority), _kept_at(data_folder(), bench, said.device)
+        outbox = Outbox(line, token_for(line, kept, said.device, ask, code), say)
     except (OSError, RefusedError, NotPairedError) as mistake:
         return _failed(str(mistake))
     say(f"Reading {said.device}, sending to {bench}. Ctrl+C stops it.")
@@ -88,6 +87,7 @@ def feed(
     except KeyboardInterrupt:
         return 0
     except NotPairedError as ended:
+        kept.unlink(missing_ok=True)  # else the next start would not ask for a code
         return _failed(str(ended))
     return 0
 
@@ -107,9 +107,13 @@ def _failed(sentence: str) -> int:
     return 1
 
 
-def token_for(line: ShedLine, folder: Path, bench: str, device: str, ask: Callable[[], str], code: str) -> str:
-    """The token of this scale at this shed: kept from before, or got for a code. RefusedError, OSError."""
-    kept = folder / f"scale-{sha256(f'{bench} {device}'.encode()).hexdigest()[:16]}.token"
+def _kept_at(folder: Path, bench: str, device: str) -> Path:
+    """Where the token of this scale at this shed is kept."""
+    return folder / f"scale-{sha256(f'{bench} {device}'.encode()).hexdigest()[:16]}.token"
+
+
+def token_for(line: ShedLine, kept: Path, device: str, ask: Callable[[], str], code: str) -> str:
+    """The token that was kept before, or got for a code and kept now. RefusedError, NotPairedError, OSError."""
     if not code and kept.exists():
         return kept.read_text(encoding="ascii").strip()
     name = f"Scale at {Path(device).name}"
@@ -141,7 +145,7 @@ def bridge(port: Port, open_port: Callable[[], Port], outbox: Outbox, unit: str,
 
 def _listen(port: Port, outbox: Outbox, unit: str, stopped: threading.Event) -> None:
     """Until the port fails, as it does when its cable is pulled out."""
-    settling, begun = Settling(), b""
+    settling, lines = Settling(), _WholeLines()
     while not stopped.is_set() and outbox.ended is None:
         try:
             received = port.read(max(port.in_waiting, 1))
@@ -149,11 +153,29 @@ def _listen(port: Port, outbox: Outbox, unit: str, stopped: threading.Event) -> 
             say(f"The scale's port does not answer ({mistake}). It is tried again.")
             return
         now_s = time.monotonic()
-        lines, begun = split(begun + received)
-        told = [settling.line(scale_line(line, unit), now_s) for line in lines] or [settling.quiet(now_s)]
+        told = [settling.quiet(now_s)]
+        told += [settling.line(scale_line(line, unit), now_s) for line in lines.of(received)]
         for weight_dg in told:
             if weight_dg is not None:
                 outbox.put(weight_dg, now_s)
+
+
+@dataclass(slots=True)
+class _WholeLines:
+    """Lines out of what a port gives from when it is listened to. Its first ones may be old, as they wait there while
+    a code is typed, or cut, as a scale sends on meanwhile: until a moment passes in which nothing comes, or a line
+    ends that came by itself, none is taken."""
+
+    _begun: bytes = b""
+    _is_first: bool = True
+
+    def of(self, received: bytes) -> list[bytes]:
+        """Those that end here; ``received`` is empty when nothing came for a moment."""
+        lines, self._begun = split(self._begun + received)
+        if not self._is_first:
+            return lines
+        self._is_first = not lines and bool(received or self._begun)
+        return []
 
 
 def _open_again(open_port: Callable[[], Port], stopped: threading.Event) -> Port | None:

@@ -40,11 +40,12 @@ class Weight:
 
 
 class ShedLine:
-    """The shed at an address. ``authority`` is the file of its own authority's certificate, None for none."""
+    """The shed at an address. ``authority`` is the file of its own authority's certificate, None for none; OSError
+    where it is none."""
 
     def __init__(self, address: str, authority: Path | None = None) -> None:
         self._at = urlsplit(address)
-        self._trusted = ssl.create_default_context(cafile=authority)
+        self._trusted = _trusting(authority)
 
     def pair(self, code: str, name: str) -> str:
         """The token that the shed gives for a code that a bench shows; RefusedError, OSError."""
@@ -82,6 +83,21 @@ class ShedLine:
         if self._at.scheme == "https":
             return HTTPSConnection(host, self._at.port, timeout=_PATIENCE_S, context=self._trusted)
         return HTTPConnection(host, self._at.port, timeout=_PATIENCE_S)
+
+
+def _trusting(authority: Path | None) -> ssl.SSLContext:
+    """The file is taken as the shed hands it out, and as text."""
+    if authority is None:
+        return ssl.create_default_context()
+    held, trusted = authority.read_bytes(), ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
+    try:
+        trusted.load_verify_locations(cadata=held.decode("ascii") if held.startswith(b"-----") else held)
+    except (ssl.SSLError, ValueError) as odd:
+        raise OSError(
+            f"{authority} is no certificate; the file shed-authority.crt that the shed hands out at /authority is "
+            "accepted."
+        ) from odd
+    return trusted
 
 
 def _in_words(status: int, content: bytes) -> Exception:

@@ -12,8 +12,9 @@ from sqlmodel import Session, SQLModel, col
 from shedgrade.domain.grading.facts import Fruit
 from shedgrade.domain.people import Doer
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.samples import Voided, defects_by_fruit, looked_for, measures_by_fruit
+from shedgrade.storage.samples import defects_by_fruit, looked_for, measures_by_fruit
 from shedgrade.storage.tables import Bin, Draw, FruitRow, PersonRow, Sample
+from shedgrade.storage.voided import Voided
 
 
 class OpenDraw(NamedTuple):

@@ -10,8 +10,8 @@ from shedgrade.domain.crop import Crop, CropMeasure
 from shedgrade.domain.maturity import Mean, mean_of
 from shedgrade.domain.people import Doer
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.samples import Voided
 from shedgrade.storage.tables import MaturityReading, MaturityTest, PersonRow
+from shedgrade.storage.voided import Voided, voided_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,18 +42,10 @@ def tests_of(session: Session, consignment_id: int, crop: Crop) -> list[Maturity
             row,
             Doer(by.name, by.grower_id),
             tuple(_means(row, readings.get(row.id or 0, []), crop)),
-            _voided(row, voided_by),
+            voided_of(row, voided_by),
         )
         for row, by, voided_by in rows
     ]
-
-
-def _voided(row: MaturityTest, by: PersonRow | None) -> Voided | None:
-    return (
-        None
-        if by is None or row.voided_at is None
-        else Voided(Doer(by.name, by.grower_id), row.voided_at, row.void_reason)
-    )
 
 
 def row_of(session: Session, consignment_id: int, test_id: int) -> MaturityTest:

@@ -9,8 +9,8 @@ from sqlmodel import Session, col, select
 from shedgrade.domain.people import Doer, Person
 from shedgrade.storage.intake import ConsignmentWhole, consignment_for
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.samples import Voided
 from shedgrade.storage.tables import PersonRow, Photo
+from shedgrade.storage.voided import Voided, voided_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ def photos_of(session: Session, consignment_ids: Collection[int]) -> dict[int, l
     )
     found: dict[int, list[PhotoTaken]] = {}
     for row, by, voided_by in session.exec(query):
-        taken = PhotoTaken(row, Doer(by.name, by.grower_id), _voided(row, voided_by))
+        taken = PhotoTaken(row, Doer(by.name, by.grower_id), voided_of(row, voided_by))
         found.setdefault(row.consignment_id, []).append(taken)
     return found
 
@@ -59,9 +59,3 @@ def photo_for(session: Session, person: Person, photo_id: int) -> tuple[Consignm
 def content_of(session: Session, photo_id: int) -> bytes:
     """The pixels of a photo that was loaded: a JPEG."""
     return session.exec(select(Photo.content).where(Photo.id == photo_id)).one()
-
-
-def _voided(row: Photo, by: PersonRow | None) -> Voided | None:
-    if by is None or row.voided_at is None:
-        return None
-    return Voided(Doer(by.name, by.grower_id), row.voided_at, row.void_reason)

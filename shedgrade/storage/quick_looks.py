@@ -2,7 +2,6 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
@@ -10,8 +9,8 @@ from sqlmodel import Session, col, select
 from shedgrade.domain.people import Doer, Person
 from shedgrade.storage.intake import ConsignmentWhole, consignment_for
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.samples import Voided
 from shedgrade.storage.tables import PersonRow, QuickLook, QuickLookFruit
+from shedgrade.storage.voided import Voided, voided_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,14 +68,10 @@ def _looks(session: Session, *, consignment_ids: Collection[int]) -> dict[int, l
     fruit = _fruit(session, [row.id or 0 for row, _, _ in rows])
     found: dict[int, list[Look]] = {}
     for row, by, voided_by in rows:
-        voided = _voided(voided_by, row.voided_at, row.void_reason)
+        voided = voided_of(row, voided_by)
         look = Look(row, Doer(by.name, by.grower_id), tuple(fruit.get(row.id or 0, ())), voided)
         found.setdefault(row.consignment_id, []).append(look)
     return found
-
-
-def _voided(by: PersonRow | None, at: datetime | None, reason: str) -> Voided | None:
-    return None if by is None or at is None else Voided(Doer(by.name, by.grower_id), at, reason)
 
 
 def _fruit(session: Session, look_ids: list[int]) -> dict[int, list[QuickLookFruit]]:

@@ -2,7 +2,6 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime
 
 import sqlalchemy
 from sqlalchemy import func
@@ -24,18 +23,10 @@ from shedgrade.storage.tables import (
     Sample,
     TrayTypeRow,
 )
+from shedgrade.storage.voided import Voided
 
 # No kind's id: a file can hold weights only, and then nobody looked for anything.
 _NOTHING = "-"
-
-
-@dataclass(frozen=True, slots=True)
-class Voided:
-    """Who voided a fruit or a sample, when and why."""
-
-    by: Doer
-    at: datetime
-    reason: str
 
 
 @dataclass(frozen=True, slots=True)

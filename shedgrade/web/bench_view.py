@@ -18,7 +18,7 @@ from shedgrade.domain.spec.offered import sizes_offered
 from shedgrade.domain.units import BP, digits, say_area, say_percent, say_weight
 from shedgrade.reports.sample import GradedRow, Tally
 from shedgrade.storage.bench import BenchSample, MeasuredFruit, OpenDraw, SampleBin
-from shedgrade.storage.samples import Voided
+from shedgrade.storage.voided import Voided
 from shedgrade.web.pages import new_form_key
 from shedgrade.web.posted import Posted
 

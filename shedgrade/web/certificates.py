@@ -11,6 +11,7 @@ from ipaddress import IPv4Address, IPv4Network, IPv6Address, IPv6Network, ip_add
 from socket import getfqdn, gethostname
 
 from cryptography import x509
+from cryptography.exceptions import UnsupportedAlgorithm
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
@@ -72,7 +73,10 @@ class Signed:
 
 def read(pem: bytes) -> Signed:
     """The same from its text; ValueError."""
-    key = serialization.load_pem_private_key(pem, password=None)
+    try:
+        key = serialization.load_pem_private_key(pem, password=None)
+    except (TypeError, UnsupportedAlgorithm) as odd:  # under a password, or of a kind that is not known
+        raise ValueError(str(odd)) from odd
     certificate = x509.load_pem_x509_certificate(pem)
     if not isinstance(key, ec.EllipticCurvePrivateKey) or key.public_key() != certificate.public_key():
         raise ValueError("the key is not that of the certificate")
@@ -143,8 +147,11 @@ def names_in(signed: Signed) -> Names:
 
 
 def permitted_of(authority: Signed, names: Names) -> Names:
-    """Those of the names that the authority may vouch for."""
-    held = authority.certificate.extensions.get_extension_for_class(x509.NameConstraints).value
+    """Those of the names that the authority may vouch for: all, where it says no limits."""
+    try:
+        held = authority.certificate.extensions.get_extension_for_class(x509.NameConstraints).value
+    except x509.ExtensionNotFound:
+        return names
     within = held.permitted_subtrees or []
     called = [each.value for each in within if isinstance(each, x509.DNSName)]
     networks = [each.value for each in within if isinstance(each, x509.IPAddress)]
@@ -152,6 +159,14 @@ def permitted_of(authority: Signed, names: Names) -> Names:
         tuple(name for name in names.dns if any(name == each or name.endswith(f".{each}") for each in called)),
         tuple(each for each in names.addresses if any(_is_in(each, network) for network in networks)),
     )
+
+
+def is_authority(certificate: x509.Certificate) -> bool:
+    """Whether it may sign others."""
+    try:
+        return certificate.extensions.get_extension_for_class(x509.BasicConstraints).value.ca
+    except x509.ExtensionNotFound:
+        return False
 
 
 def fingerprint(certificate: x509.Certificate) -> str:

@@ -9,7 +9,7 @@ from shedgrade.domain.maturity import Mean
 from shedgrade.domain.people import Doer
 from shedgrade.domain.units import say_day
 from shedgrade.storage.maturity import MaturityWhole
-from shedgrade.storage.samples import Voided
+from shedgrade.storage.voided import Voided
 
 
 @dataclass(frozen=True, slots=True)

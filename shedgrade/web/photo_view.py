@@ -9,7 +9,7 @@ from shedgrade.domain.crop import Crop
 from shedgrade.domain.people import Person
 from shedgrade.domain.units import say_day
 from shedgrade.storage.photos import PhotoTaken
-from shedgrade.storage.samples import Voided
+from shedgrade.storage.voided import Voided
 
 Local = Callable[[datetime], datetime]
 

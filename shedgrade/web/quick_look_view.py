@@ -11,8 +11,8 @@ from shedgrade.domain.sampling.by_eye import of_one_tray
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import DG_PER_G, say_mass, say_weight
 from shedgrade.storage.quick_looks import Look
-from shedgrade.storage.samples import Voided
 from shedgrade.storage.tables import QuickLookFruit
+from shedgrade.storage.voided import Voided
 from shedgrade.web import ranges
 from shedgrade.web.ranges import Said
 

@@ -33,13 +33,14 @@ class HereView:
 
 @dataclass(frozen=True, slots=True)
 class ScaleView:
-    """The page on which a bench and a scale are paired."""
+    """The page on which a bench and a scale are paired; whether the scale's machine needs the shed's authority."""
 
     title: str
     scale: Scale | None
     code: str
     until: datetime | None
     address: str
+    needs_authority: bool
     waiting: tuple[WaitingWords, ...]
 
 

@@ -11,7 +11,7 @@ import uvicorn
 from starlette.types import ASGIApp
 
 from shedgrade.web.plain_door import PlainDoor
-from shedgrade.web.tls import Tls, UnreadableError
+from shedgrade.web.tls import Tls, UnusableError
 
 log = logging.getLogger("shedgrade")
 
@@ -70,8 +70,8 @@ class TlsServer(Server):
                     assert self.config.ssl is not None
                     self.config.ssl.load_cert_chain(self._tls.certificates.server_file)
                     log.info("the certificate of this machine was renewed")
-            except (OSError, UnreadableError):
-                log.exception("the certificate of this machine was not renewed")
+            except (OSError, UnusableError) as mistake:
+                log.warning("the certificate of this machine was not renewed: %s", mistake)
 
 
 class _Beside(uvicorn.Server):

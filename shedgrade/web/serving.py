@@ -18,7 +18,7 @@ from shedgrade.storage.migrate import NewerSchemaError, upgrade
 from shedgrade.web.addresses import Where, where
 from shedgrade.web.app import create_app
 from shedgrade.web.server import Server, TlsServer
-from shedgrade.web.tls import Tls, UnreadableError
+from shedgrade.web.tls import Tls, UnusableError
 
 
 def serve_own(host: str, port: int, database: str | None, plain_port: int | None = None) -> None:
@@ -29,7 +29,7 @@ def serve_own(host: str, port: int, database: str | None, plain_port: int | None
         settings = from_environment(database)
         opened = Database(settings.database, settings.zone)
         upgrade(opened)
-    except (NewerSchemaError, SettingError, OperationalError, UnreadableError) as mistake:
+    except (NewerSchemaError, SettingError, OperationalError, UnusableError, OSError) as mistake:
         sys.exit(f"shedgrade cannot start: {getattr(mistake, 'orig', None) or mistake}")
     token = make_ready(opened)
     run(settings, opened, host, port, lambda place: greeting(place, token, tls, host), token, tls)

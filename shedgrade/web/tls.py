@@ -7,8 +7,8 @@ if TYPE_CHECKING:
     from shedgrade.web.kept_certificates import Certificates
 
 
-class UnreadableError(Exception):
-    """A kept file is not what it should be; the text is the sentence."""
+class UnusableError(Exception):
+    """A kept file is not what it should be, or cannot be written; the text is the sentence."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """A scale that is paired with a bench: what it sends goes into the weight once, and never over another fruit."""
 
 from datetime import UTC, datetime, timedelta
+from time import monotonic
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
@@ -102,6 +103,35 @@ def test_the_shed_may_be_away_for_a_while(at_bench: Page, sqlite_database: Datab
     at_bench.wait_for_timeout(4000)
     sends(sqlite_database, 1, 4125)
     expect(weight(at_bench)).to_have_value("412.5")
+
+
+def failures(page: Page, count: int) -> list[float]:
+    """When so many askings failed, by a steady clock in seconds; the shed stays away."""
+    page.route("**/scales/here*", lambda route: route.fulfill(status=502))
+    at = list[float]()
+    for _ in range(count):
+        with page.expect_response(lambda answer: answer.status == 502):
+            pass
+        at.append(monotonic())
+    return at
+
+
+def test_it_asks_more_seldom_while_the_shed_is_away(at_bench: Page) -> None:
+    first, second, third = failures(at_bench, 3)
+    assert third - second > 1.5 * (second - first)
+
+
+@pytest.mark.parametrize(
+    "again", ['dispatchEvent(new Event("online"))', 'document.dispatchEvent(new Event("visibilitychange"))']
+)
+def test_it_asks_at_once_when_the_link_is_back_or_the_page_looked_at(
+    at_bench: Page, sqlite_database: Database, again: str
+) -> None:
+    failures(at_bench, 2)
+    at_bench.unroute("**/scales/here*")
+    sends(sqlite_database, 1, 4125)
+    at_bench.evaluate(again)
+    expect(weight(at_bench)).to_have_value("412.5", timeout=2000)
 
 
 def test_no_key_moves_when_the_scale_offers_something(at_bench: Page, sqlite_database: Database) -> None:

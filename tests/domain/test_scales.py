@@ -48,9 +48,20 @@ def test_a_figure_that_changes_is_told_again() -> None:
     assert told(stream("405.0", "412.5")) == [4050, 4125]
 
 
-@pytest.mark.parametrize("line", [b"OL", b"UL", b"----", b"Err", b"TR,+ 10.0 g"])
+@pytest.mark.parametrize("line", [b"OL", b"UL", b"----", b"Err"])
 def test_what_is_no_reading_parts_two_fruit(line: bytes) -> None:
     assert told([*stream("412.5"), line, *stream("412.5")]) == [4125, 4125]
+
+
+@pytest.mark.parametrize("line", [b"TR,+ 10.0 g", b"TARE 10.0 g", b"T 10.0 g", b"Tare: 10.0 g", b"Tare"])
+def test_a_tare_is_no_weight_and_parts_nothing(line: bytes) -> None:
+    assert told([line, line, line]) == []
+    assert told([line], gap_s=4) == []
+    assert told([*stream("412.5"), line, *stream("412.5")]) == [4125]
+
+
+def test_of_a_slip_with_gross_tare_and_net_the_net_is_told() -> None:
+    assert told([b"GROSS 422.5 g", b"TARE 10.0 g", b"NET 412.5 g"]) == [4125]
 
 
 def test_noise_parts_nothing() -> None:
@@ -65,6 +76,28 @@ def test_a_stream_that_never_says_settled_is_told_when_it_stands_still() -> None
 def test_a_press_of_the_scales_key_is_a_reading_each_time() -> None:
     assert told(stream("412.5", times=3), gap_s=4) == [4125, 4125, 4125]
     assert told([b"412.5"] * 3, gap_s=4) == [4125, 4125, 4125]
+
+
+@pytest.mark.parametrize("line", [b"412.5", b"ST,GS,+ 412.5 g"])
+@pytest.mark.parametrize("apart_s", [0.2, 1.0, 1.4, 1.6, 2.4])
+def test_a_key_that_is_pressed_twice_is_one_fruit(line: bytes, apart_s: float) -> None:
+    assert told([line, line], gap_s=apart_s) == [4125]
+
+
+@pytest.mark.parametrize("apart_s", [0.2, 1.4])
+def test_of_a_key_that_is_pressed_again_as_the_weight_had_not_settled_the_last_is_told(apart_s: float) -> None:
+    assert told([b"405.0", b"412.5"], gap_s=apart_s) == [4125]
+
+
+def test_a_stream_that_ends_while_it_moves_tells_nothing() -> None:
+    assert told([b"120.5", b"300.0", b"411.0"]) == []
+
+
+def test_a_stream_is_remembered_by_a_few_figures_however_long_it_is() -> None:
+    settling = Settling()
+    for count in range(10_000):
+        settling.line(scale_line(b"412.5"), count / 10)
+    assert all(isinstance(getattr(settling, name), int | float) for name in Settling.__slots__)
 
 
 def test_a_press_with_nothing_on_the_scale_is_none() -> None:

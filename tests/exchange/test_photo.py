@@ -9,6 +9,9 @@ from PIL import Image
 from shedgrade.exchange.photo import LONGEST_SIDE, MOST_MB, PhotoError, read_photo
 from tests.support.pictures import CAMERA, PLACE, as_bytes, claiming, picture, with_place
 
+CUT_SHORT = b"Exif\x00\x00II*\x00"
+"""What stands beside the pixels, ending before it says where its first entry is."""
+
 
 def opened(jpeg: bytes) -> Image.Image:
     image = Image.open(io.BytesIO(jpeg))
@@ -81,7 +84,9 @@ def test_print_colours_are_read() -> None:
         (as_bytes(picture(), "PNG")[:-60], "is no photo, or it is broken"),
         (b"\xff\xd8\xff\xe0" + b"\x00" * 500, "is no photo"),
         (as_bytes(picture(99, 400)), "99 by 400 dots, too small"),
-        (b"\x00" * (MOST_MB * 1_000_000 + 1), "That file has 12 MB"),
+        (as_bytes(picture(), "PNG", exif=CUT_SHORT), "is no photo, or it is broken"),
+        (as_bytes(picture(), "WEBP", exif=CUT_SHORT), "is no photo, or it is broken"),
+        (b"\x00" * (MOST_MB * 1_000_000 + 1), "That file has 13 MB; a photo as JPEG, PNG or WebP, of at most 12 MB"),
     ],
 )
 def test_what_is_no_photo_is_refused_with_what_is_accepted(sent: bytes, sentence: str) -> None:

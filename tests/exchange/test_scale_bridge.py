@@ -31,6 +31,8 @@ from shedgrade.web.app import create_app
 from tests.support.serving import serve
 
 PATIENCE_S = 15
+PAUSE_S = 0.5
+"""After it the bridge knows that a line which begins is whole."""
 
 
 class Cable(NamedTuple):
@@ -95,12 +97,14 @@ class Running(NamedTuple):
         return self.exit_codes[0]
 
 
-def start(shed: str, device: str, code: str = "", **said: str) -> Running:
+def start(
+    shed: str, device: str, code: str = "", ask: Callable[[], str] = lambda: "nobody is asked", **said: str
+) -> Running:
     stopped, exit_codes = threading.Event(), list[int]()
 
     def run() -> None:
         told = SerialSaid(device, **said)  # type: ignore[arg-type]
-        exit_codes.append(feed(shed, told, code, lambda: "nobody is asked", stopped=stopped))
+        exit_codes.append(feed(shed, told, code, ask, stopped=stopped))
 
     thread = threading.Thread(target=run, daemon=True)
     thread.start()
@@ -127,11 +131,31 @@ def test_what_is_put_on_the_scale_reaches_the_bench_once(
 ) -> None:
     bridge = start(shed, cable.device, code)
     wait_for(lambda: bool(list_scales(sqlite_database)))
+    time.sleep(PAUSE_S)
     cable.sends(*STREAM, *(line.replace("412.5", "398.0") for line in STREAM))
     wait_for(lambda: len(readings(sqlite_database)) == 2)
     time.sleep(0.3)
     found = readings(sqlite_database)
     assert [(each.weight_dg, each.number, each.waits) for each in found] == [(4125, 1, False), (3980, 2, False)]
+    assert bridge.stop() == 0
+
+
+@pytest.mark.parametrize("before", [b"ST,GS,+  500.0 g\r\nST,GS,+  300.0 g\r\n", b"2.5 g\r\n"])
+def test_what_came_before_it_listened_is_old_or_cut_and_no_weight(
+    cable: Cable, shed: str, code: str, sqlite_database: Database, before: bytes
+) -> None:
+    """It comes while the code is typed, the port being open already."""
+
+    def ask() -> str:
+        os.write(cable.scale, before)
+        return code
+
+    bridge = start(shed, cable.device, ask=ask)
+    wait_for(lambda: bool(list_scales(sqlite_database)))
+    time.sleep(2)  # a line that nothing comes after would have been sent by now
+    cable.sends("398.0 g")
+    wait_for(lambda: bool(readings(sqlite_database)))
+    assert [each.weight_dg for each in readings(sqlite_database)] == [3980]
     assert bridge.stop() == 0
 
 
@@ -149,7 +173,7 @@ def test_it_goes_on_after_a_restart_without_a_code(
     (kept,) = data.iterdir()
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600
     again = start(shed, cable.device)
-    time.sleep(0.3)
+    time.sleep(PAUSE_S)
     cable.sends(*STREAM)
     wait_for(lambda: len(readings(sqlite_database)) == 1)
     assert again.stop() == 0
@@ -159,6 +183,7 @@ def test_it_goes_on_after_a_restart_without_a_code(
 def test_kilograms_without_a_unit(cable: Cable, shed: str, code: str, sqlite_database: Database) -> None:
     bridge = start(shed, cable.device, code, unit="kg")
     wait_for(lambda: bool(list_scales(sqlite_database)))
+    time.sleep(PAUSE_S)
     cable.sends("0.4125")
     wait_for(lambda: [each.weight_dg for each in readings(sqlite_database)] == [4125])
     bridge.stop()
@@ -173,11 +198,34 @@ def test_once_the_pairing_is_ended_it_stops_with_a_sentence(
         scale = session.exec(select(Scale)).one()
         end(session, scale, scale.paired_by_id, datetime.now(UTC))
         session.commit()
+    time.sleep(PAUSE_S)
     cable.sends(*STREAM)
     bridge.thread.join(PATIENCE_S)
     assert bridge.exit_codes == [1]
     assert "does not know this scale any more" in capfd.readouterr().err
     assert readings(sqlite_database) == []
+
+
+def test_and_the_next_start_asks_for_a_new_code(
+    cable: Cable, shed: str, code: str, sqlite_database: Database, data: Path
+) -> None:
+    bridge = start(shed, cable.device, code)
+    wait_for(lambda: bool(list(data.iterdir())))
+    with sqlite_database.writing() as session:
+        scale = session.exec(select(Scale)).one()
+        person_id, place = scale.paired_by_id, BenchPlace(None, scale.sign_in_id)
+        end(session, scale, person_id, datetime.now(UTC))
+        new_code = show_code(session, place, person_id, datetime.now(UTC)).code
+        session.commit()
+    time.sleep(PAUSE_S)
+    cable.sends(*STREAM)
+    bridge.thread.join(PATIENCE_S)
+    again = start(shed, cable.device, ask=lambda: new_code)
+    wait_for(lambda: len(list_scales(sqlite_database)) == 2)
+    time.sleep(PAUSE_S)
+    cable.sends(*STREAM)
+    wait_for(lambda: [each.weight_dg for each in readings(sqlite_database)] == [4125])
+    assert again.stop() == 0
 
 
 def test_weights_taken_while_the_shed_is_away_come_later_in_order_and_wait(
@@ -278,7 +326,12 @@ def test_a_pairing_that_is_not_there_any_more_is_told_apart_from_a_refusal(shed:
         (["--bench", "http://shed:door"], "is no address"),
         (["--bench", "http://localhost:1", "--parity", "mark"], '"mark" is no parity'),
         (["--bench", "http://localhost:1", "--unit", "stone"], '"stone" is no unit of a scale'),
-        (["--bench", "http://localhost:1", "--authority", "/nowhere/at/all"], "No such file"),
+        (["--bench", "https://localhost:1", "--authority", "/nowhere/at/all"], "No such file"),
+        (
+            ["--bench", "https://localhost:1", "--authority", __file__],
+            "test_scale_bridge.py is no certificate; the file",
+        ),
+        (["--bench", "https://localhost:1", "--authority", os.devnull], f"{os.devnull} is no certificate; the file"),
     ],
 )
 def test_what_cannot_be_is_said_before_anything_is_sent(cable: Cable, options: list[str], sentence: str) -> None:

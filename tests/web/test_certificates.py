@@ -1,5 +1,6 @@
 """The shed's authority and this machine's certificate: what stands in them, who takes them, when they are made anew."""
 
+import errno
 import ssl
 import stat
 from collections.abc import Callable
@@ -10,6 +11,7 @@ from typing import TypeVar
 
 import pytest
 from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.x509.oid import ExtendedKeyUsageOID
 from cryptography.x509.verification import PolicyBuilder, Store, VerificationError
 
@@ -17,6 +19,7 @@ from shedgrade.web import certificates
 from shedgrade.web.certificates import (
     AUTHORITY_LASTS,
     LASTS,
+    RENEWED_BEFORE,
     Names,
     Signed,
     fingerprint,
@@ -27,7 +30,7 @@ from shedgrade.web.certificates import (
     read,
 )
 from shedgrade.web.kept_certificates import Certificates
-from shedgrade.web.tls import UnreadableError
+from shedgrade.web.tls import UnusableError
 
 NOW = datetime(2026, 2, 3, 12, 0, tzinfo=UTC)
 NAMES = Names(("localhost", "packhouse", "packhouse.local"), (ip_address("127.0.0.1"), ip_address("192.168.4.20")))
@@ -226,22 +229,136 @@ def test_a_new_name_outside_of_its_limits_is_left_out_and_said(
     assert "called grading" in caplog.text
 
 
-@pytest.mark.parametrize(
-    "spoil",
-    [
-        lambda file: file.write_bytes(b"nothing"),
-        lambda file: file.write_bytes(b""),
-        lambda file: file.write_bytes(make_authority(NAMES, NOW).pem().split(b"-----BEGIN CERT")[0]),
-    ],
-)
-@pytest.mark.parametrize("name", ["server.pem", "authority.pem"])
-def test_a_broken_file_is_said_in_a_sentence(kept: Certificates, name: str, spoil: Callable[[Path], object]) -> None:
+def under_a_password(file: Path) -> None:
+    encryption = serialization.BestAvailableEncryption(b"four or five words")
+    key = make_authority(NAMES, NOW).key
+    file.write_bytes(key.private_bytes(serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, encryption))
+
+
+def as_a_folder(file: Path) -> None:
+    file.unlink()
+    file.mkdir()
+
+
+SPOILS = [
+    lambda file: file.write_bytes(b"nothing"),
+    lambda file: file.write_bytes(b""),
+    lambda file: file.write_bytes(make_authority(NAMES, NOW).pem().split(b"-----BEGIN CERT")[0]),
+    lambda file: file.write_bytes(file.with_name("authority.crt").read_bytes()),
+    under_a_password,
+]
+
+
+@pytest.mark.parametrize("spoil", [*SPOILS, as_a_folder, lambda file: file.write_bytes(leaf())])
+def test_an_authority_that_cannot_be_read_is_said_in_a_sentence(
+    kept: Certificates, spoil: Callable[[Path], object]
+) -> None:
+    """Making another would cost every tablet its trust: a person decides."""
     kept.renew()
-    file = kept.server_file.with_name(name)
+    file = kept.server_file.with_name("authority.pem")
     spoil(file)
-    with pytest.raises(UnreadableError, match="cannot be used") as refused:
+    before = kept.authority_file.read_bytes()
+    with pytest.raises(UnusableError, match="cannot be used") as refused:
         kept.renew()
     assert str(file) in str(refused.value)
+    assert kept.authority_file.read_bytes() == before
+
+
+def leaf() -> bytes:
+    return make_certificate(make_authority(NAMES, NOW), NAMES, NOW).pem()
+
+
+@pytest.mark.parametrize("spoil", [*SPOILS, Path.unlink])
+def test_a_certificate_that_cannot_be_read_is_made_anew_by_the_same_authority(
+    kept: Certificates, spoil: Callable[[Path], object], caplog: pytest.LogCaptureFixture
+) -> None:
+    kept.renew()
+    authority = kept.fingerprint()
+    spoil(kept.server_file)
+    assert kept.renew()
+    verified(
+        read(kept.server_file.with_name("authority.pem").read_bytes()), read(kept.server_file.read_bytes()), "localhost"
+    )
+    assert kept.fingerprint() == authority
+    assert spoil is Path.unlink or "server.pem could not be used" in caplog.text
+    assert not kept.renew()
+
+
+def test_a_certificate_of_an_older_authority_is_made_anew(kept: Certificates) -> None:
+    """Two authorities made on one day are called the same."""
+    kept.renew()
+    file = kept.server_file.with_name("authority.pem")
+    file.write_bytes(make_authority(NAMES, NOW).pem())
+    assert kept.renew()
+    handed_out = x509.load_pem_x509_certificate(kept.authority_file.read_bytes())
+    read(kept.server_file.read_bytes()).certificate.verify_directly_issued_by(handed_out)
+    assert handed_out == read(file.read_bytes()).certificate
+    assert not kept.renew()
+
+
+@pytest.mark.parametrize("spoil", [Path.unlink, lambda file: file.write_bytes(b"nothing")])
+def test_what_is_handed_out_is_put_back_from_the_authority(kept: Certificates, spoil: Callable[[Path], object]) -> None:
+    kept.renew()
+    before = kept.authority_file.read_bytes()
+    spoil(kept.authority_file)
+    assert not kept.renew()
+    assert kept.authority_file.read_bytes() == before
+    assert kept.authority_der() == x509.load_pem_x509_certificate(before).public_bytes(serialization.Encoding.DER)
+
+
+def test_an_authority_whose_key_is_gone_is_made_anew_and_said(
+    kept: Certificates, caplog: pytest.LogCaptureFixture
+) -> None:
+    kept.renew()
+    assert not caplog.text
+    kept.server_file.with_name("authority.pem").unlink()
+    assert kept.renew()
+    assert "put it on every tablet again" in caplog.text
+    handed_out = x509.load_pem_x509_certificate(kept.authority_file.read_bytes())
+    read(kept.server_file.read_bytes()).certificate.verify_directly_issued_by(handed_out)
+
+
+def test_it_goes_on_being_told_while_its_file_is_gone(kept: Certificates) -> None:
+    kept.renew()
+    told = kept.fingerprint()
+    kept.server_file.with_name("authority.pem").unlink()
+    assert kept.fingerprint() == told
+
+
+def test_an_authority_of_ones_own_without_limits_vouches_for_every_name(kept: Certificates) -> None:
+    kept.renew()
+    own = make_authority(NAMES, NOW)
+    builder = x509.CertificateBuilder(
+        own.certificate.issuer,
+        own.certificate.subject,
+        own.key.public_key(),
+        x509.random_serial_number(),
+        NOW,
+        NOW + AUTHORITY_LASTS,
+    ).add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
+    unlimited = Signed(builder.sign(own.key, hashes.SHA256()), own.key)
+    kept.server_file.with_name("authority.pem").write_bytes(unlimited.pem())
+    assert kept.renew()
+    assert names_in(read(kept.server_file.read_bytes())) == NAMES
+
+
+@pytest.mark.parametrize("fails", ["replace", "chmod", "mkdir"])
+def test_a_full_or_locked_disk_is_said_in_a_sentence_and_leaves_the_files_as_they_were(
+    kept: Certificates, clock: Clock, monkeypatch: pytest.MonkeyPatch, fails: str
+) -> None:
+    kept.renew()
+    before = {each.name: each.read_bytes() for each in kept.server_file.parent.iterdir()}
+    clock.now += RENEWED_BEFORE + LASTS
+
+    def refuse(*_told: object, **_named: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, fails, refuse)
+        with pytest.raises(UnusableError, match=r"No space left on device.*is accepted"):
+            kept.renew()
+    assert {each.name: each.read_bytes() for each in kept.server_file.parent.iterdir()} == before
+    assert kept.renew()
 
 
 def test_python_takes_the_files_as_they_are(kept: Certificates) -> None:

@@ -66,6 +66,7 @@ def test_a_bench_shows_a_code_and_a_scale_that_knows_it_feeds_the_bench(grader: 
     assert (here["data-live"], here["data-reading"]) == ("412.5", "1")
     assert grader.get(f"/scales/here?seen={here['data-state']}").status_code == 204
     assert "Scale at ttyUSB0 feeds this bench" in grader.get("/scales").text
+    assert "authority" not in grader.get("/scales").text
 
 
 def test_nothing_of_the_token_is_kept_but_its_hash(
@@ -216,6 +217,17 @@ def test_old_readings_are_dropped(grader: Visitor, machine: Machine, sqlite_data
     watch.now += KEPT_FOR
     sends(machine, token, number="2")
     assert [row.number for row in rows(sqlite_database, tables.ScaleReading)] == [2]
+
+
+def test_a_bench_left_open_over_night_takes_the_first_reading_for_a_new_one(
+    grader: Visitor, machine: Machine, watch: Watch
+) -> None:
+    token = paired(machine, grader)
+    sends(machine, token)
+    seen = int(str(told(grader)["data-reading"]))
+    watch.now += KEPT_FOR + timedelta(hours=1)
+    sends(machine, token, number="2")
+    assert int(str(told(grader)["data-reading"])) > seen
 
 
 def test_a_second_scale_takes_the_place_of_the_first(grader: Visitor, machine: Machine) -> None:

@@ -15,7 +15,10 @@ from bs4 import BeautifulSoup
 from cryptography import x509
 from typer.testing import CliRunner
 
+from shedgrade.actions.people import add_person
 from shedgrade.cli import app as command
+from shedgrade.domain.people import Role
+from shedgrade.exchange.scale_link import RefusedError, ShedLine
 from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.web import serving
@@ -26,8 +29,9 @@ from shedgrade.web.kept_certificates import Certificates
 from shedgrade.web.serving import greeting
 from shedgrade.web.static_files import static_address
 from shedgrade.web.tls import Tls
+from shedgrade.web.whoami import COOKIE
 from tests.support.serving import free_port, is_open, serve_tls
-from tests.support.visitor import Visitor
+from tests.support.visitor import Visitor, signed_in
 
 NAMES = Names(("localhost",), (ip_address("127.0.0.1"),))
 PATIENCE_S = 10
@@ -116,6 +120,28 @@ def test_the_plain_port_hands_out_the_authority(site: Site) -> None:
     assert httpx.get(f"{site.plain}{static_address()}/css/app.css").status_code == 200
 
 
+def test_the_machine_at_a_scale_trusts_the_shed_by_the_file_it_hands_out(site: Site, tmp_path: Path) -> None:
+    file = tmp_path / "shed-authority.crt"
+    file.write_bytes(httpx.get(f"{site.plain}/authority.crt").content)
+    for known_by in (file, site.certificates.authority_file):  # as it is handed out, and as text
+        with pytest.raises(RefusedError, match="not a code that a bench shows"):
+            ShedLine(site.secure, known_by).pair("00000000", "Scale")
+    with pytest.raises(OSError, match="CERT"):
+        ShedLine(site.secure).pair("00000000", "Scale")
+
+
+def test_a_bench_says_which_file_its_scale_needs(site: Site, sqlite_database: Database) -> None:
+    with sqlite_database.writing() as session:
+        person_id = add_person(session, "Ada Thorne", frozenset({Role.GRADER}), None)
+        session.commit()
+    with httpx.Client(verify=trusting(site), cookies={COOKIE: signed_in(sqlite_database, person_id)}) as client:
+        client.post(f"{site.secure}/scales/codes", headers={"origin": site.secure})
+        tree = BeautifulSoup(client.get(f"{site.secure}/scales").text, "html.parser")
+    typed = [each.get_text() for each in tree.select("code")]
+    assert [each for each in typed if each.endswith(" --authority shed-authority.crt")]
+    assert tree.select_one('main a[href="/authority"]') is not None
+
+
 @pytest.mark.parametrize("path", ["/sign-in", "/people", "/growers", "/set-up", "/authority/x", "//authority"])
 def test_the_plain_port_gives_nothing_else(site: Site, path: str) -> None:
     answer = httpx.get(f"{site.plain}{path}")
@@ -163,11 +189,81 @@ def test_the_command_says_by_which_ports(
     assert asked == [*taken, ("127.0.0.1", 8443, None, plain_port)]
 
 
-def test_a_spoilt_certificate_stops_the_start_with_a_sentence(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+@pytest.mark.parametrize("command_line", [["serve"], ["demo"]])
+@pytest.mark.parametrize("port", ["70000", "65536", "0", "-1"])
+def test_a_port_that_cannot_be_is_said_in_a_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command_line: list[str], port: str
+) -> None:
+    said = refused(tmp_path, monkeypatch, [*command_line, "--port", port])
+    assert said == f"shedgrade cannot start: --port is {port}: a number from 1 to 65535 is accepted."
+
+
+@pytest.mark.parametrize(
+    ("options", "sentence"),
+    [
+        (
+            ["--port", "65535", "--tls"],
+            "After --port 65535 comes no port for --tls: with --plain-port a number from 1 to 65535 is accepted.",
+        ),
+        (
+            ["--port", "8443", "--tls", "--plain-port", "8443"],
+            "--port and --plain-port are both 8443: two that differ are accepted.",
+        ),
+        (
+            ["--plain-port", "8444"],
+            "--plain-port says where tablets get the certificate of --tls: it is accepted with --tls.",
+        ),
+        (["--tls", "--plain-port", "70000"], "--plain-port is 70000: a number from 1 to 65535 is accepted."),
+    ],
+)
+def test_ports_that_do_not_go_together_are_said_in_a_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, options: list[str], sentence: str
+) -> None:
+    assert refused(tmp_path, monkeypatch, ["serve", *options]) == f"shedgrade cannot start: {sentence}"
+
+
+def refused(home: Path, monkeypatch: pytest.MonkeyPatch, command_line: list[str]) -> str:
+    """What is said, as one line; exit code 2, and nothing was asked of the network or written."""
+    monkeypatch.setattr(serving, "data_folder", lambda: home)
+    monkeypatch.setattr(serving, "refuse_taken", lambda *_told: pytest.fail("the network was asked"))
+    monkeypatch.setattr(serving, "serve_own", lambda *_told: pytest.fail("it started"))
+    ran = CliRunner().invoke(command, command_line)
+    assert ran.exit_code == 2
+    assert list(home.iterdir()) == []
+    (line,) = ran.output.splitlines()
+    return line
+
+
+def test_a_full_disk_at_the_start_is_said_in_a_sentence(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    (tmp_path / "tls").write_text("in the way")
     monkeypatch.setattr(serving, "data_folder", lambda: tmp_path)
-    (tmp_path / "tls").mkdir()
-    (tmp_path / "tls" / "server.pem").write_text("nothing")
     with pytest.raises(SystemExit) as stopped:
         serving.serve_own("127.0.0.1", 8443, str(tmp_path / "shed.db"), 8444)
     assert "shedgrade cannot start" in str(stopped.value)
-    assert "server.pem cannot be used" in str(stopped.value)
+    assert "is accepted" in str(stopped.value)
+    assert [each.name for each in tmp_path.iterdir()] == ["tls"]
+
+
+def test_a_full_disk_while_it_runs_is_said_in_a_line_and_it_goes_on(
+    site: Site, caplog: pytest.LogCaptureFixture
+) -> None:
+    folder = site.certificates.server_file.parent
+    folder.rename(folder.with_name("away"))
+    folder.write_text("in the way")
+    site.later[:] = []
+    wait_until(lambda: "was not renewed" in caplog.text)
+    assert "is accepted" in caplog.text
+    assert "Traceback" not in caplog.text
+    assert httpx.get(f"{site.plain}/authority").status_code == 200
+    folder.unlink()
+    folder.with_name("away").rename(folder)
+
+
+def test_a_spoilt_authority_stops_the_start_with_a_sentence(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(serving, "data_folder", lambda: tmp_path)
+    (tmp_path / "tls").mkdir()
+    (tmp_path / "tls" / "authority.pem").write_text("nothing")
+    with pytest.raises(SystemExit) as stopped:
+        serving.serve_own("127.0.0.1", 8443, str(tmp_path / "shed.db"), 8444)
+    assert "shedgrade cannot start" in str(stopped.value)
+    assert "authority.pem cannot be used" in str(stopped.value)

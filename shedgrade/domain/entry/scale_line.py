@@ -28,7 +28,7 @@ _TWO_WAYS = re.compile(r"[0-9][.,][0-9]*[.,][0-9]|(?<![0-9:/.,-])[1-9][0-9]{0,2}
 _POUNDS_AND_OUNCES = re.compile(r"(?P<lb>[0-9]+) ?lbs? ?(?P<oz>[0-9]+(?:[.,][0-9]*)?) ?oz", re.IGNORECASE)
 _AROUND = frozenset("=()[]<>")
 _OF_A_PAIR = frozenset("+-DI")
-_OTHER_FIGURES = frozenset({"MAX", "MIN", "CAP", "CAPACITY", "TOTAL", "SUM", "MEAN", "AVG"})
+_OTHER_FIGURES = frozenset({"MAX", "MIN", "CAP", "CAPACITY", "TOTAL", "SUM", "MEAN", "AVG", "T", "TARA", "TW"})
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,7 @@ def show(request: Request, _person: Grader, shed: CurrentShed, session: ReadSess
         code=code_words(shown),
         until=shown.until if shown else None,
         address=f"{request.url.scheme}://{request.url.netloc}",
+        needs_authority=shed.tls is not None,
         waiting=waiting_words(scales.sent(session, scale.id or 0), shed.clock) if scale else (),
     )
     return page(request, "scales/page.html", view)

@@ -1,15 +1,21 @@
 // A scale that is paired with this bench: while its page is in sight the bench asks what the scale sent. What is fresh is
 // given to the weight once (scale-reading.js); what came late, because the shed was out of reach, is offered one by one in
-// the order it was weighed, and goes in by a touch alone. After a failure it just asks again.
+// the order it was weighed, and goes in by a touch alone. After a failure it asks more and more seldom, and at once when
+// the link is back or the page is looked at again.
 
 import { give, put } from "./scale-reading.js";
 
 const EVERY = 1_000;
 const WITHOUT_SCALE = 30_000;
-const AFTER_FAILURE = 5_000;
+const AFTER_FAILURE = 2_000;
+const LONGEST_WAIT = 16_000;
+const PATIENCE = 10_000;
 
 const place = () => document.getElementById("scale-late");
 let state = "";
+let timer = 0;
+let isAsking = false;
+let failedWait = AFTER_FAILURE;
 
 // Also over a page that is loaded anew: a reading is given once.
 const given = () => Number(sessionStorage.getItem("scale-reading") ?? 0);
@@ -27,18 +33,35 @@ function tell(fragment) {
 }
 
 async function ask() {
-  const answer = await fetch(`${place().dataset.asks}?seen=${encodeURIComponent(state)}`, { redirect: "manual" });
+  const answer = await fetch(`${place().dataset.asks}?seen=${encodeURIComponent(state)}`, { redirect: "manual", signal: AbortSignal.timeout(PATIENCE) });
   if (answer.headers.get("Scale") === "none") return WITHOUT_SCALE;
+  if (!answer.ok) throw new Error(`answered ${answer.status}`);
   if (answer.status === 200) tell(new DOMParser().parseFromString(await answer.text(), "text/html"));
-  return answer.ok ? EVERY : AFTER_FAILURE;
+  return EVERY;
+}
+
+function afterFailure() {
+  const wait = failedWait;
+  failedWait = Math.min(wait * 2, LONGEST_WAIT);
+  return wait;
 }
 
 async function go() {
-  let wait = EVERY;
-  if (place() && document.visibilityState === "visible") {
-    try { wait = await ask(); } catch { wait = AFTER_FAILURE; }
-  }
-  setTimeout(go, wait);
+  clearTimeout(timer);
+  if (isAsking || !place() || document.visibilityState !== "visible") return;
+  isAsking = true;
+  let wait;
+  try {
+    wait = await ask();
+    failedWait = AFTER_FAILURE;
+  } catch { wait = afterFailure(); }
+  isAsking = false;
+  timer = setTimeout(go, wait);
+}
+
+function goAtOnce() {
+  failedWait = AFTER_FAILURE;
+  go();
 }
 
 document.addEventListener("submit", async (event) => {
@@ -53,4 +76,8 @@ document.addEventListener("submit", async (event) => {
   try { await ask(); } catch { /* the next round asks again */ }
 });
 
-if (place()) go();
+if (place()) {
+  addEventListener("online", goAtOnce);
+  document.addEventListener("visibilitychange", goAtOnce);
+  go();
+}

@@ -90,6 +90,24 @@ def test_what_can_mean_two_things_is_asked_back_with_buttons_that_fill_it_in(des
     assert desk.spec.scale.bands[0].to.text() == "<= 350 g"
 
 
+def test_a_second_condition_on_one_figure_is_refused_and_both_stay_typed(desk: Desk) -> None:
+    before = desk.spec
+    page = desk.send("limit-skin-marks", do="add rows-1-when")
+    first: Fields = {"rows-1-when-0-name": "weight", "rows-1-when-0-to": "over 85 g"}
+    page = desk.send("limit-skin-marks", first, page=page, do="add rows-1-when")
+    second: Fields = {"rows-1-when-1-name": "weight", "rows-1-when-1-to": "under 100 g"}
+    page = desk.send("limit-skin-marks", second, page=page)
+    assert error_at(page, "rows-1-when-1-name").startswith("Another condition is on this figure already.")
+    assert [typed_in(page, f"rows-1-when-{number}-to") for number in (0, 1)] == ["over 85 g", "under 100 g"]
+    assert desk.spec == before
+    page = desk.send(
+        "limit-skin-marks", {"rows-1-when-0-to": "over 85 g and under 100 g"}, page=page, do="remove rows-1-when-1"
+    )
+    desk.send("limit-skin-marks", page=page)
+    row = next(each for each in desk.spec.limits if each.id == "skin-marks").rows[1]
+    assert [(each.name, each.bound.text()) for each in row.when] == [("weight", "> 85 g and < 100 g")]
+
+
 FILE_WORDS = re.compile(
     r"[<>]=?|\[\[|\btable\b|\b\w+ = |in quotes|\bor_else\b|\bas_on\b|\bas_class\b|\bpackage_times\b|kinds"
 )

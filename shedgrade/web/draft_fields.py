@@ -156,7 +156,7 @@ _MEASURE = (
         SECOND,
         "Divided by",
         Kind.CHOICE,
-        options=draft_options.divisors,
+        options=draft_options.measures,
         hint="Only for one figure divided by another. Sugar to acid: tick sugar above, choose acid here.",
         empty="nothing",
         says="divided by {}",

@@ -64,7 +64,7 @@ def switches(spec: Spec) -> list[tuple[str, str]]:
 
 def sizes(spec: Spec) -> list[str]:
     """Its sizes."""
-    return list(dict.fromkeys(band.name for band in spec.scale.bands))
+    return list(spec.scale.names)
 
 
 def varieties(spec: Spec) -> list[str]:

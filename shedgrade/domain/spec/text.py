@@ -79,5 +79,5 @@ def _read(tree: Mapping[str, object], notebook: Notebook, crops: Mapping[str, Cr
 def _crop(table: Table, crops: Mapping[str, Crop]) -> Crop | None:
     crop_id = table.text("crop")
     if crop_id and crop_id not in crops:
-        table.note("crop", f'"{crop_id}"', suggestion(crop_id, crops))
+        table.note("crop", f'"{crop_id}"', *suggestion(crop_id, crops))
     return crops.get(crop_id)

@@ -157,7 +157,7 @@ def _taken_out(spec: Spec, tree: dict[str, Any], part: Part) -> dict[str, Any] |
     """The tree of a form that takes out classes or sizes, in which nothing else speaks of them; None for any other."""
     key = {"classes": "class", "sizes": "bands"}.get(part.id, "")
     names = gone(tree_of(spec), tree, key) if key else frozenset()
-    return taken_out(tree, key, names) if names else None
+    return taken_out(tree, key, names, spec.crop) if names else None
 
 
 def _takes_out(spec: Spec, without: dict[str, Any] | None, built: Built) -> list[str]:

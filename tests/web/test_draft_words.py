@@ -118,7 +118,7 @@ FILE_WORDS = re.compile(
     [
         ("limit-skin-marks", {"take": "value"}),
         ("limit-skin-marks", {"take": "spread"}),
-        ("limit-skin-marks", {"by": ""}),
+        ("limit-skin-marks", {"take": "", "of": ["sap-stain", "rot"]}),
         ("limit-skin-marks", {"by": "length"}),
         ("limit-skin-marks", {"of": []}),
         ("limit-skin-marks", {"take": "ratio"}),
@@ -153,6 +153,29 @@ def test_a_mistake_is_told_without_words_of_the_file(desk: Desk, part: str, type
     told = [" ".join(each.get_text(" ").split()) for each in page.select(".errors li, .error, .plain-list li")]
     assert told
     assert [each for each in told if FILE_WORDS.search(each)] == []
+
+
+def test_a_new_limit_is_made_at_the_first_try(desk: Desk) -> None:
+    typed: Fields = {"name": "Skin", "of": ["rub", "sunburn"], "rows-0-class": ["I"], "rows-0-to": "at most 4 cm²"}
+    assert "Not saved yet" not in words(desk.send("new-limit", typed))
+    made = desk.spec.limits[-1]
+    assert (made.name, made.measure.of, made.measure.take, made.measure.by) == (
+        "Skin",
+        ("rub", "sunburn"),
+        "sum",
+        "area",
+    )
+    assert [(row.classes, row.to.text()) for row in made.rows] == [(("I",), "<= 4 cm2")]
+    assert (typed_in(desk.page("limit-skin"), "take"), typed_in(desk.page("limit-skin"), "by")) == ("sum", "area")
+
+
+def test_only_what_is_missing_is_asked_for(desk: Desk) -> None:
+    page = desk.send("new-limit", {"name": "Skin", "rows-0-to": "at most 4 cm²"})
+    assert [str(each["href"]) for each in page.select(".errors a")] == ["#f-of"]
+    page = desk.send("new-limit", {"of": ["rub", "rot"]}, page=page)
+    assert [str(each["href"]) for each in page.select(".errors a")] == ["#f-take"]
+    page = desk.send("new-limit", {"of": ["rot"], "rows-0-to": "", "rows-0-class": ["I"]}, page=page)
+    assert [str(each["href"]) for each in page.select(".errors a")] == ["#f-rows-0-to"]
 
 
 def test_a_short_name_left_empty_is_made_from_the_name(desk: Desk) -> None:

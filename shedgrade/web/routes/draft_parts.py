@@ -17,6 +17,7 @@ from shedgrade.domain.spec.merging import Merged
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.taking_out import gone, taken_out
 from shedgrade.domain.spec.text import SpecMistakes, read_tree, tree_of
+from shedgrade.domain.spec.usual import with_usual
 from shedgrade.reports.told_specs import say_change
 from shedgrade.storage import spec_drafts
 from shedgrade.storage.missing import MissingError
@@ -86,7 +87,8 @@ def edit(
     shown = _part(found.spec, part)
     if not found.is_open:
         raise MissingError
-    typed = list(kept_here(request, person)) or typed_of(shown.fields, held_of(tree_of(found.spec), shown.place))
+    stored = [*typed_of(shown.fields, held_of(tree_of(found.spec), shown.place)), *shown.begun]
+    typed = list(kept_here(request, person)) or stored
     form = Form(found, found.spec, shown, found.row.version)
     return page(request, "drafts/part.html", _view(form, typed, at=at))
 
@@ -105,7 +107,8 @@ def save(
         typed, touched = after_deed(typed, deed)
         return page(request, "drafts/part.html", _view(form, typed, touched=touched, unsaved=True))
     built = Built(typed)
-    tree = well_named(_put(tree_of(opened), form.part, built), form.part, built, opened)
+    tree = with_usual(_put(tree_of(opened), form.part, built), opened.crop)
+    tree = well_named(tree, form.part, built, opened)
     without = _taken_out(opened, tree, form.part)
     try:
         spec = _read(without if deed == TAKE_OUT and without is not None else tree, built)
@@ -232,7 +235,7 @@ def _told_of(clash: ClashError, ours: Pairs, part: Part, spec: Spec, address: st
     """The mistakes of a spec of both changes; what was typed stands in it where the part has its place there."""
     tree = clash.merged.ours
     if part.place[:1] == ("limit",):
-        ids = [each["id"] for each in tree.get("limit", [])]
+        ids = [str(each["id"]) for each in limits] if isinstance(limits := tree.get("limit"), list) else []
         part = replace(part, place=("limit", ids.index(limit_id) if limit_id in ids else len(ids)))
     built = Built(ours)
     built.table(part.fields, held_of(tree, part.place), part.place)

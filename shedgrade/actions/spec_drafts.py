@@ -15,7 +15,7 @@ from shedgrade.domain.spec.comparing import compare
 from shedgrade.domain.spec.merging import Merged, merge
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.own import as_own
-from shedgrade.domain.spec.text import read_tree, tree_of, write_spec
+from shedgrade.domain.spec.text import Mistake, SpecMistakes, read_tree, tree_of, write_spec
 from shedgrade.storage import spec_drafts, specs
 from shedgrade.storage.history import tell
 from shedgrade.storage.spec_drafts import DraftWhole
@@ -28,12 +28,13 @@ class DraftError(ValueError):
 
 
 class ClashError(StaleError):
-    """Somebody changed the same rows of a draft meanwhile: both sides."""
+    """What somebody changed of a draft meanwhile does not go together with our change: ``merged`` are both, with our
+    side where both changed the same rows and with theirs; ``mistakes`` are those of a spec of both."""
 
-    def __init__(self, merged: Merged) -> None:
-        """Both changes put together, once with our side where they clash and once with theirs."""
+    def __init__(self, merged: Merged, mistakes: tuple[Mistake, ...] = ()) -> None:
         super().__init__()
         self.merged = merged
+        self.mistakes = mistakes
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +76,8 @@ def take_in(session: Session, spec: Spec, by: Writer) -> SpecDraft:
 def change_draft(session: Session, found: DraftWhole, spec: Spec, version: int) -> None:
     """Make the change of a draft that makes this spec of what it was at the version given; what others changed since
     stays. Nothing is counted where nothing changes. A changed figure without a source of its own stands as the shed's
-    own. ClashError where somebody changed the same meanwhile, StaleError where the text at that version is not known,
-    SpecMistakes where the two changes do not go together, DraftError if it has ended."""
+    own. ClashError where the two changes do not go together, StaleError where the text at that version is not known,
+    DraftError if it has ended."""
     _must_be_open(found)
     opened = found.spec_at(version)
     if opened is None:
@@ -84,7 +85,10 @@ def change_draft(session: Session, found: DraftWhole, spec: Spec, version: int) 
     merged = merge(tree_of(opened), tree_of(as_own(opened, spec)), tree_of(found.spec))
     if merged.clash:
         raise ClashError(merged)
-    spec = as_own(found.spec, read_tree(merged.ours, library.crops()))
+    try:
+        spec = as_own(found.spec, read_tree(merged.ours, library.crops()))
+    except SpecMistakes as both:
+        raise ClashError(merged, both.mistakes) from both
     if spec != found.spec:
         _replace(session, found, spec, found.row.version)
 

@@ -230,8 +230,7 @@ def _not_that_size(spec: Spec, fruit: Fruit, code: str, load: Load) -> str:
     """What was found and which sizes are accepted; by the figure that the size table goes by."""
     codes, sized = size_codes(spec, fruit, load), sized_as(spec, fruit, load)
     if not sized:
-        every = list(dict.fromkeys(band.name for band in spec.scale.bands))
-        return f"{shown(code)} is no size of this spec; {' or '.join(every)} is accepted."
+        return f"{shown(code)} is no size of this spec; {' or '.join(spec.scale.names)} is accepted."
     accepted = f"size {' or '.join(codes)} is accepted" if codes else "it has no size code, leave this empty"
     return f"{sized[0].upper()}{sized[1:]} is not size {shown(code)}; {accepted}."
 

@@ -1,7 +1,7 @@
 """Judging a file as one lot from the command line: whether it conforms to the class on its label, by the tolerances and
 package limits of its spec. No database, no web."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
@@ -106,7 +106,7 @@ def _code(text: str | None, file: SampleFile, spec: Spec) -> str | None:
         if each.size_code is not None:
             lines.setdefault(each.size_code, each.line)
     named = {**({text: 0} if text is not None else {}), **lines}
-    sizes = list(dict.fromkeys(band.name for band in spec.scale.bands))
+    sizes = spec.scale.names
     for size, line in named.items():
         if name_among(size, sizes) is None:
             accepted = _either(sizes, size) if sizes else "this spec has no sizes, leave it out"
@@ -125,6 +125,6 @@ def _where(line: int) -> str:
     return f"line {line}, size code " if line else "--size "
 
 
-def _either(names: list[str], text: str) -> str:
+def _either(names: Sequence[str], text: str) -> str:
     near = get_close_matches(text, names, n=1)
     return f'did you mean "{near[0]}"?' if near else f"{listed(names, 'or')} is accepted"

@@ -211,7 +211,7 @@ def bench_view(
         crop=spec.crop,
         stages=tuple((stage.number, stage.name) for stage in spec.crop.stages),
         stage_needed=asked(spec).colour,
-        codes=tuple(band.name for band in spec.scale.bands),
+        codes=spec.scale.names,
         usual=tuple(_key(kind, spec, refused) for kind in usual),
         others=tuple(_key(kind, spec, refused) for kind in others),
         side=side,

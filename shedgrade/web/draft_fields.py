@@ -71,13 +71,14 @@ class Field:
 @dataclass(frozen=True, slots=True)
 class Part:
     """A part of a spec that has a form: where it stands in the tree, and its fields. A part that is itself a list is
-    one field of the top."""
+    one field of the top. ``begun`` is what its form holds before anybody types, beside what stands in the tree."""
 
     id: str
     title: str
     lead: str
     fields: tuple[Field, ...]
     place: tuple[str | int, ...] = ()
+    begun: tuple[tuple[str, str], ...] = ()
 
 
 SECOND = "second"
@@ -126,39 +127,50 @@ _ID = Field(
     says="",
 )
 _TAKES = {
-    Take.VALUE: "the figure itself",
-    Take.SUM: "all marks added up",
-    Take.LARGEST: "the largest single mark",
-    Take.PLACES: "in how many places",
-    Take.PRESENT: "how many of these are there",
-    Take.RATIO: "the first divided by the second",
+    Take.SUM: "all marks together, added up",
+    Take.LARGEST: "only the largest single mark",
+    Take.PLACES: "the number of places they are in",
+    Take.PRESENT: "whether they are there, and how many of them",
+    Take.VALUE: "the figure as it was measured",
+    Take.RATIO: "one figure divided by another",
     Take.SEVERITY: "the step of a severity",
-    Take.CODES: "how many sizes it falls in",
-    Take.SPREAD: "largest less smallest in a package",
+    Take.CODES: "the number of sizes a fruit falls in",
+    Take.SPREAD: "how far the fruit of a package differ",
 }
+_TAKE, _AS_USUAL = "What of it counts", "as usual: marks added up, a figure as it was measured"
 _BY = Field(
     "by",
-    "Measured by",
+    "Marks are measured by",
     Kind.CHOICE,
     options=_fixed((By.AREA, "area, cm²"), (By.SHARE, "share of the surface, %"), (By.LENGTH, "length, mm")),
     hint="Only for marks that are added up, or the largest of them.",
+    empty="as usual: as these faults are measured at the bench",
+    folded=True,
 )
 _MEASURE = (
-    Field("of", "What is looked at", Kind.TICKS, options=draft_options.measurable),
+    Field(
+        "of",
+        "What is looked at",
+        Kind.TICKS,
+        hint="Tick every fault that counts together, or one figure such as weight.",
+        options=draft_options.measurable,
+    ),
     Field(
         "take",
-        "How the figure is got",
+        _TAKE,
         Kind.CHOICE,
         options=_fixed(*((take.value, say) for take, say in _TAKES.items())),
+        empty=_AS_USUAL,
     ),
     _BY,
     Field(
         SECOND,
         "Divided by",
         Kind.CHOICE,
-        options=draft_options.divisors,
+        options=draft_options.measures,
         hint="Only for one figure divided by another. Sugar to acid: tick sugar above, choose acid here.",
         empty="nothing",
+        folded=True,
         says="divided by {}",
     ),
     Field(
@@ -175,7 +187,7 @@ _MEASURE = (
         Kind.TABLE,
         hint="Where a text gives the area for one size of fruit, and a larger fruit may have more.",
         fields=(
-            Field("of", "Measured by", Kind.CHOICE, options=draft_options.looked_up, empty="nothing: as they are"),
+            Field("of", "Sized by", Kind.CHOICE, options=draft_options.looked_up, empty="nothing: as they are"),
             Field("size", "How big", Kind.FIGURE, hint="Such as 63.5 mm.", short=True),
         ),
         folded=True,
@@ -215,15 +227,23 @@ _ROWS = Field(
     "rows",
     "How much is allowed",
     Kind.LIST,
-    hint="The first row that fits a fruit decides; what is left empty in it fits all fruit. Allowed is written as you "
-    "would say it: “at most 4 cm²”, “under 5 %”, “from 100 g to 350 g”, “none”, or “any” for no limit.",
+    hint="Write it as you would say it: “at most 4 cm²”, “under 5 %”, “from 100 g to 350 g”, “none”, or “any” for no "
+    "limit. A row for each class or size that is allowed something else; of rows that fit, the first decides.",
     options=draft_options.row_words,
     one="row",
     folds=True,
     fields=(
         Field("class", "Classes", Kind.TICKS, hint="None ticked: every class.", options=draft_options.classes),
-        Field("size", "Size", Kind.WORDS, known=draft_options.sizes, short=True, says="size {}"),
-        replace(_TO, hint=""),
+        Field(
+            "size",
+            "Size",
+            Kind.WORDS,
+            hint="Left empty: every size.",
+            known=draft_options.sizes,
+            short=True,
+            says="size {}",
+        ),
+        replace(_TO, hint="Such as “at most 4 cm²”."),
         _VARIETY,
         Field(
             "days",
@@ -257,8 +277,8 @@ _ROWS = Field(
     ),
 )
 _LIMIT = (
-    Field("name", "Name", hint="Such as rub, or dry matter."),
-    *_MEASURE[:4],
+    Field("name", "Name", hint="What to call it on pages, such as skin marks, or dry matter."),
+    *_MEASURE[:2],
     _ROWS,
     _ID,
     Field(
@@ -271,7 +291,7 @@ _LIMIT = (
         empty="every fruit",
         folded=True,
     ),
-    *_MEASURE[4:],
+    *_MEASURE[2:],
     Field(
         "or_else",
         "Other ways to satisfy it",
@@ -436,9 +456,10 @@ _SEVERITIES = Part(
                 Field("of", "Which faults", Kind.TICKS, options=draft_options.kinds),
                 Field(
                     "take",
-                    "How the figure is got",
+                    _TAKE,
                     Kind.CHOICE,
                     options=_fixed(*((take.value, _TAKES[take]) for take in (Take.SUM, Take.LARGEST, Take.PLACES))),
+                    empty=_AS_USUAL,
                 ),
                 _BY,
                 Field(
@@ -612,7 +633,12 @@ def part_of(spec: Spec, part_id: str) -> Part | None:
     """The part of that id, a limit's by the limit's own; None where the spec has none such."""
     if part_id == NEW_LIMIT:
         return Part(
-            NEW_LIMIT, "A new limit", "What is looked at, and how much is allowed.", _LIMIT, ("limit", len(spec.limits))
+            NEW_LIMIT,
+            "A new limit",
+            "For at most 4 cm² of skin marks in Class I, tick the marks, then Class I, and write “at most 4 cm²”.",
+            _LIMIT,
+            ("limit", len(spec.limits)),
+            begun=(("rows-0-was", ""),),
         )
     for number, limit in enumerate(spec.limits):
         if part_id == limit_part(limit.id):

@@ -56,11 +56,6 @@ def cases(spec: Spec) -> list[tuple[str, str]]:
     return [*rest, *broken]
 
 
-def divisors(spec: Spec) -> list[tuple[str, str]]:
-    """What another figure may be divided by."""
-    return measures(spec)
-
-
 def switches(spec: Spec) -> list[tuple[str, str]]:
     """What a row may be switched by."""
     figures = [("weight", "weight"), ("colour stage", "colour stage"), *measures(spec)]
@@ -69,7 +64,7 @@ def switches(spec: Spec) -> list[tuple[str, str]]:
 
 def sizes(spec: Spec) -> list[str]:
     """Its sizes."""
-    return list(dict.fromkeys(band.name for band in spec.scale.bands))
+    return list(spec.scale.names)
 
 
 def varieties(spec: Spec) -> list[str]:

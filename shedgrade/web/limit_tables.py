@@ -93,10 +93,12 @@ def _unsized(spec: Spec, limits: Sequence[Limit]) -> list[LimitTable]:
 
 def _sized(spec: Spec, limit: Limit) -> LimitTable:
     by_class = [
-        _spanned([_cell(spec, limit, limit.row_for(each.id, size)) for size in _sizes(spec)]) for each in spec.classes
+        _spanned([_cell(spec, limit, limit.row_for(each.id, size)) for size in spec.scale.names])
+        for each in spec.classes
     ]
     lines = [
-        LimitLine(size, "", "", [column[place] for column in by_class], "") for place, size in enumerate(_sizes(spec))
+        LimitLine(size, "", "", [column[place] for column in by_class], "")
+        for place, size in enumerate(spec.scale.names)
     ]
     return _table(spec, limit, "Size", [each.name for each in spec.classes], lines)
 
@@ -135,10 +137,6 @@ def _rows(spec: Spec, limit: Limit, way: Way) -> list[LimitLine]:
 def _table(spec: Spec, limit: Limit, first: str, heads: list[str], lines: list[LimitLine]) -> LimitTable:
     title, note = sentence(limit.name).removesuffix("."), sentence(limit.source.note)
     return LimitTable(title, measured(spec, limit.measure, limit.name), note, limit.source.says(), first, heads, lines)
-
-
-def _sizes(spec: Spec) -> list[str]:
-    return list(dict.fromkeys(band.name for band in spec.scale.bands))
 
 
 def _spanned(column: list[Cell]) -> list[Cell]:

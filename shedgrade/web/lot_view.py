@@ -5,7 +5,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from shedgrade.domain.grading.load_limits import LoadLimit
-from shedgrade.domain.grading.lot import bases_of
 from shedgrade.domain.grading.lot_sections import Line, Section
 from shedgrade.domain.grading.one import size_codes
 from shedgrade.domain.spec.model import Spec
@@ -58,30 +57,25 @@ class LotView:
     @property
     def classes(self) -> list[tuple[str, str, str]]:
         """The classes that may stand on the label, each with what it is counted by where that is not free."""
-        return [(each.id, each.name, _basis_note(bases_of(self.spec, each.id))) for each in self.spec.classes]
+        return [(each.id, each.name, _basis_note(self.spec.bases_of(each.id))) for each in self.spec.classes]
 
     @property
     def sizes(self) -> list[tuple[str, str]]:
         """The sizes that may."""
-        return [(name, name) for name in sizes_of(self.spec)]
+        return [(name, name) for name in self.spec.scale.names]
 
     @property
     def bases(self) -> list[tuple[str, str]]:
         """What can be counted for one class at least; where no class has anything, both, and the answer says why."""
-        allowed = {basis for each in self.spec.classes for basis in bases_of(self.spec, each.id)}
+        allowed = {basis for each in self.spec.classes for basis in self.spec.bases_of(each.id)}
         return [(basis.value, words) for basis, words in _WORDS.items() if basis in allowed or not allowed]
-
-
-def sizes_of(spec: Spec) -> list[str]:
-    """The size codes of a spec, each once."""
-    return list(dict.fromkeys(band.name for band in spec.scale.bands))
 
 
 def size_of_label(rules: Rules, packages: Packages) -> tuple[str, str]:
     """The size to offer first and where it comes from: that typed with the fruit, else the one most of them have; ""
     where neither says one."""
     fruit = [each for one in packages for each in one]
-    known = sizes_of(rules.spec)
+    known = rules.spec.scale.names
     typed = [code for code in known if any(each.size_code == code for each in fruit)]
     if len(typed) == 1:
         return typed[0], "As it was typed with the fruit."

@@ -22,6 +22,8 @@ _NOT_DIVIDED = (
     "Only where the figure is got as the first divided by the second; choose nothing here, or that way above."
 )
 
+_SAME_FIGURE = "Another condition is on this figure already. Write both ends in one, such as “from 85 g to 100 g”."
+
 
 def typed_of(fields: Sequence[Field], tree: Mapping[str, object], above: str = "") -> Pairs:
     """What a form shows of the tree before anybody types."""
@@ -137,7 +139,9 @@ class Built:
         made: Tree = {}
         for number in numbers_of(self.typed, name):
             key, text = (self._text(f"{name}-{number}-{part}") for part in ("name", "to"))
-            if key or text:
+            if key and key in made:
+                self.refused[f"{name}-{number}-name"] = _SAME_FIGURE
+            elif key or text:
                 self.names[*place, key] = f"{name}-{number}-to"
                 made[key] = _as_typed(each.fields[-1], stored.get(key), text)
         return made

@@ -5,11 +5,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from shedgrade.domain.entry.bounds import said_text
+from shedgrade.domain.spec.mistakes import Mistake, Wrong
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.names import listed, named
 from shedgrade.domain.spec.places import Place
-from shedgrade.domain.spec.reading_rows import NEVER_REACHED
-from shedgrade.domain.spec.text import Mistake, tree_of
+from shedgrade.domain.spec.text import tree_of
 from shedgrade.web.answers import MISSING
 from shedgrade.web.draft_fields import Field, Kind, Part, limit_part, part_of, parts_of
 from shedgrade.web.part_form import Built, held_of, typed_of
@@ -55,10 +55,10 @@ def sentence(mistake: Mistake, part: Part, spec: Spec) -> str:
     here, beside = _fields_at(part.fields, mistake.place[len(part.place) :])
     if here is not None and here.options is not None:  # what is ticked or chosen is never a slip of the pen
         mistake = replace(mistake, accepted=re.sub(r'did you mean "[^"]*"\? ', "", mistake.accepted))
-    if mistake.found.startswith(NEVER_REACHED):
+    if mistake.sort is Wrong.NEVER_REACHED:
         return _never_reached(mistake)
     words = _Words(spec, here, beside)
-    if mistake.found == "nothing":
+    if mistake.sort is Wrong.MISSING:
         return _missing(here)
     if mistake.offers:
         return _asked_back(words.plain(mistake.found), mistake.offers)
@@ -77,7 +77,7 @@ def _asked_back(found: str, offers: Sequence[str]) -> str:
 
 def _never_reached(mistake: Mistake) -> str:
     row = next((step + 1 for step in reversed(mistake.place) if isinstance(step, int)), 0)
-    said = mistake.found.removeprefix(f"{NEVER_REACHED}: ")
+    said = mistake.found.partition(": ")[2]
     return f"Row {row} can never be reached: {said}. Take one of them out or change whom it speaks of."
 
 

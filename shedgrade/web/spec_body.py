@@ -140,8 +140,7 @@ def _lead(spec: Spec) -> str:
     number = "1 class" if len(spec.classes) == 1 else f"{len(spec.classes)} classes, best first"
     if not spec.scale.bands:
         return f"{number}: {classes}. No size codes."
-    names = {band.name for band in spec.scale.bands}
-    return f"{number}: {classes}. {len(names)} sizes by {_looked_up(spec)}; {spec.scale.says()}."
+    return f"{number}: {classes}. {len(spec.scale.names)} sizes by {_looked_up(spec)}; {spec.scale.says()}."
 
 
 def _looked_up(spec: Spec) -> str:

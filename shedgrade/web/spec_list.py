@@ -72,7 +72,7 @@ def _line(session: Session, row: SpecVersion, buying: list[MarketLine], retired:
         row=row,
         edition=spec.edition,
         classes=", ".join(each.name for each in spec.classes),
-        sizes=len({band.name for band in spec.scale.bands}),
+        sizes=len(spec.scale.names),
         marks=_marks(session, row),
         markets=[each.name for each in buying if each.row.spec_key == row.spec_key],
         retired=row.id in retired,

@@ -1,8 +1,11 @@
 """Sizes offered to tap for a mark: what the spec's limits say, and steps between."""
 
+from dataclasses import replace
+
 import pytest
 
 from shedgrade.demo.season import spec_named
+from shedgrade.domain.bound import Bound
 from shedgrade.domain.crop import Measured
 from shedgrade.domain.fruit_entry import FruitReader, Typed
 from shedgrade.domain.spec import library
@@ -36,6 +39,26 @@ def offered(spec_id: str, kind_id: str) -> list[str]:
 )
 def test_limits_and_steps_between(spec_id: str, kind_id: str, sizes: list[str]) -> None:
     assert offered(spec_id, kind_id) == sizes
+
+
+@pytest.mark.parametrize(
+    ("limits", "sizes"),
+    [
+        # Three limits and the five beside and between them fit; of four, the steps between would be too many.
+        ((2, 4, 6), ["1", "2", "3", "4", "5", "6", "9"]),
+        ((2, 4, 6, 10), ["1", "2", "4", "6", "10", "15"]),
+        # Of more than six the largest stay.
+        ((1, 2, 3, 4, 5, 6, 8), ["1", "2", "3", "4", "5", "6", "8", "12"]),
+    ],
+)
+def test_a_size_above_the_largest_limit_is_always_offered(limits: tuple[int, ...], sizes: list[str]) -> None:
+    spec = spec_named("kestrow-mango")
+    sap = next(limit for limit in spec.limits if "sap-stain" in limit.measure.of)
+    row = sap.rows[0]
+    rows = tuple(replace(row, to=Bound.parse(f"<= {limit} cm2")) for limit in limits)
+    held = replace(spec, limits=(replace(sap, rows=rows),), severities=())
+    offered_sizes = sizes_offered(held, spec.crop.kind("sap-stain"))
+    assert [digits(size, 2, trim=True) for size in offered_sizes] == sizes
 
 
 @pytest.mark.parametrize("spec_id", EVERY_SPEC)

@@ -1,8 +1,12 @@
 """Every mistake is answered with its line, its key, what was found and what would be accepted; all of them at once."""
 
+from copy import deepcopy
+from typing import Any
+
 import pytest
 
-from shedgrade.domain.spec.text import Mistake, SpecMistakes, read_crop, read_spec
+from shedgrade.domain.entry.bounds import Typed
+from shedgrade.domain.spec.text import Mistake, SpecMistakes, read_crop, read_spec, read_tree, tree_of
 from tests.support import spec_mistakes as table
 from tests.support.whole_spec import QUELL, QUELL_CROP, QUELL_SPEC
 
@@ -97,3 +101,20 @@ def test_a_ratio_is_no_share() -> None:
 def test_an_unknown_crop_is_one_mistake_and_what_is_of_the_crop_is_not_held_against_it() -> None:
     (only,) = mistakes_in(QUELL_SPEC.replace('crop = "quell"', 'crop = "quall"'))
     assert only.key == "crop"
+
+
+@pytest.mark.parametrize(
+    ("typed", "offers"),
+    [("3,000 g", ("3000 g", "3 g")), ("about 250 g", ("250 g",)), ("-", ()), ("at least 3 g", ()), ("much", ())],
+)
+def test_a_typed_figure_that_means_two_things_is_asked_about(typed: str, offers: tuple[str, ...]) -> None:
+    tree: dict[str, Any] = deepcopy(tree_of(read_spec(QUELL_SPEC, {QUELL.id: QUELL})))
+    skin = next(each for each in tree["limit"] if each["id"] == "skin")
+    skin["as_on"] = {"of": "weight", "size": Typed(typed)}
+    with pytest.raises(SpecMistakes) as caught:
+        read_tree(tree, {QUELL.id: QUELL})
+    (only,) = caught.value.mistakes
+    assert (only.place[-2:], only.offers) == (("as_on", "size"), offers)
+    for offer in offers:
+        skin["as_on"] = {"of": "weight", "size": Typed(offer)}
+        assert read_tree(tree, {QUELL.id: QUELL}).limit("skin").measure.as_on

@@ -65,7 +65,7 @@ def specs(draw: st.DrawFn, crop: Crop = QUELL) -> Spec:
     classes = draw(st.lists(st.builds(GradeClass, plain_texts, plain_texts), min_size=1, max_size=3, unique_by=_id))
     class_ids = tuple(each.id for each in classes)
     scale = draw(_scales(crop, source))
-    sizes = tuple(dict.fromkeys(band.name for band in scale.bands))
+    sizes = scale.names
     drawn = Drawn(crop, source, class_ids, sizes, ())
     severities = draw(st.lists(_severities(drawn), max_size=2, unique_by=_id))
     drawn = Drawn(crop, source, class_ids, sizes, tuple(each.id for each in severities))

@@ -435,25 +435,25 @@ BOUNDS: list[Case] = [
     *(
         (f"to = {AREA}", f'to = "{wrong}"', wrong, "limit 5, to", f'"{wrong}"', accepted)
         for wrong, accepted in [
-            ("<= 4,5 cm2", 'did you mean "<= 4.5 cm2"? a point before decimals'),
+            ("<= 4,5 cm2", 'did you mean "<= 4.5 cm2"? a comparator and'),
             ("<= 4,5 cm2", 'a figure in "cm2" or circles, such as "<= 4 cm2" or "<= 2 circles of 6 mm"; or "nil"'),
-            ("<= 1,000 cm2", "no sign between thousands; a comparator"),
-            ("=< 3 cm2", 'did you mean "<= 3 cm2"? "<=" instead of "=<"; a comparator'),
-            ("≥ 3 cm2", '">=" instead of "≥"'),
+            ("<= 1,000 cm2", 'did you mean "<= 1000 cm2" or "<= 1 cm2"? a comparator'),
+            ("=< 3 cm2", 'did you mean "<= 3 cm2"? a comparator'),
+            ("≥ 3 cm2", 'did you mean ">= 3 cm2"? a comparator'),
             ("up to 3 cm2", 'did you mean "<= 3 cm2"?'),
-            ("<= 3 cm²", 'did you mean "<= 3 cm2"? "cm2" instead of "cm²"'),
+            ("<= 3 cm²", 'did you mean "<= 3 cm2"? a comparator'),
             ("<= 3 Square Centimetres", 'did you mean "<= 3 cm2"?'),
-            ("<= 3 cm", 'no unit "cm"; a comparator and a figure in "cm2" or circles'),
-            ("<= three cm2", 'a figure in digits; no unit "three cm2"'),
-            ("1 to 3 cm2", "both ends with their comparators"),
-            ("<= 3 percent", '"%" instead of "percent"; a comparator and a figure in "cm2"'),
+            ("<= 3 cm", 'a comparator and a figure in "cm2" or circles'),
+            ("<= three cm2", 'a comparator and a figure in "cm2" or circles'),
+            ("1 to 3 cm2", 'did you mean ">= 1 cm2 and <= 3 cm2"? a comparator'),
+            ("<= 3 percent", 'a comparator and a figure in "cm2"'),
         ]
     ),
     *(
         (SHARE, f'by = "share"\nto = "{wrong}"', wrong, "limit 8, to", f'"{wrong}"', accepted)
         for wrong, accepted in [
             ("<= 10", 'did you mean "<= 10 %"?'),
-            ("<= 10 percent", 'did you mean "<= 10 %"? "%" instead of "percent"'),
+            ("<= 10 percent", 'did you mean "<= 10 %"? a comparator'),
             ("> 2 and < 10", 'did you mean "> 2 % and < 10 %"?'),
             ("<= 110 %", "a share of at most 100 %"),
             ("<= 110", "a share of at most 100 %"),

@@ -362,9 +362,29 @@ def test_changes_that_do_not_go_together_are_said_and_nothing_is_stored(desk: De
     page = parsed(answer)
     assert answer.status_code == 409
     assert "Ada Thorne saved this at " in words(page)
-    assert 'found "D"' in words(page) or '"D"' in words(page)
+    assert error_at(page, "rows-0-size") == "“D” cannot stand here; accepted: one of “A”, “B”, “C”."
     assert typed_in(page, "rows-0-size") == "D"
     assert desk.version == stood
+    assert desk.second.post(limit, filled(page, limit, **{"rows-0-size": "C"})).status_code == 303
+    assert desk.spec.limit("own").rows[0].sizes == ("C",)
+
+
+def test_what_was_saved_meanwhile_and_leans_on_what_goes_is_named_with_the_way_to_it(desk: Desk) -> None:
+    sizes, limit = desk.address("sizes"), desk.address("new-limit")
+    added = parsed(desk.first.post(sizes, {**opened(desk, "sizes"), "do": "add bands"}))
+    desk.first.post(sizes, filled(added, sizes, **{"bands-3-name": "D", "bands-3-to": "> 810 g"}))
+    page = parsed(desk.second.post(sizes, {**opened(desk, "sizes"), "do": "remove bands-3"}))
+    typed: Fields = {"id": "own", "name": "own", "of": ["rot"], "take": "present"}
+    row = {"rows-0-was": "", "rows-0-size": "D", "rows-0-to": "nil"}
+    assert desk.first.post(limit, {**opened(desk, "new-limit"), **typed, **row}).status_code == 303
+    stood = desk.version
+    answer = desk.second.post(sizes, filled(page, sizes))
+    page = parsed(answer)
+    assert (answer.status_code, desk.version) == (409, stood)
+    assert "Ada Thorne saved this at " in words(page, ".notice")
+    (way,) = page.select(".plain-list a")
+    assert way.get_text() == "Limit: own, Row 1, Size"
+    assert way["href"] == f"{desk.address('limit-own')}?at=rows-0-size#f-rows-0-size"
 
 
 @pytest.mark.parametrize("between", [{"bands-0-to": "what"}, {"do": "add bands"}])

@@ -90,6 +90,24 @@ def test_what_can_mean_two_things_is_asked_back_with_buttons_that_fill_it_in(des
     assert desk.spec.scale.bands[0].to.text() == "<= 350 g"
 
 
+def test_a_second_condition_on_one_figure_is_refused_and_both_stay_typed(desk: Desk) -> None:
+    before = desk.spec
+    page = desk.send("limit-skin-marks", do="add rows-1-when")
+    first: Fields = {"rows-1-when-0-name": "weight", "rows-1-when-0-to": "over 85 g"}
+    page = desk.send("limit-skin-marks", first, page=page, do="add rows-1-when")
+    second: Fields = {"rows-1-when-1-name": "weight", "rows-1-when-1-to": "under 100 g"}
+    page = desk.send("limit-skin-marks", second, page=page)
+    assert error_at(page, "rows-1-when-1-name").startswith("Another condition is on this figure already.")
+    assert [typed_in(page, f"rows-1-when-{number}-to") for number in (0, 1)] == ["over 85 g", "under 100 g"]
+    assert desk.spec == before
+    page = desk.send(
+        "limit-skin-marks", {"rows-1-when-0-to": "over 85 g and under 100 g"}, page=page, do="remove rows-1-when-1"
+    )
+    desk.send("limit-skin-marks", page=page)
+    row = next(each for each in desk.spec.limits if each.id == "skin-marks").rows[1]
+    assert [(each.name, each.bound.text()) for each in row.when] == [("weight", "> 85 g and < 100 g")]
+
+
 FILE_WORDS = re.compile(
     r"[<>]=?|\[\[|\btable\b|\b\w+ = |in quotes|\bor_else\b|\bas_on\b|\bas_class\b|\bpackage_times\b|kinds"
 )
@@ -100,7 +118,7 @@ FILE_WORDS = re.compile(
     [
         ("limit-skin-marks", {"take": "value"}),
         ("limit-skin-marks", {"take": "spread"}),
-        ("limit-skin-marks", {"by": ""}),
+        ("limit-skin-marks", {"take": "", "of": ["sap-stain", "rot"]}),
         ("limit-skin-marks", {"by": "length"}),
         ("limit-skin-marks", {"of": []}),
         ("limit-skin-marks", {"take": "ratio"}),
@@ -135,6 +153,29 @@ def test_a_mistake_is_told_without_words_of_the_file(desk: Desk, part: str, type
     told = [" ".join(each.get_text(" ").split()) for each in page.select(".errors li, .error, .plain-list li")]
     assert told
     assert [each for each in told if FILE_WORDS.search(each)] == []
+
+
+def test_a_new_limit_is_made_at_the_first_try(desk: Desk) -> None:
+    typed: Fields = {"name": "Skin", "of": ["rub", "sunburn"], "rows-0-class": ["I"], "rows-0-to": "at most 4 cm²"}
+    assert "Not saved yet" not in words(desk.send("new-limit", typed))
+    made = desk.spec.limits[-1]
+    assert (made.name, made.measure.of, made.measure.take, made.measure.by) == (
+        "Skin",
+        ("rub", "sunburn"),
+        "sum",
+        "area",
+    )
+    assert [(row.classes, row.to.text()) for row in made.rows] == [(("I",), "<= 4 cm2")]
+    assert (typed_in(desk.page("limit-skin"), "take"), typed_in(desk.page("limit-skin"), "by")) == ("sum", "area")
+
+
+def test_only_what_is_missing_is_asked_for(desk: Desk) -> None:
+    page = desk.send("new-limit", {"name": "Skin", "rows-0-to": "at most 4 cm²"})
+    assert [str(each["href"]) for each in page.select(".errors a")] == ["#f-of"]
+    page = desk.send("new-limit", {"of": ["rub", "rot"]}, page=page)
+    assert [str(each["href"]) for each in page.select(".errors a")] == ["#f-take"]
+    page = desk.send("new-limit", {"of": ["rot"], "rows-0-to": "", "rows-0-class": ["I"]}, page=page)
+    assert [str(each["href"]) for each in page.select(".errors a")] == ["#f-rows-0-to"]
 
 
 def test_a_short_name_left_empty_is_made_from_the_name(desk: Desk) -> None:

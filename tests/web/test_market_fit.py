@@ -37,7 +37,7 @@ class Trade(NamedTuple):
 
     @property
     def places(self) -> list[str]:
-        return [f"/markets/{self.market}", "/markets", f"/quotes/new?market={self.market}"]
+        return [f"/markets/{self.market}", "/markets", "/quotes/new", f"/quotes/new?market={self.market}"]
 
 
 @pytest.fixture

@@ -39,11 +39,13 @@ class Wanted:
 
 
 class BoundError(EntryError):
-    """A text that is no bound, or one of several; ``offers`` are the texts it may mean."""
+    """A text that is no bound, or one of several: ``bounds`` are those it may mean, ``offers`` the same as forms say
+    them."""
 
-    def __init__(self, found: str, accepted: str, offers: tuple[str, ...] = ()) -> None:
-        super().__init__(found, accepted, offers[0] if len(offers) == 1 else "")
-        self.offers = offers
+    def __init__(self, found: str, accepted: str, wanted: Wanted, bounds: tuple[Bound, ...] = ()) -> None:
+        self.bounds = bounds
+        self.offers = tuple(said(bound, wanted) for bound in bounds)
+        super().__init__(found, accepted, self.offers[0] if len(bounds) == 1 else "")
 
 
 _LONGEST = 200
@@ -89,27 +91,26 @@ def read_bound(text: str, wanted: Wanted) -> Bound:
     """The bound a person means; BoundError says what would be accepted and offers what may be meant."""
     plain = _plain(text)
     if len(plain) > _LONGEST:
-        raise BoundError(f"{len(plain)} signs", _accepted(wanted))
+        raise BoundError(f"{len(plain)} signs", _accepted(wanted), wanted)
     if plain in NONE:
         return NIL
     if plain in ANY_WORDS:
         return ANY
     if plain in {"-", "no"}:
-        raise BoundError(shown(text), "“none” for none at all, “any” for no limit", ("none", "any"))
+        raise BoundError(shown(text), "“none” for none at all, “any” for no limit", wanted, (NIL, ANY))
     ends = _ends(plain)
     if not ends:
-        raise BoundError(shown(text), _accepted(wanted))
+        raise BoundError(shown(text), _accepted(wanted), wanted)
     strange = next((end for end in ends if end.word and end.unit not in wanted.units), None)
     if strange is not None:
-        raise BoundError(f"{shown(strange.word)} as {_UNIT_OF.get(wanted.unit, 'a unit')}", _accepted(wanted))
+        raise BoundError(f"{shown(strange.word)} as {_UNIT_OF.get(wanted.unit, 'a unit')}", _accepted(wanted), wanted)
     meant = list(dict.fromkeys(_meanings(ends, wanted)))
     if len(meant) == 1 and not any(end.about for end in ends):
         return meant[0]
     if not meant:
         raise _nothing(text, ends, wanted)
-    offers = tuple(said(bound, wanted) for bound in meant)
-    accepted = " or ".join(f"“{offer}”" for offer in offers)
-    raise BoundError(shown(text), accepted, offers)
+    accepted = " or ".join(f"“{said(bound, wanted)}”" for bound in meant)
+    raise BoundError(shown(text), accepted, wanted, tuple(meant))
 
 
 def said(bound: Bound, wanted: Wanted | None = None) -> str:
@@ -282,10 +283,10 @@ def _nothing(text: str, ends: tuple[_End, ...], wanted: Wanted) -> BoundError:
     """Ends that can be read and make no bound: the wrong way round, or more than the whole."""
     if len(ends) > 1:
         turned = (replace(ends[1], sign=ends[0].sign), replace(ends[0], sign=ends[1].sign))
-        offers = tuple(said(bound, wanted) for bound in dict.fromkeys(_meanings(turned, wanted)))
-        return BoundError(shown(text), "the smaller figure first, both in the same unit", offers)
+        meant = tuple(dict.fromkeys(_meanings(turned, wanted)))
+        return BoundError(shown(text), "the smaller figure first, both in the same unit", wanted, meant)
     share = "a share of at most 100 %" if Unit.PERCENT in wanted.units else "at least something"
-    return BoundError(shown(text), f"{share}; {_accepted(wanted)}")
+    return BoundError(shown(text), f"{share}; {_accepted(wanted)}", wanted)
 
 
 # A length tells nothing of an area, nor the other way round: no figure of the one is offered for the other.

@@ -11,7 +11,6 @@ from shedgrade.domain.grading import words
 from shedgrade.domain.grading.facts import Load, MaturityFigure
 from shedgrade.domain.grading.plan import Check, Plan, plan_for
 from shedgrade.domain.spec.limit import Level
-from shedgrade.domain.spec.measure import Take
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.names import listed
 
@@ -48,12 +47,15 @@ class LoadLimit:
         return f"{self.measure.name} {mean}; {self.asked.says()} is asked of {whom}{several}"
 
 
+_Asked = tuple[str, MaturityFigure, Bound, bool]
+"""The limit, the test, what is asked of it, and whether the limit has other ways."""
+
+
 def load_limits(spec: Spec, load: Load) -> tuple[LoadLimit, ...]:
     """Every figure that the spec asks of a mean that was tested, each once; rows that hang on the single fruit, or on
     what nobody said of the load, are left out."""
     plan = plan_for(spec, load)
-    tests = {each.measure: each for each in load.tests}
-    found: dict[tuple[str, str, Bound, bool], list[str]] = {}
+    found: dict[_Asked, list[str]] = {}
     for grade_class in spec.classes:
         for key in _asked(plan, grade_class.id):
             found.setdefault(key, []).append(grade_class.name)
@@ -61,18 +63,17 @@ def load_limits(spec: Spec, load: Load) -> tuple[LoadLimit, ...]:
         LoadLimit(
             limit_name=spec.limit(limit_id).name,
             classes=() if len(classes) == len(spec.classes) else tuple(classes),
-            measure=spec.crop.measure(measure),
+            measure=spec.crop.measure(test.measure),
             asked=asked,
-            test=tests[measure],
+            test=test,
             one_of_several=several,
         )
-        for (limit_id, measure, asked, several), classes in found.items()
-        if measure in tests
+        for (limit_id, test, asked, several), classes in found.items()
     )
 
 
-def _asked(plan: Plan, class_id: str) -> Iterator[tuple[str, str, Bound, bool]]:
-    """Limit, measure, bound of one class, and whether the limit has other ways."""
+def _asked(plan: Plan, class_id: str) -> Iterator[_Asked]:
+    """What one class asks of the means that were tested."""
     for limit in plan.spec.limits:
         if limit.level is not Level.FRUIT:
             continue
@@ -80,5 +81,6 @@ def _asked(plan: Plan, class_id: str) -> Iterator[tuple[str, str, Bound, bool]]:
         ways = ((ruling,),) if isinstance(ruling, Check) else () if ruling is None else ruling.ways
         for check in chain.from_iterable(ways):
             decides = not (check.switches or check.unsaid or check.row.to.is_any)
-            if decides and check.measure.take is Take.VALUE:
-                yield limit.id, check.measure.of[0], check.row.to, len(ways) > 1
+            test = plan.test(check.measure) if decides else None
+            if test is not None:
+                yield limit.id, test, check.row.to, len(ways) > 1

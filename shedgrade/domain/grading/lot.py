@@ -32,7 +32,7 @@ from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.names import listed
 from shedgrade.domain.spec.tolerance import Basis, Part, Scope, Tolerance
 
-__all__ = ["Inspection", "LotVerdict", "bases_of", "judge_lot", "no_basis"]
+__all__ = ["Inspection", "LotVerdict", "judge_lot", "no_basis"]
 
 _NEXT_SIZE = "one size up or down at most"
 
@@ -45,7 +45,7 @@ def judge_lot(spec: Spec, inspected: Inspection) -> LotVerdict:
     """
     _check(spec, inspected)
     lot = LotFruit(spec, inspected)
-    classes = [each.id for each in spec.classes if inspected.basis in bases_of(spec, each.id)]
+    classes = [each.id for each in spec.classes if inspected.basis in spec.bases_of(each.id)]
     verdicts = {each: _judge(LotSets(lot, each)) for each in classes}
     by_class = tuple((each, verdict.conforms) for each, verdict in verdicts.items())
     return replace(verdicts[inspected.class_id], by_class=by_class)
@@ -56,36 +56,27 @@ def _check(spec: Spec, inspected: Inspection) -> None:
         raise GradingError(
             f'the spec has no class "{inspected.class_id}": {listed([each.id for each in spec.classes], "or")}'
         )
-    sizes = [band.name for band in spec.scale.bands]
+    sizes = spec.scale.names
     if inspected.code is not None and inspected.code not in sizes:
         raise GradingError(f'the spec has no size "{inspected.code}": {listed(sizes, "or") or "it has no sizes"}')
     if not all(inspected.packages) or not inspected.packages:
         raise GradingError("an inspection needs at least one fruit in every package")
-    if not bases_of(spec, inspected.class_id):
+    if not spec.bases_of(inspected.class_id):
         raise GradingError(no_basis(spec, inspected.class_id))
-    wrong = [each for each in _asked(spec, inspected.class_id) if inspected.basis not in each.basis]
+    wrong = [each for each in spec.tolerances_of(inspected.class_id) if inspected.basis not in each.basis]
     if wrong:
         raise GradingError(f'"{wrong[0].name}" is counted {_counted(wrong[0])}, not by {inspected.basis}')
 
 
-def bases_of(spec: Spec, class_id: str) -> tuple[Basis, ...]:
-    """What a lot of a class can be counted by: what every one of its tolerances allows."""
-    return tuple(basis for basis in Basis if all(basis in each.basis for each in _asked(spec, class_id)))
-
-
 def no_basis(spec: Spec, class_id: str) -> str:
     """Why a lot cannot be judged as a class that no basis fits, and what can be done; "" where one does."""
-    if bases_of(spec, class_id):
+    if spec.bases_of(class_id):
         return ""
-    counted = listed([f'"{each.name}" is counted {_counted(each)}' for each in _asked(spec, class_id)])
+    counted = listed([f'"{each.name}" is counted {_counted(each)}' for each in spec.tolerances_of(class_id)])
     return (
         f"{spec.grade_class(class_id).name} cannot be judged as a lot: {counted}, and an inspection counts one way for "
         "all. Count each tolerance by itself, or have the spec changed so that they share a way of counting"
     )
-
-
-def _asked(spec: Spec, class_id: str) -> list[Tolerance]:
-    return [each for each in spec.tolerances if class_id in each.classes or not each.classes]
 
 
 def _counted(tolerance: Tolerance) -> str:

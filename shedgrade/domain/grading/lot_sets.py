@@ -24,7 +24,7 @@ class LotSets:
         self.lot = lot
         self.class_id = class_id
         self.named = {each.id: each for each in lot.spec.sets}
-        self.tolerances = tuple(each for each in lot.spec.tolerances if class_id in each.classes or not each.classes)
+        self.tolerances = lot.spec.tolerances_of(class_id)
         # A least share ("at least 60 %") lets nothing pass; every other tolerance takes care of the fruit in it.
         parts = [each.part for each in self.tolerances if each.part.to.low is None]
         self.taken_care_of = tuple(one for part in parts for one in self._with_inner(part.of))

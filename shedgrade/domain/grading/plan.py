@@ -314,7 +314,7 @@ def _asks_load(spec: Spec) -> bool:
 
 def _plan(spec: Spec, load: Load) -> Plan:
     asked = _Asked(spec, load)
-    names: list[str | None] = [None, *(band.name for band in spec.scale.bands)]
+    names: list[str | None] = [None, *spec.scale.names]
     shared: dict[Table, Table] = {}
     tables = {name: _table(spec, _Size(name), asked) for name in names}
     unsized = _table(spec, _Size(None, unsaid=spec.scale.of if spec.scale.of != WEIGHT else VARIETY), asked)

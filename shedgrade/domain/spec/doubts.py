@@ -93,7 +93,7 @@ def _without_row_says(limit: Limit, sizes: Sequence[str], classes: Sequence[str]
 
 
 def _sizes(spec: Spec) -> list[str | None]:
-    return list(dict.fromkeys(band.name for band in spec.scale.bands)) or [None]
+    return list(spec.scale.names) or [None]
 
 
 def _speaks(limit: Limit, grade_class: GradeClass, size: str | None) -> bool:
@@ -112,8 +112,8 @@ def _unlimited_says(spec: Spec, limit: Limit, better: GradeClass, sizes: list[st
 def _never_judged(spec: Spec) -> Iterator[Doubt]:
     """An inspection declares one basis, and every tolerance of the class must allow it."""
     for each in spec.classes:
-        asked = [tolerance for tolerance in spec.tolerances if not tolerance.classes or each.id in tolerance.classes]
-        if asked and not any(all(basis in tolerance.basis for tolerance in asked) for basis in Basis):
+        if not spec.bases_of(each.id):
+            asked = spec.tolerances_of(each.id)
             counted = {
                 basis: [_quoted(tolerance) for tolerance in asked if tolerance.basis == (basis,)] for basis in Basis
             }

@@ -5,8 +5,33 @@ import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
+from enum import Enum, auto
 
 from shedgrade.domain.spec.places import Place, places
+
+
+class Wrong(Enum):
+    """What sort of mistake it is, for whoever says it in words of their own."""
+
+    NOT_A_FILE = auto()
+    MISSING = auto()
+    UNKNOWN = auto()
+    SLIP = auto()
+    """A word that is not known, near to one that is."""
+    TWICE = auto()
+    NOT_HERE = auto()
+    """It may stand in a spec, but not beside what else stands here."""
+    NEVER_REACHED = auto()
+    NO_COMPARATOR = auto()
+    """An amount that does not say whether it is the most or the least."""
+    MISWRITTEN = auto()
+    """An amount that a person understands, not written as a file writes it."""
+    UNREADABLE = auto()
+    """A text that is no amount, or one in a unit there is not."""
+    OTHER_UNIT = auto()
+    TOO_MUCH = auto()
+    """More than the whole."""
+    OTHER = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +46,7 @@ class Mistake:
     accepted: str
     place: Place = ()
     offers: tuple[str, ...] = ()
+    sort: Wrong = Wrong.OTHER
 
     def says(self) -> str:
         """One line for people: "Line 12, limit 2, take: found "totl"; accepted: did you mean "sum"?"."""
@@ -45,9 +71,11 @@ class Notebook:
         self._lines: dict[Place, int] | None = None
         self.mistakes: list[Mistake] = []
 
-    def note(self, place: Place, found: str, accepted: str, offers: tuple[str, ...] = ()) -> None:
+    def note(
+        self, place: Place, found: str, accepted: str, sort: Wrong = Wrong.OTHER, offers: tuple[str, ...] = ()
+    ) -> None:
         """Write a mistake down."""
-        self.mistakes.append(Mistake(self._line(place), _key(place), found, accepted, place, offers))
+        self.mistakes.append(Mistake(self._line(place), _key(place), found, accepted, place, offers, sort))
 
     def check(self) -> None:
         """Raise SpecMistakes if there are any."""
@@ -76,21 +104,23 @@ def parsed(text: str) -> dict[str, object]:
         found, line = "brackets nested too deep", 1
     except ValueError as error:  # TOMLDecodeError, and whole numbers too long to read
         found, line = _slip(error, text.rstrip().split("\n"))
-    raise SpecMistakes([Mistake(line, "", found, NOT_A_FILE)])
+    raise SpecMistakes([Mistake(line, "", found, _NOT_A_FILE, sort=Wrong.NOT_A_FILE)])
 
 
-NOT_A_FILE = "a TOML file: key = value lines under [headings], texts in quotes, each key once in its table"
+_NOT_A_FILE = "a TOML file: key = value lines under [headings], texts in quotes, each key once in its table"
 _LONGEST_WORD = 80  # looking for near misses of a longer one takes too long
 
 _TOO_SHORT = 2  # "II" is no slip for "I"
 
 
-def suggestion(word: str, known: Iterable[str]) -> str:
-    """What would be accepted instead of a word: the near miss first, then all there is."""
+def suggestion(word: str, known: Iterable[str]) -> tuple[str, Wrong]:
+    """What would be accepted instead of a word, the near miss first, then all there is; and whether there is one."""
     choices = list(known)
     near = get_close_matches(word[:_LONGEST_WORD], choices, n=1) if len(word) > _TOO_SHORT else []
     listed = ", ".join(f'"{choice}"' for choice in choices) or "nothing: there is none"
-    return f'did you mean "{near[0]}"? one of {listed}' if near else f"one of {listed}"
+    if near:
+        return f'did you mean "{near[0]}"? one of {listed}', Wrong.SLIP
+    return f"one of {listed}", Wrong.UNKNOWN
 
 
 def _key(place: Place) -> str:

@@ -11,7 +11,7 @@ from shedgrade.domain.crop import Crop
 from shedgrade.domain.source import Source
 from shedgrade.domain.spec.limit import Limit, Severity
 from shedgrade.domain.spec.scale import Scale
-from shedgrade.domain.spec.tolerance import FruitSet, Tolerance
+from shedgrade.domain.spec.tolerance import Basis, FruitSet, Tolerance
 
 TOO_LIGHT = "too light"
 TOO_HEAVY = "too heavy"
@@ -72,6 +72,15 @@ class Spec:
             if limit.id == limit_id:
                 return limit
         raise KeyError(limit_id)
+
+    def tolerances_of(self, class_id: str) -> tuple[Tolerance, ...]:
+        """The tolerances asked of a lot of a class: those for it, and those for every class."""
+        return tuple(each for each in self.tolerances if class_id in each.classes or not each.classes)
+
+    def bases_of(self, class_id: str) -> tuple[Basis, ...]:
+        """What a lot of a class can be counted by: what every one of its tolerances allows."""
+        asked = self.tolerances_of(class_id)
+        return tuple(basis for basis in Basis if all(basis in each.basis for each in asked))
 
     def outlet_for(self, cases: frozenset[str]) -> Outlet:
         """The first outlet that takes one of the cases, else the one that takes what makes no class."""

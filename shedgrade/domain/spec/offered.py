@@ -11,7 +11,7 @@ from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.units import HUNDREDTHS
 
 MOST_OFFERED = 8
-_FEW_LIMITS = 4  # up to so many there is room for a step between each two
+_FEW_LIMITS = 3  # up to so many there is room for a step between each two
 
 # Where the spec has no limit on such a mark: our own choice, each about twice the one before.
 _WITHOUT_LIMIT = {
@@ -32,8 +32,9 @@ _STEP = {Measured.AREA: Fraction(1, 10)}  # what lies between limits is rounded 
 
 def sizes_offered(spec: Spec, kind: DefectKind) -> tuple[Fraction, ...]:
     """From small to large and in the unit it is typed in (cm², %, mm, places), at most MOST_OFFERED; () for a kind that
-    is just there or not. Each limit of the spec on such a mark is among them, half of the least one and half as much
-    again as the largest. Limits that grow with the fruit (``as_on``) are left out: no one size is theirs."""
+    is just there or not. The limits of the spec on such a mark are among them (where they are many, the largest of
+    them), half of the least of these and half as much again as the largest. Limits that grow with the fruit
+    (``as_on``) are left out: no one size is theirs."""
     if kind.measure is Measured.PRESENT:
         return ()
     limits = sorted({size for bound in _bounds(spec, kind) if (size := _most(bound, kind.measure)) > 0})
@@ -45,7 +46,7 @@ def sizes_offered(spec: Spec, kind: DefectKind) -> tuple[Fraction, ...]:
         beside += [(less + more) / 2 for less, more in pairwise(limits)]
     step = _STEP.get(kind.measure, Fraction(1))
     rounded = {round(size / step) * step for size in beside}
-    return tuple(sorted({*limits, *(size for size in rounded if size > 0)}))[:MOST_OFFERED]
+    return tuple(sorted({*limits, *(size for size in rounded if size > 0)}))
 
 
 def _bounds(spec: Spec, kind: DefectKind) -> Iterator[Bound]:

@@ -10,10 +10,10 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TypeVar
 
-from shedgrade.domain.bound import ANY, Bound, Unit, UnreadableError, read_figure
+from shedgrade.domain.bound import ANY, Bound, Unit, UnreadableError, read_figure, written_figure
 from shedgrade.domain.entry.bounds import BoundError, Typed, Wanted, read_bound
 from shedgrade.domain.spec.bound_slips import exceeds_whole, figures_in, instead_of, is_share, too_much
-from shedgrade.domain.spec.mistakes import Notebook, suggestion
+from shedgrade.domain.spec.mistakes import Notebook, Wrong, suggestion
 from shedgrade.domain.spec.places import Place
 
 Choice = TypeVar("Choice", bound=StrEnum)
@@ -58,14 +58,16 @@ class Table:
         value = self._data.get(key)
         return value if isinstance(value, str) else ""
 
-    def note(self, key: str, found: str, accepted: str) -> None:
+    def note(
+        self, key: str, found: str, accepted: str, sort: Wrong = Wrong.OTHER, offers: tuple[str, ...] = ()
+    ) -> None:
         """Note a mistake at one of this table's keys, or at the table where the key is empty."""
-        self.notebook.note((*self.place, key) if key else self.place, found, accepted)
+        self.notebook.note((*self.place, key) if key else self.place, found, accepted, sort, offers)
 
     def refuse(self, key: str, accepted: str) -> None:
         """Note a key that may not stand here."""
         self._asked.add(key)
-        self.note(key, key, accepted)
+        self.note(key, key, accepted, Wrong.NOT_HERE)
 
     def text(self, key: str, default: str | None = None, *, may_be_empty: bool = False) -> str:
         """A text; may be left out only when there is a default."""
@@ -143,15 +145,21 @@ class Table:
         """A figure over 0 with its unit, "63.5 mm", in base units."""
         accepted = f'a figure over 0 in {unit}, such as "100 {unit}"'
         value = self._get(key, accepted)
+        figure = Fraction(0)
         try:
             if isinstance(value, Typed):
-                value = _one_figure(value, unit)
-            figure = read_figure(value.strip().removesuffix(unit)) if isinstance(value, str) else Fraction(0)
+                figure = _one_end(read_bound(value, Wanted((unit,), at_most=True)))
+            elif isinstance(value, str) and value.strip().endswith(unit):
+                figure = read_figure(value.strip().removesuffix(unit)) * unit.base
+        except BoundError as error:
+            figures = [each for bound in error.bounds if (each := _one_end(bound))]
+            if figures:
+                offers = tuple(f"{written_figure(each / unit.base)} {unit}" for each in figures)
+                self.note(key, error.found, accepted, Wrong.MISWRITTEN, offers)
+                return Fraction(1)
         except ValueError:
-            figure = Fraction(0)
-        if not figure or not isinstance(value, str) or not value.strip().endswith(unit):
-            return self._wrong(key, value, accepted, Fraction(1))
-        return figure * unit.base
+            pass
+        return figure or self._wrong(key, value, accepted, Fraction(1))
 
     def choice(self, key: str, among: type[Choice], default: Choice | None = None) -> Choice:
         """One of the words of a list; may be left out only when there is a default."""
@@ -166,7 +174,10 @@ class Table:
         words = {member.value: member for member in among}
         if isinstance(value, str) and value in words:
             return words[value]
-        self.note(key, "nothing" if value is None else _shown(value), suggestion(str(value or ""), words))
+        if value is None:
+            self.note(key, "nothing", suggestion("", words)[0], Wrong.MISSING)
+        else:
+            self.note(key, _shown(value), *suggestion(str(value), words))
         return None
 
     def choices(self, key: str, among: type[Choice]) -> tuple[Choice, ...]:
@@ -181,29 +192,31 @@ class Table:
         value = self._get(key, figures_in(units))
         if isinstance(value, Typed):
             return self._typed_bound(key, value, Wanted(units, at_most, counted))
-        return self._written_bound(key, value, units)
+        return self._written_bound(key, value, Wanted(units, at_most, counted))
 
-    def _written_bound(self, key: str, value: object, units: Collection[Unit]) -> Bound:
-        accepted = figures_in(units)
+    def _written_bound(self, key: str, value: object, wanted: Wanted) -> Bound:
+        units, accepted = wanted.units, figures_in(wanted.units)
         if not isinstance(value, str):
             return self._wrong(key, value, accepted, ANY)
         try:
             bound = Bound.parse(value)
         except UnreadableError:
-            return self._wrong(key, value, instead_of(value, units), ANY)
+            self.note(key, _shown(value), *instead_of(value, wanted))
+            return ANY
         except ValueError as error:
             return self._wrong(key, value, str(error), ANY)
         if bound.unit not in units and not bound.is_any and value.strip() != "nil":
-            return self._wrong(key, value, accepted, ANY)
+            return self._wrong(key, value, accepted, ANY, Wrong.OTHER_UNIT)
         if is_share(units) and exceeds_whole(bound):
-            return self._wrong(key, value, too_much(bound), ANY)
+            self.note(key, _shown(value), *too_much(value, wanted))
+            return ANY
         return bound
 
     def _typed_bound(self, key: str, text: str, wanted: Wanted) -> Bound:
         try:
             return read_bound(text, wanted)
         except BoundError as error:
-            self.notebook.note((*self.place, key), error.found, error.accepted, error.offers)
+            self.note(key, error.found, error.accepted, Wrong.UNREADABLE, error.offers)
             return ANY
 
     def words(self, key: str, *, required: bool = True) -> tuple[str, ...]:
@@ -216,7 +229,7 @@ class Table:
         if not listed or not all(isinstance(word, str) and word.strip() and _is_plain(word) for word in listed):
             return self._wrong(key, value, accepted, ())
         if len(set(listed)) != len(listed):
-            return self._wrong(key, value, "each word once", ())
+            return self._wrong(key, value, "each word once", (), Wrong.TWICE)
         return tuple(listed)
 
     def known(self, key: str, among: Collection[str], *, required: bool = True) -> tuple[str, ...]:
@@ -224,14 +237,14 @@ class Table:
         words = self.words(key, required=required)
         for word in words:
             if word not in among:
-                self.note(key, f'"{word}"', suggestion(word, among))
+                self.note(key, f'"{word}"', *suggestion(word, among))
         return words
 
     def known_word(self, key: str, among: Collection[str]) -> str:
         """One text, one of the words known."""
         word = self.text(key)
         if word and word not in among:
-            self.note(key, f'"{word}"', suggestion(word, among))
+            self.note(key, f'"{word}"', *suggestion(word, among))
         return word
 
     def own_words(self, key: str) -> tuple[str, ...]:
@@ -269,24 +282,24 @@ class Table:
         for key in self._data:
             if key not in self._asked:
                 self.note(
-                    str(key), f'the unknown key "{key}"', suggestion(str(key), sorted(self._asked | self._offered))
+                    str(key), f'the unknown key "{key}"', *suggestion(str(key), sorted(self._asked | self._offered))
                 )
 
     def _get(self, key: str, accepted: str, *, required: bool = True) -> object:
         self._asked.add(key)
         if required and key not in self._data:
-            self.note(key, "nothing", accepted)
+            self.note(key, "nothing", accepted, Wrong.MISSING)
         return self._data.get(key)
 
-    def _wrong(self, key: str, value: object, accepted: str, fallback: Fallback) -> Fallback:
+    def _wrong(self, key: str, value: object, accepted: str, fallback: Fallback, sort: Wrong = Wrong.OTHER) -> Fallback:
         if key in self._data:
-            self.note(key, _shown(value), accepted)
+            self.note(key, _shown(value), accepted, sort)
         return fallback
 
 
-def _one_figure(text: str, unit: Unit) -> str:
-    """A figure by itself as a person types it, "6,35 cm", as a spec file writes it; ValueError."""
-    return read_bound(text, Wanted((unit,), at_most=True)).text().removeprefix("<= ")
+def _one_end(bound: Bound) -> Fraction:
+    """The figure of a bound that was typed as a figure by itself, "6,35 cm"; 0 for any other bound."""
+    return bound.high or Fraction(0) if bound.low is None and bound.high_closed else Fraction(0)
 
 
 def _shown(value: object) -> str:
@@ -308,4 +321,4 @@ def once(tables: list[Table], key: str, values: list[str]) -> None:
     """Note every value that an earlier table of the list already has."""
     for number, (table, value) in enumerate(zip(tables, values, strict=True)):
         if value and value in values[:number]:
-            table.note(key, f'"{value}" a second time', "each one once")
+            table.note(key, f'"{value}" a second time', "each one once", Wrong.TWICE)

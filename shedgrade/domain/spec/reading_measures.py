@@ -7,7 +7,7 @@ from shedgrade.domain.crop import Crop, DefectKind, Measured, TakenOn
 from shedgrade.domain.spec.known import Known, Looked
 from shedgrade.domain.spec.limit import Level
 from shedgrade.domain.spec.measure import COLOUR_STAGE, LABEL_SIZE, SIZE_CODE, WEIGHT, By, Measure, Reference, Take
-from shedgrade.domain.spec.mistakes import suggestion
+from shedgrade.domain.spec.mistakes import Wrong, suggestion
 from shedgrade.domain.spec.reading import Table
 
 _ANY_UNIT = tuple(Unit)
@@ -109,8 +109,9 @@ def _are_among(
         table.note("take", f'"{measure.take}"', f"{wanted}: {reasons}")
     else:
         for word in strange:
+            listed, sort = suggestion(word, accepted)
             how = _how(word, known)
-            table.note("of", f'"{word}"', "; ".join(filter(None, [suggestion(word, accepted), how])))
+            table.note("of", f'"{word}"', f"{listed}; {how}" if how else listed, Wrong.OTHER if how else sort)
     return False
 
 

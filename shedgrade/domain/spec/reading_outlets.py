@@ -5,6 +5,7 @@ from collections.abc import Collection
 from shedgrade.domain.source import Source
 from shedgrade.domain.spec.known import Known
 from shedgrade.domain.spec.limit import Level, Limit
+from shedgrade.domain.spec.mistakes import Wrong
 from shedgrade.domain.spec.model import NO_CLASS, TOO_HEAVY, TOO_LIGHT, GradeClass, Outlet
 from shedgrade.domain.spec.reading import Table, once
 from shedgrade.domain.spec.reading_sources import read_source
@@ -29,7 +30,8 @@ def read_outlets(table: Table, known: Known, limits: tuple[Limit, ...]) -> tuple
     taken: set[str] = set()
     for entry, outlet in zip(entries, outlets, strict=True):
         for case in sorted(taken.intersection(outlet.takes)):
-            entry.note("takes", f'"{case}" a second time', "each case once: the first outlet already takes it")
+            accepted = "each case once: the first outlet already takes it"
+            entry.note("takes", f'"{case}" a second time', accepted, Wrong.TWICE)
         taken.update(outlet.takes)
     if entries and NO_CLASS not in taken:
         table.note("outlet", f'no outlet that takes "{NO_CLASS}"', f'one outlet with takes = ["{NO_CLASS}"]')

@@ -7,7 +7,7 @@ from shedgrade.domain.spec.bound_slips import figures_in
 from shedgrade.domain.spec.known import Known, Looked
 from shedgrade.domain.spec.limit import Days, Row, When
 from shedgrade.domain.spec.measure import Take
-from shedgrade.domain.spec.mistakes import suggestion
+from shedgrade.domain.spec.mistakes import Wrong, suggestion
 from shedgrade.domain.spec.reading import Table
 from shedgrade.domain.spec.reading_sources import read_source
 from shedgrade.domain.spec.reading_varieties import read_varieties
@@ -27,16 +27,16 @@ def read_rows(table: Table, limit_id: str, looked: Looked, above: Source, known:
     if not to and not listed:
         table.pass_over("rows")
         table.note(
-            "rows", "nothing", f"to, one bound for all fruit ({figures_in(looked.units)}), or {table.listing('rows')}"
+            "rows",
+            "nothing",
+            f"to, one bound for all fruit ({figures_in(looked.units)}), or {table.listing('rows')}",
+            Wrong.MISSING,
         )
         return ()
     entries = table.tables("rows")
     rows = tuple(_row(row, limit_id, looked, above, known) for row in entries)
     _reachable(entries, rows, known)
     return rows
-
-
-NEVER_REACHED = "a row that can never be reached"
 
 
 def _reachable(entries: list[Table], rows: tuple[Row, ...], known: Known) -> None:
@@ -46,8 +46,9 @@ def _reachable(entries: list[Table], rows: tuple[Row, ...], known: Known) -> Non
         earlier = (each for each in sound if each < number)
         before = next((each + 1 for each in earlier if rows[each].covers(rows[number], known.classes)), None)
         if before is not None:
-            found = f"{NEVER_REACHED}: row {before} already speaks of the same fruit"
-            entries[number].note("", found, f"this row before row {before}, or other guards, or no such row")
+            found = f"a row that can never be reached: row {before} already speaks of the same fruit"
+            accepted = f"this row before row {before}, or other guards, or no such row"
+            entries[number].note("", found, accepted, Wrong.NEVER_REACHED)
 
 
 def _row(table: Table, limit_id: str, looked: Looked, above: Source, known: Known) -> Row:
@@ -98,7 +99,7 @@ def _when(table: Table, limit_id: str, known: Known) -> tuple[When, ...]:
     )
     for name, on in switches.items():
         if on is None and known.crop is not None:
-            entry.note(name, f'"{name}"', suggestion(name, _switches(limit_id, known)))
+            entry.note(name, f'"{name}"', *suggestion(name, _switches(limit_id, known)))
     return read
 
 

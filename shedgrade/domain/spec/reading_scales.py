@@ -5,6 +5,7 @@ from shedgrade.domain.crop import TakenOn
 from shedgrade.domain.source import Source
 from shedgrade.domain.spec.known import Known
 from shedgrade.domain.spec.measure import WEIGHT
+from shedgrade.domain.spec.mistakes import Wrong
 from shedgrade.domain.spec.reading import Table
 from shedgrade.domain.spec.reading_sources import read_source
 from shedgrade.domain.spec.reading_varieties import read_varieties
@@ -70,4 +71,4 @@ def _once_a_variety(entries: list[Table], bands: tuple[Band, ...]) -> None:
         if any(not set(band.varieties).isdisjoint(other.varieties) or not band.varieties for other in same) or any(
             not other.varieties for other in same
         ):
-            entry.note("name", f'"{band.name}" a second time', "each one once, or once for each variety")
+            entry.note("name", f'"{band.name}" a second time', "each one once, or once for each variety", Wrong.TWICE)

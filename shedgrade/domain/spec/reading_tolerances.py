@@ -4,6 +4,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from shedgrade.domain.bound import Bound, Unit
+from shedgrade.domain.entry.bounds import Wanted
 from shedgrade.domain.source import Source
 from shedgrade.domain.spec.bound_slips import exceeds_whole, too_much
 from shedgrade.domain.spec.known import Known
@@ -85,7 +86,8 @@ def _above(table: Table, around: _Sets) -> tuple[str, ...]:
         if word in around.further and word not in around.above:
             table.note("sets", f'"{word}", which does not stand above', f"only sets written above it: {listed}")
         elif word not in around.above:
-            table.note("sets", f'"{word}"', f"only sets written above it: {suggestion(word, around.above)}")
+            accepted, sort = suggestion(word, around.above)
+            table.note("sets", f'"{word}"', f"only sets written above it: {accepted}", sort)
     return words
 
 
@@ -157,12 +159,13 @@ def _inner(table: Table, above: Source, outer: Bound, names: _Names) -> Part:
 
 
 def _allowed(table: Table, outer: Bound | None) -> Bound:
-    to = table.bound("to", [Unit.NUMBER, Unit.PERCENT], at_most=True, counted="fruit")
+    wanted = Wanted([Unit.NUMBER, Unit.PERCENT], at_most=True, counted="fruit")
+    to = table.bound("to", wanted.units, at_most=wanted.at_most, counted=wanted.counted)
     ends = [end for end in (to.low, to.high) if end is not None]
     if to.unit is Unit.NUMBER and any(end.denominator != 1 for end in ends):
         table.note("to", f'"{to.text()}"', 'a share such as "<= 10 %", or a whole number of fruit such as "<= 1"')
     elif to.unit is Unit.PERCENT and exceeds_whole(to):
-        table.note("to", f'"{to.text()}"', too_much(to))
+        table.note("to", f'"{to.text()}"', *too_much(to.text(), wanted))
     elif outer is not None and to.unit is outer.unit and _is_more(to, outer):
         table.note("to", f'"{to.text()}"', f'no more than the part around it allows, "{outer.text()}"')
     return to

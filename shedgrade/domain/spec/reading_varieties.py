@@ -3,6 +3,7 @@
 from difflib import get_close_matches
 
 from shedgrade.domain.spec.known import Known
+from shedgrade.domain.spec.mistakes import Wrong
 from shedgrade.domain.spec.reading import Table
 
 _SLIP = 0.85  # "Kensignton Pride" is a slip of the hand; "Kent" beside "Keitt" is another mango
@@ -16,5 +17,5 @@ def read_varieties(table: Table, known: Known) -> tuple[str, ...]:
     for name in names:
         near = [] if name in varieties else get_close_matches(name.casefold()[:80], plain, n=1, cutoff=_SLIP)
         if near:
-            table.note("variety", f'"{name}"', f'did you mean "{plain[near[0]]}"?')
+            table.note("variety", f'"{name}"', f'did you mean "{plain[near[0]]}"?', Wrong.SLIP)
     return names

@@ -49,11 +49,19 @@ def renamed(tree: Tree, key: str, names: Names, crop: Crop) -> Tree:
     if names and key in SPEAKS_OF:
         SPEAKS_OF[key](made, lambda held: _called(held, names))
     if names and key == "limit":
-        own = {*OWN_WORDS, *(each.id for each in crop.measures)}  # a switch called so is the figure, not the limit
-        for row in _rows(made):
-            if "when" in row:
-                row["when"] = {name if name in own else names.get(name, name): to for name, to in row["when"].items()}
+        for row, switches in switched(made, crop):
+            row["when"] = {names.get(name, name) if name in switches else name: to for name, to in row["when"].items()}
     return made
+
+
+def switched(tree: Tree, crop: Crop) -> Iterator[tuple[Tree, frozenset[str]]]:
+    """The rows that are for some figures only, each with the limits whose figures these are; a switch called as one of
+    the crop's own figures is that figure, not the limit."""
+    own = {*OWN_WORDS, *(each.id for each in crop.measures)}
+    for way in _ways(tree):
+        for row in way.get("rows", []):
+            if "when" in row:
+                yield row, frozenset(row["when"]) - own
 
 
 def spoken_of(tree: Tree, called: Names) -> Tree:

@@ -44,6 +44,11 @@ class Scale:
     unit: Unit = Unit.GRAM
     count_in_g: Fraction | None = None
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The size codes, each once, in file order."""
+        return tuple(dict.fromkeys(band.name for band in self.bands))
+
     def looked_up(self, figure: units.Exact) -> units.Exact:
         """The figure in base units as the table looks it up: rounded as the table says, or fruit in the mass."""
         if self.count_in_g is not None:

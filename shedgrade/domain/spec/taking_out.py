@@ -5,7 +5,8 @@ from copy import deepcopy
 from functools import partial
 from typing import Any
 
-from shedgrade.domain.spec.renaming import SPEAKS_OF, Tree
+from shedgrade.domain.crop import Crop
+from shedgrade.domain.spec.renaming import SPEAKS_OF, Tree, switched
 
 _CONDITIONS = ("below", "meets", "breaks", "has", "sets", "other_size")
 _EMPTIED: tuple[object, ...] = ([], None)
@@ -16,14 +17,17 @@ def gone(before: Tree, after: Tree, key: str) -> frozenset[str]:
     return _names(before, key) - _names(after, key)
 
 
-def taken_out(tree: Tree, key: str, names: Collection[str]) -> Tree:
+def taken_out(tree: Tree, key: str, names: Collection[str], crop: Crop) -> Tree:
     """The tree in which nothing speaks of these classes or sizes: rows, sets, tolerances and outlets lose the word, and
-    go where nothing else is left in them; so do limits without a row, and what speaks of those."""
+    go where nothing else is left in them; so do limits without a row, and what speaks of those. A row for fruit whose
+    figure of such a limit lies in a bound goes: without the bound it would speak of other fruit too."""
     made = deepcopy(tree)
     left: list[tuple[str, Collection[str]]] = [(key, names)]
     while left:
         of, out = left.pop()
         SPEAKS_OF[of](made, partial(_without, out=frozenset(out)))
+        for row, switches in switched(made, crop) if of == "limit" else ():
+            row["when"] = row["when"] if switches.isdisjoint(out) else None
         left += [(each, lost) for each in ("limit", "set") if (lost := _prune(made, each))]
         made["tolerance"] = list(_parts(made.get("tolerance", [])))
         made["outlet"] = [each for each in made.get("outlet", []) if each.get("takes") not in _EMPTIED]
@@ -62,7 +66,7 @@ def _has_rows(way: Tree) -> bool:
     if "rows" not in way:
         return True
     way["rows"] = [
-        row for row in way["rows"] if all(row[key] not in _EMPTIED for key in ("class", "size") if key in row)
+        row for row in way["rows"] if all(row[key] not in _EMPTIED for key in ("class", "size", "when") if key in row)
     ]
     return bool(way["rows"])
 

@@ -58,7 +58,7 @@ def _read(tree: Mapping[str, object], notebook: Notebook, crops: Mapping[str, Cr
     classes = read_classes(table)
     known = Known(crop, source, tuple(each.id for each in classes))
     scale = read_scale(table, known)
-    known = replace(known, sizes=tuple(dict.fromkeys(band.name for band in scale.bands)))
+    known = replace(known, sizes=scale.names)
     severities = read_severities(table, known)
     limits, known = read_limits(table, replace(known, severities=tuple(each.id for each in severities)))
     sets = read_sets(table, known, limits)
@@ -79,5 +79,5 @@ def _read(tree: Mapping[str, object], notebook: Notebook, crops: Mapping[str, Cr
 def _crop(table: Table, crops: Mapping[str, Crop]) -> Crop | None:
     crop_id = table.text("crop")
     if crop_id and crop_id not in crops:
-        table.note("crop", f'"{crop_id}"', suggestion(crop_id, crops))
+        table.note("crop", f'"{crop_id}"', *suggestion(crop_id, crops))
     return crops.get(crop_id)

@@ -17,6 +17,7 @@ from shedgrade.domain.spec.merging import Merged
 from shedgrade.domain.spec.model import Spec
 from shedgrade.domain.spec.taking_out import gone, taken_out
 from shedgrade.domain.spec.text import SpecMistakes, read_tree, tree_of
+from shedgrade.domain.spec.usual import with_usual
 from shedgrade.reports.told_specs import say_change
 from shedgrade.storage import spec_drafts
 from shedgrade.storage.missing import MissingError
@@ -86,7 +87,8 @@ def edit(
     shown = _part(found.spec, part)
     if not found.is_open:
         raise MissingError
-    typed = list(kept_here(request, person)) or typed_of(shown.fields, held_of(tree_of(found.spec), shown.place))
+    stored = [*typed_of(shown.fields, held_of(tree_of(found.spec), shown.place)), *shown.begun]
+    typed = list(kept_here(request, person)) or stored
     form = Form(found, found.spec, shown, found.row.version)
     return page(request, "drafts/part.html", _view(form, typed, at=at))
 
@@ -105,7 +107,8 @@ def save(
         typed, touched = after_deed(typed, deed)
         return page(request, "drafts/part.html", _view(form, typed, touched=touched, unsaved=True))
     built = Built(typed)
-    tree = well_named(_put(tree_of(opened), form.part, built), form.part, built, opened)
+    tree = with_usual(_put(tree_of(opened), form.part, built), opened.crop)
+    tree = well_named(tree, form.part, built, opened)
     without = _taken_out(opened, tree, form.part)
     try:
         spec = _read(without if deed == TAKE_OUT and without is not None else tree, built)
@@ -116,11 +119,8 @@ def save(
     try:
         change_draft(session, found, spec, version)
     except StaleError as stale:
-        merged = stale.merged if isinstance(stale, ClashError) else Merged(tree_of(spec), tree_of(found.spec))
-        view = _clashing(request, session, form, merged, _limit_id(tree_of(spec), form.part))
-        return page(request, "drafts/part.html", view, status=409)
-    except SpecMistakes as mistakes:
-        view = _apart(request, session, form, typed, mistakes)
+        clash = stale if isinstance(stale, ClashError) else ClashError(Merged(tree_of(spec), tree_of(found.spec)))
+        view = _clashing(request, session, form, clash, _limit_id(tree_of(spec), form.part))
         return page(request, "drafts/part.html", view, status=409)
     except DraftError as mistake:
         return draft_page(request, session, person, found, notice=str(mistake), status=422)
@@ -157,7 +157,7 @@ def _taken_out(spec: Spec, tree: dict[str, Any], part: Part) -> dict[str, Any] |
     """The tree of a form that takes out classes or sizes, in which nothing else speaks of them; None for any other."""
     key = {"classes": "class", "sizes": "bands"}.get(part.id, "")
     names = gone(tree_of(spec), tree, key) if key else frozenset()
-    return taken_out(tree, key, names) if names else None
+    return taken_out(tree, key, names, spec.crop) if names else None
 
 
 def _takes_out(spec: Spec, without: dict[str, Any] | None, built: Built) -> list[str]:
@@ -211,21 +211,13 @@ def _view(
     )
 
 
-def _apart(request: Request, session: Session, form: Form, typed: Pairs, mistakes: SpecMistakes) -> PartView:
-    """The form as typed, where it does not go together with what was saved meanwhile."""
-    session.rollback()
-    found = spec_drafts.draft(session, form.draft.id)
-    meanwhile = Elsewhere("Saved meanwhile", f"{draft_now(request, session, found)}.", f"/drafts/{found.id}")
-    apart = [Elsewhere("The whole spec", mistake.says(), "") for mistake in mistakes.mistakes]
-    return _view(replace(form, draft=found), typed, Sorted(elsewhere=[meanwhile, *apart]))
-
-
-def _clashing(request: Request, session: Session, form: Form, merged: Merged, limit_id: str) -> PartView:
+def _clashing(request: Request, session: Session, form: Form, clash: ClashError, limit_id: str) -> PartView:
     """The form with what was typed and what others saved meanwhile of the rest; where both changed the same, what was
-    typed, and both sides in a table above. Sent again it puts what was typed in its place."""
+    typed, and both sides in a table above. Sent again it puts what was typed in its place. What does not hold in a spec
+    of both is told where it stands."""
     session.rollback()
     found = spec_drafts.draft(session, form.draft.id)
-    spec = found.spec
+    spec, merged = found.spec, clash.merged
     part = _part_now(spec, form.part, limit_id)
     ours, theirs = (typed_of(part.fields, _held_of_part(tree, part, limit_id)) for tree in (merged.ours, merged.theirs))
     ours = _numbered(ours, part, merged.ours, tree_of(spec))
@@ -233,9 +225,21 @@ def _clashing(request: Request, session: Session, form: Form, merged: Merged, li
     stored, typed = (dict(values_in(boxes)) for boxes in drawn)
     labels = {**dict(labels_of(drawn[0])), **dict(labels_of(drawn[1]))}
     differs = {name: stored.get(name, "") for name in labels if stored.get(name, "") != typed.get(name, "")}
-    view = _view(Form(found, spec, part, found.row.version), ours, differs=differs)
+    told = _told_of(clash, ours, part, spec, f"/drafts/{found.id}/parts", limit_id)
+    view = _view(Form(found, spec, part, found.row.version), ours, told, differs=differs)
     both_sides = [(labels[name], said, typed.get(name, "")) for name, said in differs.items()]
     return replace(view, both_sides=both_sides, stored_now=draft_now(request, session, found))
+
+
+def _told_of(clash: ClashError, ours: Pairs, part: Part, spec: Spec, address: str, limit_id: str) -> Sorted:
+    """The mistakes of a spec of both changes; what was typed stands in it where the part has its place there."""
+    tree = clash.merged.ours
+    if part.place[:1] == ("limit",):
+        ids = [str(each["id"]) for each in limits] if isinstance(limits := tree.get("limit"), list) else []
+        part = replace(part, place=("limit", ids.index(limit_id) if limit_id in ids else len(ids)))
+    built = Built(ours)
+    built.table(part.fields, held_of(tree, part.place), part.place)
+    return sorted_out(clash.mistakes, built, part, spec, tree, address)
 
 
 def _limit_id(tree: Mapping[str, Any], part: Part) -> str:

@@ -57,10 +57,11 @@ _AN_ID, _ID = Query(ge=1, le=LARGEST), Field(ge=1, le=LARGEST)
 
 @dataclass(frozen=True, slots=True)
 class ChooseMarketView:
-    """Every market."""
+    """Every market, and how it goes with its spec."""
 
     title: str
-    markets: list[MarketWhole]
+    markets: Sequence[tuple[MarketWhole, MarketFit]]
+    may_keep: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +144,10 @@ def new(
 ) -> HTMLResponse:
     """The next thing to choose, or the form; with ``look`` the form as typed so far, worked out and not kept."""
     if query.market_id is None:
-        return page(request, "quotes/market.html", ChooseMarketView("A new quote", markets.markets(session)))
+        today = shed.clock.today()
+        fitted = [(each, fit_of(session, each, today)) for each in markets.markets(session)]
+        view = ChooseMarketView("A new quote", fitted, person.may(Deed.KEEP_MARKETS))
+        return page(request, "quotes/market.html", view)
     market = markets.market(session, query.market_id)
     if not query.ids:
         return _choose(request, person, session, market, every=query.every, problem=_TICK if query.picked else "")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from shedgrade.domain.bound import Bound
 from shedgrade.domain.grading.many.columns import Columns
 from shedgrade.domain.grading.many.sizes import MISFITS
-from shedgrade.domain.grading.many.tables import NONE, Groups, code_names
+from shedgrade.domain.grading.many.tables import NONE, Groups
 from shedgrade.domain.grading.many.taking import Taking
 from shedgrade.domain.grading.one import Judged, borne_out, grade
 from shedgrade.domain.grading.plan import Plan
@@ -88,7 +88,7 @@ class Graded:
     @property
     def codes(self) -> tuple[str, ...]:
         """The size codes of the spec, each once, in file order."""
-        return code_names(self.plan)
+        return self.plan.spec.scale.names
 
     @property
     def has_code(self) -> "Bools":

@@ -69,17 +69,12 @@ class Groups:
     judging: tuple[Table, ...]
 
 
-def code_names(plan: Plan) -> tuple[str, ...]:
-    """The size codes of the spec, each once, in file order."""
-    return tuple(dict.fromkeys(band.name for band in plan.spec.scale.bands))
-
-
 def grouped(plan: Plan, columns: Columns, sizes: tuple[Sizes, ...], size: "Ints") -> Groups:
     """Put the fruit in groups by what the size table says of them and by the code on the pack."""
     import numpy as np  # noqa: PLC0415
 
     labels: tuple[str | None, ...] = (None, *columns.labels) if columns.label is not None else (None,)
-    names = code_names(plan)
+    names = plan.spec.scale.names
     groups = [_group(plan, each, label) for each, label in product(sizes, labels)]
     ranks = max((len(ranked) for ranked, _ in groups), default=1)
     codes = np.full((ranks, len(groups)), NONE, dtype=np.int16)

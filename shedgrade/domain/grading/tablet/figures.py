@@ -96,7 +96,7 @@ def sizes_of(plan: Plan) -> Plain:
     by_weight = scale.of == WEIGHT
     return {
         "of": scale.of,
-        "codes": list(dict.fromkeys(band.name for band in scale.bands)),
+        "codes": list(scale.names),
         "bands": [_named(band) for band in ours],
         **filled(
             step=scale.step,

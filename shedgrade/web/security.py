@@ -1,5 +1,7 @@
 """What every request meets first: where it may come from, how much it may bring, what the browser may do with us."""
 
+from http import HTTPStatus
+
 from fastapi import HTTPException
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
@@ -40,10 +42,11 @@ class SecurityHeaders:
         async def dressed(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                is_static = scope["path"].startswith("/static/")
-                for name, value in (_OF_PARTS if is_static and scope["path"].endswith(_PARTS) else HEADERS).items():
+                # Where no file stands, what is answered is a page like any other.
+                is_file = scope["path"].startswith("/static/") and message["status"] < HTTPStatus.BAD_REQUEST
+                for name, value in (_OF_PARTS if is_file and scope["path"].endswith(_PARTS) else HEADERS).items():
                     headers.setdefault(name, value)
-                if not is_static:
+                if not is_file:
                     headers.add_vary_header("HX-Request")
                 headers.setdefault("cache-control", "no-store")  # records are never kept
             await send(message)

@@ -20,6 +20,7 @@ from typer.testing import CliRunner
 from shedgrade.actions.scales import end, show_code
 from shedgrade.actions.sign_ins import sign_in
 from shedgrade.cli import app as command
+from shedgrade.domain.scales import LATE_AFTER
 from shedgrade.exchange import scale_bridge
 from shedgrade.exchange.scale_bridge import SerialSaid, feed
 from shedgrade.exchange.scale_link import MOST_KEPT, NotPairedError, Outbox, RefusedError, ShedLine, Weight
@@ -257,6 +258,25 @@ def test_weights_taken_while_the_shed_is_away_come_later_in_order_and_wait(
     apart = [(after.read_at - before.read_at).total_seconds() for before, after in pairwise(found)]
     assert apart == [pytest.approx(3, abs=0.5), pytest.approx(5, abs=0.5)]
     assert said.count("The shed is back.") == 1
+
+
+def test_the_bridge_outlives_a_shed_that_is_away(
+    cable: Cable, code: str, sqlite_database: Database, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """What was weighed meanwhile comes once, in order; longer ago than the bench would put in by itself, it waits."""
+    with serve(create_app(Settings(database=sqlite_database.url), sqlite_database)) as address:
+        bridge = start(address, cable.device, code)
+        wait_for(lambda: bool(list_scales(sqlite_database)))
+        time.sleep(PAUSE_S)
+    cable.sends(*STREAM, *(line.replace("412.5", "398.0") for line in STREAM))
+    time.sleep(LATE_AFTER.total_seconds() + 0.5)
+    assert readings(sqlite_database) == []
+    with ServedAt(sqlite_database, int(address.rsplit(":", 1)[1])):
+        wait_for(lambda: len(readings(sqlite_database)) == 2)
+        assert bridge.stop() == 0
+    assert [(each.weight_dg, each.waits) for each in readings(sqlite_database)] == [(4125, True), (3980, True)]
+    said = capfd.readouterr().out
+    assert said.count("Weights are kept until it is back.") == said.count("The shed is back.") == 1
 
 
 class ServedAt:

@@ -112,6 +112,8 @@ def test_the_plain_port_hands_out_the_authority(site: Site) -> None:
     assert f"{site.secure}/" in {link.get("href") for link in tree.find_all("a")}
     assert "its key lies on the shed's machine" in tree.get_text(" ")
     words = tree.get_text(" ")
+    assert "Not every browser does" in words
+    assert "does not use the tablet's list" in words
     assert all(kind in words for kind in ("Android", "iPad", "Windows", "Mac", "Linux"))
     given = httpx.get(f"{site.plain}/authority.crt")
     assert given.headers["content-type"] == "application/x-x509-ca-cert"

@@ -16,6 +16,8 @@ from tests.support.templates import PostgresTemplate, SqliteTemplate
 settings.register_profile("shed", deadline=None)
 settings.load_profile("shed")
 
+SLOW_FIRST = ("browser", "walk")
+
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--long", action="store_true", help="run the tests that take minutes, too")
@@ -27,13 +29,22 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave the long tests out unless asked for: deselected, since a skipped test looks like one that could not run."""
+    """The folders of slow tests first: at the end there are short files to share out among the workers.
+
+    Long tests are left out unless asked for: deselected, since a skipped test looks like one that could not run.
+    """
+    items.sort(key=_how_late)
     if config.getoption("--long"):
         return
     long = [item for item in items if item.get_closest_marker("long")]
     if long:
         config.hook.pytest_deselected(items=long)
         items[:] = [item for item in items if item not in long]
+
+
+def _how_late(item: pytest.Item) -> int:
+    folder = item.path.parent.name
+    return SLOW_FIRST.index(folder) if folder in SLOW_FIRST else len(SLOW_FIRST)
 
 
 @pytest.fixture(scope="session")

@@ -40,7 +40,9 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 
 @pytest.fixture(scope="session")
 def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
-    return {**browser_context_args, "viewport": LYING}
+    """A tablet lying on the bench. It keeps nothing to open pages offline: that would fetch every part of the bench a
+    second time for each test. What is kept, and how the bench does with it: test_offline_bench.py, test_queue.py."""
+    return {**browser_context_args, "viewport": LYING, "service_workers": "block"}
 
 
 @pytest.fixture

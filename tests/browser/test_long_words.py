@@ -13,8 +13,6 @@ from tests.support.every_page import EVERY_VISIT, Visit, person_ids, season_ids
 from tests.support.serving import serve
 from tests.support.templates import SqliteTemplate
 
-pytestmark = pytest.mark.xdist_group("long words")
-
 SIZES = ((1280, 800), (800, 1280), (390, 844))
 NAME, SOURCE = "Wolfeschlegelsteinhausenbergerdorff" * 2 + "Voralte", "Rechtsschutzversicherung" * 7 + "Gesellschaft"
 # What reaches furthest to the right, to be told where a page scrolls.

@@ -21,8 +21,6 @@ from tests.support.serving import serve
 from tests.support.templates import SqliteTemplate
 from tests.support.touching import APART, EDGE, KEY, OTHER, ROUNDING, touched
 
-pytestmark = pytest.mark.xdist_group("at the bench")
-
 STAGE = "more yellow than green"
 
 

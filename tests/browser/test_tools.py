@@ -15,8 +15,6 @@ from tests.support.chromium import find_chromium
 from tests.support.complaints import complaints_of
 from tests.support.serving import serve
 
-pytestmark = pytest.mark.xdist_group("tools")
-
 GOOD = """<!doctype html><html lang="en"><head><title>Bench</title></head>
 <body><main><h1>Bench</h1><p>Put a fruit on the scale.</p></main></body></html>"""
 BAD = GOOD.replace("<p>", '<img src="data:,"><p style="color: red">')
@@ -50,8 +48,8 @@ def test_a_blocked_style_and_a_broken_script_are_heard(context: BrowserContext, 
     page = context.new_page()
     complaints = complaints_of(page)
     page.goto(f"{address}/bad")
-    page.evaluate("setTimeout(() => { throw new Error('scale gone') })")
-    page.wait_for_timeout(50)
+    with page.expect_event("pageerror"):
+        page.evaluate("setTimeout(() => { throw new Error('scale gone') })")
     style, script = complaints
     assert "Content Security Policy" in style
     assert script == "scale gone"

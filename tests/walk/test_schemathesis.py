@@ -22,8 +22,6 @@ from tests.walk.roles_table import rows
 from tests.walk.routes import Route, every_route
 from tests.walk.walker import Walker, walker
 
-pytestmark = pytest.mark.xdist_group("made up")
-
 AnyCase = Case[Any]
 FEW, MANY = 6, 200
 SPOILT = [

@@ -6,6 +6,7 @@ import { give } from "./scale-reading.js";
 
 const MEAN_GAP = 35;
 const LONGEST_GAP = 60;
+const PRESS_AFTER = 200; // a busy tablet hands keys over later than the times they bear
 const QUIET_BEFORE = 400; // a number that begins sooner after another key may be the end of one: its head would be lost
 const FEWEST_SIGNS = 2;
 const MOST_DIGITS = 6; // a scanned number is longer
@@ -65,7 +66,7 @@ function press() {
 function pressLater(target) {
   if (pressing && pressing.target !== target) press();
   clearTimeout(pressing?.timer);
-  pressing = { target, timer: setTimeout(press, LONGEST_GAP) };
+  pressing = { target, timer: setTimeout(press, PRESS_AFTER) };
 }
 
 const isPressed = (target) => target.matches?.("button, summary, input[type=checkbox], input[type=radio]");

@@ -1,7 +1,7 @@
 // The page of what this browser keeps: what waits, what a person decides about, and its file. It is drawn from the browser
 // alone, so that it works where the server does not answer.
 
-import { newKey, whose } from "./entries.js";
+import { begunAt, newKey, ofWhat, whose } from "./entries.js";
 import { begin, send } from "./queue.js";
 import { download } from "./rescue-file.js";
 import * as store from "./store.js";
@@ -22,9 +22,9 @@ function button(words, act, className = "button plain") {
   return made;
 }
 
-const when = (entry) => new Date(entry.at).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+const moment = (date) => date.toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
 const title = (entry) => (entry.voids ? `Void: ${entry.words} (${entry.reason})` : entry.words);
-const who = (entry) => `${entry.mark.split(" ")[0]}, measured by ${entry.name}, ${when(entry)} by this tablet's clock`;
+const who = (entry) => `${ofWhat(entry)}, measured by ${entry.name}, ${moment(new Date(entry.at))} by this tablet's clock`;
 
 // One thing to decide about: what it is, why the server did not take it, both sides where there are two, and what can be
 // done.
@@ -68,9 +68,10 @@ async function again(entry, changed) {
 }
 
 function otherSamples(entry, samples) {
-  return samples.filter((each) => each.mark !== entry.mark).map(({ sample, mark }) => button(
-    `Put it into the sample of ${mark.split(" ")[0]} begun ${new Date(mark.split(" ")[1]).toLocaleString([], { dateStyle: "medium", timeStyle: "short" })}`,
-    () => again(entry, { key: newKey(), sample, mark, ...(entry.fields ? { fields: entry.fields.filter(([name]) => !["draw", "bin"].includes(name)) } : {}) }),
+  const fields = entry.fields?.filter(([name]) => !["draw", "bin"].includes(name));
+  return samples.filter((each) => each.sample !== entry.sample || each.mark !== entry.mark).map((there) => button(
+    `Put it into the sample of ${ofWhat(there)} begun ${moment(begunAt(there))}`,
+    () => again(entry, { key: newKey(), sample: there.sample, mark: there.mark, of: there.of, ...(fields && { fields }) }),
   ));
 }
 
@@ -108,7 +109,7 @@ async function draw() {
   const everything = await store.all();
   const of = (state) => everything.filter((each) => each.state === state);
   const [stuck, waiting, aside] = ["stuck", "waiting", "put aside"].map(of);
-  const samples = [...new Map(of("sent").map(({ sample, mark }) => [mark, { sample, mark }])).values()].reverse().slice(0, 5);
+  const samples = [...new Map(of("sent").map((each) => [`${each.sample} ${each.mark}`, each])).values()].reverse().slice(0, 5);
   document.getElementById("unsent-answer").textContent = waiting.length + stuck.length
     ? `${waiting.length} not sent yet, ${stuck.length} for you to decide. They stay on this tablet until the server has named each of them back.`
     : "All fruit of this tablet are sent.";

@@ -603,8 +603,8 @@ def test_the_tablet_asks_which_ids_are_here(
     answers(her_browser, *batch, voiding(sqlite_database, made, ada, voids=key(2)))
     asked = ",".join((key(1), key(2), key(3), "", "'--", "x" * 500))
     response = her_browser.get(f"/fruit-entries?keys={asked}")
-    assert response.json() == {"known": {key(1): False, key(2): True}}
-    assert her_browser.get("/fruit-entries").json() == {"known": {}}
+    assert response.json() == {"sender": ada, "known": {key(1): False, key(2): True}}
+    assert her_browser.get("/fruit-entries").json() == {"sender": ada, "known": {}}
     assert her_browser.get(f"/fruit-entries?keys={',' * 200}").status_code == 422
 
 

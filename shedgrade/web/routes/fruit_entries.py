@@ -36,12 +36,12 @@ def store(request: Request, session: WriteSession, posted: CurrentPosted) -> JSO
 
 @router.get("")
 def ask(request: Request, session: ReadSession, keys: str = "") -> JSONResponse:
-    """Which of these ids, separated by commas, fruit is stored under: each with whether it is voided."""
-    _sender(session, request)
+    """Which of these ids, separated by commas, fruit is stored under: each with whether it is voided; and the sender."""
+    person = _sender(session, request)
     asked = keys.split(",") if keys else []
     if len(asked) > MOST_ENTRIES:
         raise HTTPException(422, f"{len(asked)} ids were asked for at once; at most {MOST_ENTRIES} are answered.")
-    return JSONResponse({"known": known(session, [key for key in asked if is_key(key)])})
+    return JSONResponse({"sender": person.id, "known": known(session, [key for key in asked if is_key(key)])})
 
 
 def _sender(session: Session, request: Request) -> Person:

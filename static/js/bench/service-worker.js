@@ -1,11 +1,12 @@
 // Opens the bench where the server does not answer: a page of a sample as it was last seen here, the page of what is not
 // sent yet, and what they are made of. The server goes first, always. Nothing that is sent passes through here.
 
-const PARTS = "parts";
+const PARTS = "parts"; // the beginning of a name: all parts of one version lie in a store of their own
 const PAGES = "pages";
 const LIST = "/bench-parts"; // shedgrade/web/bench_parts.py
 // A link that is neither there nor gone: parts of a page are the same ones, a page is worth a longer wait.
-const PATIENCE = { [PARTS]: 4_000, [PAGES]: 10_000 };
+const FOR_PART = 4_000;
+const FOR_PAGE = 10_000;
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
@@ -18,32 +19,53 @@ const isDoor = (url) => url.pathname === "/sign-in";
 self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
   if (event.request.method !== "GET" || url.origin !== location.origin) return;
-  if (isPart(url)) event.respondWith(fromServerOrKept(event.request, PARTS));
+  if (isPart(url)) event.respondWith(part(event.request));
   else if (event.request.headers.has("HX-Request")) return;
-  else if (isKeptPage(url)) event.respondWith(fromServerOrKept(event.request, PAGES));
+  else if (isKeptPage(url)) event.respondWith(keptPage(event.request));
   else if (isDoor(url) && event.request.mode === "navigate") event.respondWith(door(event.request));
   else if (event.request.mode === "navigate") event.respondWith(pageOrUnsent(event.request));
 });
 
-async function fromServerOrKept(request, name) {
+const fromServer = (request, patience) => fetch(request, { signal: AbortSignal.timeout(patience) });
+const fromKept = (request) => caches.match(request, { ignoreSearch: true, ignoreVary: true });
+
+async function part(request) {
   try {
-    const answer = await fetch(request, { signal: AbortSignal.timeout(PATIENCE[name]) });
-    if (answer.ok && !answer.redirected) await keep(name, request, answer);
-    return answer;
+    return await fromServer(request, FOR_PART);
   } catch (problem) {
-    const kept = await (await caches.open(name)).match(request, { ignoreSearch: true, ignoreVary: true });
+    return (await fromKept(request)) ?? Promise.reject(problem);
+  }
+}
+
+async function keptPage(request) {
+  let answer = null;
+  try {
+    answer = await fromServer(request, FOR_PAGE);
+  } catch (problem) {
+    const kept = await fromKept(request);
     if (kept) return kept;
     if (request.mode === "navigate") return unsent(problem);
     throw problem;
   }
+  await keep(PAGES, request.url, answer);
+  return answer;
 }
 
-// By its address alone: an answer varies by who asks, and the door empties all that.
-async function keep(name, request, answer) {
-  const copy = answer.clone();
-  const headers = new Headers(copy.headers);
-  headers.delete("vary");
-  await (await caches.open(name)).put(new URL(request.url).pathname, new Response(await copy.blob(), { status: copy.status, headers }));
+// By its address alone: an answer varies by who asks, and the door empties all that. Gives whether it is kept: another
+// page that the address led to is not, and a full disk keeps what it had. What was kept says so (place.js).
+async function keep(name, address, answer) {
+  if (!answer.ok || answer.redirected) return false;
+  try {
+    const copy = answer.clone();
+    const headers = new Headers(copy.headers);
+    headers.delete("vary");
+    headers.set("server-timing", "kept");
+    const cache = await caches.open(name);
+    await cache.put(new URL(address, location.origin).pathname, new Response(await copy.blob(), { status: copy.status, headers }));
+    return true;
+  } catch {
+    return false;
+  }
 }
 
 async function pageOrUnsent(request) {
@@ -72,38 +94,40 @@ async function door(request) {
 }
 
 self.addEventListener("message", (event) => {
-  if (event.data.keep) event.waitUntil(keepAll(event.data.keep).then((held) => event.ports[0].postMessage(held)));
+  if (event.data.keep) event.waitUntil(keepAll(event.data.keep).catch(() => false).then((held) => event.ports[0].postMessage(held)));
 });
 
 // Gives whether all of it is held.
 async function keepAll(pages) {
-  const held = await Promise.all([keepParts(), ...pages.map((each) => keepOne(PAGES, each))]);
+  const held = await Promise.all([keepParts(), ...pages.map(keepPage)]);
   return held.every(Boolean);
 }
 
-// The list of the parts is kept last: who has it has them all.
-async function keepParts() {
-  const cache = await caches.open(PARTS);
-  const held = await cache.match(LIST);
-  try {
-    const answer = await fetch(LIST);
-    const { version, parts } = await answer.clone().json();
-    if (held && (await held.json()).version === version) return true;
-    const kept = await Promise.all(parts.map((each) => keepOne(PARTS, each)));
-    if (kept.every(Boolean)) await cache.put(LIST, answer);
-    return kept.every(Boolean);
-  } catch {
-    return Boolean(held);
-  }
+const keepNow = (name) => async (address) => keep(name, address, await fetch(address, { credentials: "same-origin" }));
+
+async function keepPage(address) {
+  const isKept = await keepNow(PAGES)(address).catch(() => false);
+  return isKept || Boolean(await caches.match(address));
 }
 
-async function keepOne(name, address) {
+const isWhole = async (name) => Boolean(await (await caches.open(name)).match(LIST));
+
+// Those of a version whole or not at all: its list is kept last, and only then do older ones go. Gives whether any are held.
+async function keepParts() {
+  const before = (await caches.keys()).filter((each) => each.startsWith(PARTS));
   try {
-    const request = new Request(address, { credentials: "same-origin" });
-    const answer = await fetch(request);
-    if (answer.ok && !answer.redirected) await keep(name, request, answer);
-    return answer.ok;
+    const list = await fetch(LIST);
+    const { version, parts } = await list.clone().json();
+    const name = `${PARTS} ${version}`;
+    if (await isWhole(name)) return true;
+    const kept = await Promise.all(parts.map(keepNow(name)));
+    if (kept.every(Boolean) && await keep(name, LIST, list)) {
+      await Promise.all(before.filter((each) => each !== name).map((each) => caches.delete(each)));
+      return true;
+    }
+    await caches.delete(name);
   } catch {
-    return Boolean(await (await caches.open(name)).match(address));
+    // Without the server what was held is held.
   }
+  return (await Promise.all(before.map(isWhole))).some(Boolean);
 }

@@ -36,7 +36,7 @@ def store(request: Request, session: WriteSession, posted: CurrentPosted) -> JSO
 
 @router.get("")
 def ask(request: Request, session: ReadSession, keys: str = "") -> JSONResponse:
-    """Which of these ids, separated by commas, fruit is stored under: each with whether it is voided; and the sender."""
+    """Which of these ids, separated by commas, fruit is stored under: each with whether it is voided."""
     person = _sender(session, request)
     asked = keys.split(",") if keys else []
     if len(asked) > MOST_ENTRIES:

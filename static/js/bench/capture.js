@@ -91,7 +91,7 @@ async function keep(event) {
   } finally {
     delete here.dataset.keeping;
   }
-  corrects = "";
+  setCorrects("");
   keptAt = Date.now();
   unmark(here);
   emptyForNext(here);
@@ -112,7 +112,7 @@ function takeBack(entry, before) {
 // In another window, or by leaving it out: the same fruit is not to be there twice.
 function decidedAlready(entry, before) {
   takeBack(entry, before);
-  corrects = "";
+  setCorrects("");
   say("Not kept: this fruit was decided about already, on the page of what is not sent. If it is another one, judge it again.");
 }
 
@@ -233,8 +233,14 @@ function tellDifference(entry, answer, elsewhere) {
 // The form is still empty: the fruit stands in it again, with what is wrong beside its fields.
 function putBack(entry, answer) {
   fill(form(), entry);
-  corrects = entry.key;
+  setCorrects(entry.key);
   refuse(answer);
+}
+
+// It is kept already: left half-typed, the server is not to give it back as another fruit (half-typed.js).
+function setCorrects(key) {
+  corrects = key;
+  form().toggleAttribute("data-corrects", key !== "");
 }
 
 let catching = false;
@@ -291,7 +297,11 @@ document.addEventListener("htmx:before:swap", (event) => {
   count([...fragments, document]);
 });
 
-document.addEventListener("htmx:after:swap", () => { if (form()) askIfOthers(); });
+document.addEventListener("htmx:after:swap", () => {
+  if (!form()) return;
+  setCorrects(fruitIsOpen() ? corrects : "");
+  askIfOthers();
+});
 
 document.addEventListener("queue:changed", () => {
   recount().catch(() => {});

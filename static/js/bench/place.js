@@ -5,7 +5,10 @@
 // service-worker.js says so of the pages that it kept.
 const isKeptPage = performance.getEntriesByType("navigation")[0]?.serverTiming?.some(({ name }) => name === "kept");
 
-const name = () => `bench-place ${document.getElementById("fruit-form").dataset.mark}`;
+function name() {
+  const { sample, mark } = document.getElementById("fruit-form").dataset;
+  return `place ${sample} ${mark}`;
+}
 
 // root: what is drawn, or about to be.
 export function placeIn(root = document) {

@@ -69,8 +69,14 @@ class BenchSample:
 
     @property
     def mark(self) -> str:
-        """What tells it from another sample that a server restored from a backup has given the same id."""
-        return f"{self.consignment_name} {self.started_at:%Y-%m-%dT%H:%M:%S.%fZ}"
+        """What tells it from another sample that a server restored from a backup has given the same id. Nothing that
+        can be corrected is in it: a tablet may bring it back days later."""
+        return f"{self.started_at:%Y-%m-%dT%H:%M:%S.%fZ}"
+
+    def bears(self, mark: str) -> bool:
+        """Whether an entry's mark is this sample's. Tablets once put the name of the consignment before it, as it was
+        called then."""
+        return mark.rpartition(" ")[2] == self.mark
 
 
 @dataclass(frozen=True, slots=True)

@@ -110,7 +110,8 @@ class SideView:
     """What changes with each fruit: the last one, the tally, and what the next form carries. ``wanted`` is how many
     fruit make the sample full; ``notice`` is a sentence that is no field's fault, ``meant`` what a refused weight was
     likely meant to be; ``rows`` are fruit entered last, the newest first; ``just_voided`` is a fruit that was voided
-    after that; ``next_from`` is where the next fruit is taken from; ``rules_sha256`` says which rules it is judged by,
+    after that; ``next_from`` is where the next fruit is taken from, ``bin_id`` the bin of the receipt that it names,
+    if it names one; ``rules_sha256`` says which rules it is judged by,
     as a tablet holds them; ``empties`` tells the form to stand empty again; ``said`` is what has just changed.
     ``last_words`` tell whose the last fruit is and when it was measured; they are "" for whoever may undo it."""
 
@@ -119,6 +120,7 @@ class SideView:
     rows: tuple[FruitWords, ...]
     wanted: int
     next_from: str
+    bin_id: int | None
     entry_key: str
     rules_sha256: str
     said: str = ""
@@ -203,7 +205,7 @@ def bench_view(
     sample = side.sample
     usual, others = key_order(spec.crop, often)
     if sample.draw is None and bins:
-        side = replace(side, next_from=_from_bin(bins[0].name, bins[0].number))
+        side = replace(side, next_from=_from_bin(bins[0].name, bins[0].number), bin_id=bins[0].id)
     return BenchView(
         title=f"Bench, {sample.consignment_name}",
         sample=sample,
@@ -240,6 +242,7 @@ def side_view(
         rows=tuple(fruit_words(row, spec) for row in rows),
         wanted=wanted,
         next_from=draw_words(sample.draw) or f"the first {question.draw_word}",
+        bin_id=sample.draw.bin_id if sample.draw else None,
         entry_key=refused.typed.get("entry_key") or new_form_key(),
         rules_sha256=rules_sha256,
         errors=refused.errors,

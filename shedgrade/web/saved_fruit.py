@@ -24,14 +24,17 @@ class SavedFruit:
 def save_and_commit(
     session: Session, sample: BenchSample, rules: Rules, entry: FruitEntry, measured_by: Doer
 ) -> SavedFruit:
-    """Store one fruit of a sample that was loaded with its lock, and commit; EntryKeyTakenError."""
+    """Store one fruit of a sample that was loaded with its lock, and commit; EntryKeyTakenError. Where it was stored
+    before nothing changes."""
     before = tally_of(session, sample, rules)
     stored = actions.save_fruit(session, sample, entry)
     row = GradedRow(_measured(sample, entry, stored, measured_by), judged(rules, entry.fruit, entry.size_code))
-    tally = before.plus(row.verdict.class_id, stored.draw.id) if stored.is_new else None
+    if not stored.is_new:
+        session.rollback()  # to find a draw for it may have gone to another bin
+        return SavedFruit(stored, row, None)
+    tally = before.plus(row.verdict.class_id, stored.draw.id)
     session.commit()
-    if tally is not None:
-        keep_tally(session, sample, tally)
+    keep_tally(session, sample, tally)
     return SavedFruit(stored, row, tally)
 
 

@@ -153,11 +153,11 @@ def _saved(
         sample = bench.bench_sample(session, entry.sample_id, lock=True)
     except MissingError:
         raise _RefusedError(CLOSED, _ANOTHER) from None
-    if sample.mark != entry.sample_mark:
+    if not sample.bears(entry.sample_mark):
         raise _RefusedError(CLOSED, _ANOTHER)
     if sample.origin != "bench":
         raise _RefusedError(CLOSED, "This sample came from a file and takes no fruit from the bench.")
-    if why := closed(sample):
+    if (why := closed(sample)) and bench.fruit_of_key(session, entry.key) is None:
         raise _RefusedError(CLOSED, why)
     rules = rules_of(session, sample)
     spec = rules.spec

@@ -29,7 +29,7 @@ const sentTo = (form) => new URL(form.getAttribute("action"), location.href).pat
 // The page that answers a form draws what was typed as if it were stored; so does a form that was put back.
 function isUnsaved(form) {
   if ("sending" in form.dataset || "emptied" in form.dataset) return false;
-  if (form.id === "fruit-form") return isOpen(form);
+  if (form.id === "fruit-form") return isOpen(form) && !("corrects" in form.dataset);
   const isAnswer = "answer" in document.body.dataset && sentTo(form) === location.pathname;
   return isAnswer || "unsaved" in form.dataset || [...form.querySelectorAll(FIELDS)].some(isChanged);
 }

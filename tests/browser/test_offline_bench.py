@@ -161,16 +161,3 @@ def test_a_page_from_before_an_upgrade_finds_its_parts_by_name(at_bench: Page, s
     server.kill()
     old = "/static/0123456789ab/js/app.js"
     assert at_bench.evaluate("async (old) => (await fetch(old)).text()", old) == (STATIC / "js" / "app.js").read_text()
-
-
-def test_parts_of_an_older_version_are_dropped_once_those_of_now_are_held(at_bench: Page) -> None:
-    """As after an upgrade: the list that is held is another's, and so are the parts."""
-    at_bench.evaluate("""async () => {
-      const cache = await caches.open("parts");
-      await cache.put("/bench-parts", new Response('{"version": "older", "parts": []}'));
-      await cache.put("/static/0123456789ab/js/app.js", new Response("old"));
-    }""")
-    at_bench.reload()
-    expect(at_bench.locator("#strip")).to_contain_text("reloads without a link", timeout=WAITS_MS)
-    held = "async () => (await (await caches.open('parts')).keys()).map((each) => new URL(each.url).pathname)"
-    assert set(at_bench.evaluate(held)) == {*bench_parts(), "/bench-parts"}

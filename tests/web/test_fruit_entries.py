@@ -311,7 +311,11 @@ def test_a_grower_reads_nobody_s_name_of_it(sqlite_database: Database, made: Ben
 
 def test_in_a_browser_of_one_s_own_nobody_sends_another_s(sqlite_database: Database, made: Bench, ada: int) -> None:
     other = visitor(sqlite_database, Role.SUPERVISOR)
-    (answer,) = answers(other, entry(sqlite_database, made, ada))
+    response = send(other, entry(sqlite_database, made, ada))
+    told = response.json()
+    (answer,) = told["answers"]
+    with sqlite_database.reading() as session:
+        assert session.get_one(PersonRow, told["sender"]).name == Role.SUPERVISOR.words
     assert (answer["answer"], answer["says"]) == (
         "not yours",
         "Ada Birch measured this, and has to sign in here to send it.",
@@ -382,7 +386,7 @@ CLOSED: dict[str, tuple[dict[str, Any], str | None, str]] = {
     "no such sample": ({"sample": 999}, None, "not there any more"),
     "no number": ({"sample": "x"}, None, "not there any more"),
     "too large a number": ({"sample": 2**63}, None, "not there any more"),
-    "another sample under its number": ({"mark": "1042-1 2020-01-01T00:00:00.000000Z"}, None, "not there any more"),
+    "another sample under its number": ({"mark": "2020-01-01T00:00:00.000000Z"}, None, "not there any more"),
     "from a file": ({}, "UPDATE sample SET origin = 'file'", "came from a file"),
     "voided": (
         {},
@@ -416,6 +420,39 @@ def test_a_sample_that_takes_nothing_says_so_and_the_next_is_stored(
     assert stored(sqlite_database, made) == []
 
 
+@pytest.mark.parametrize("statement", ["UPDATE docket SET number = 'K-77'", "UPDATE consignment SET line = 9"])
+def test_a_corrected_docket_shuts_out_no_fruit_that_waits(
+    statement: str, sqlite_database: Database, made: Bench, ada: int, her_browser: Visitor
+) -> None:
+    one = entry(sqlite_database, made, ada)
+    with sqlite_database.writing() as session:
+        session.connection().exec_driver_sql(statement)
+        session.commit()
+    assert answers(her_browser, one)[0]["answer"] == "stored"
+
+
+def test_an_entry_marked_with_the_name_of_then_finds_its_sample(
+    sqlite_database: Database, made: Bench, ada: int, her_browser: Visitor
+) -> None:
+    """As tablets once wrote it, whatever the consignment is called now; the moment still has to be the sample's."""
+    mark = entry(sqlite_database, made, ada)["mark"]
+    here = entry(sqlite_database, made, ada, mark=f"K-77-9 {mark}")
+    elsewhere = entry(sqlite_database, made, ada, key=key(2), mark="K-77-9 2020-01-01T00:00:00.000000Z")
+    assert [each["answer"] for each in answers(her_browser, here, elsewhere)] == ["stored", "closed"]
+
+
+def test_a_fruit_of_a_sample_voided_meanwhile_is_here_all_the_same(
+    sqlite_database: Database, made: Bench, ada: int, her_browser: Visitor
+) -> None:
+    """It was stored, and the answer never came."""
+    one = entry(sqlite_database, made, ada)
+    (first,) = answers(her_browser, one)
+    her_browser.post(f"/samples/{made.sample}/voiding", {"reason": "wrong bins"})
+    again, other = answers(her_browser, one, {**one, "key": key(2)})
+    assert (again["answer"], again["fruit"]) == ("had already", first["fruit"])
+    assert (other["answer"], "This sample was voided" in other["says"]) == ("closed", True)
+
+
 def test_a_fault_over_one_leaves_it_for_later(
     sqlite_database: Database, made: Bench, ada: int, her_browser: Visitor
 ) -> None:
@@ -446,6 +483,21 @@ def test_fruit_goes_to_the_bin_it_was_taken_from(
         ),
     )
     assert [each.draw_name for each in stored(sqlite_database, made)] == ["bin 1", "bin 2", "bin 2", "bin 1"]
+
+
+def test_a_fruit_sent_again_moves_no_draw(
+    sqlite_database: Database, made: Bench, ada: int, her_browser: Visitor
+) -> None:
+    with sqlite_database.reading() as session:
+        bins = season.bins_of(session, made.consignment)
+    one, two = (
+        entry(sqlite_database, made, ada, key=key(n), fields=[["weight", "412"], ["bin", str(bins[n])]]) for n in (0, 1)
+    )
+    assert [each["answer"] for each in answers(her_browser, one, two, one)] == ["stored", "stored", "had already"]
+    with sqlite_database.reading() as session:
+        draw = bench_sample(session, made.sample).draw
+    assert draw is not None
+    assert draw.name == "bin 2"
 
 
 def test_an_undo_comes_behind_its_fruit_and_once(
@@ -551,8 +603,8 @@ def test_the_tablet_asks_which_ids_are_here(
     answers(her_browser, *batch, voiding(sqlite_database, made, ada, voids=key(2)))
     asked = ",".join((key(1), key(2), key(3), "", "'--", "x" * 500))
     response = her_browser.get(f"/fruit-entries?keys={asked}")
-    assert response.json() == {"known": {key(1): False, key(2): True}}
-    assert her_browser.get("/fruit-entries").json() == {"known": {}}
+    assert response.json() == {"sender": ada, "known": {key(1): False, key(2): True}}
+    assert her_browser.get("/fruit-entries").json() == {"sender": ada, "known": {}}
     assert her_browser.get(f"/fruit-entries?keys={',' * 200}").status_code == 422
 
 

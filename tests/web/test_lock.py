@@ -81,6 +81,21 @@ def test_a_page_that_asks_for_nothing_tells_that_it_is_touched(at_bench: Visitor
     assert at_bench.get("/specs").status_code == 303
 
 
+def test_what_a_tablet_asks_and_sends_by_itself_keeps_nobody_signed_in(at_bench: Visitor, watch: Watch) -> None:
+    for _ in range(2):
+        watch.on(minutes=9)
+        assert at_bench.get("/fruit-entries?keys=").status_code == 200
+        assert at_bench.post("/fruit-entries", {"entries": "[]"}).status_code == 200
+    assert at_bench.get("/specs").status_code == 303
+
+
+def test_an_idle_tablet_is_told_what_is_here(at_bench: Visitor, watch: Watch) -> None:
+    """It asks before it sends, and what was on the scale is taken."""
+    watch.on(minutes=30)
+    assert at_bench.get("/fruit-entries?keys=").json()["known"] == {}
+    assert at_bench.get("/specs").status_code == 303
+
+
 def test_a_browser_of_ones_own_does_not_lock(sqlite_database: Database, ada: int, watch: Watch) -> None:
     phone = Visitor(sqlite_database, None)
     phone.post("/sign-in", {"name": "Ada Birch", "password": PASSWORD})

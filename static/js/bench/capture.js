@@ -5,6 +5,7 @@
 import { emptyForNext } from "../focus-next.js";
 import { fruitIsOpen } from "../half-typed.js";
 import { fieldOf, fill, fruitOf, voidingOf } from "./entries.js";
+import { follow, goTo, isAt, openPlace, placeIn, stay } from "./place.js";
 import { link, send } from "./queue.js";
 import { mark, unmark } from "./refusals.js";
 import { askForRules, askIfOthers, openRules } from "./rules.js";
@@ -19,7 +20,6 @@ const LONG_ENOUGH = 3_000;
 let keptAt = 0;
 let last = null; // the fruit of this tablet that is shown
 let corrects = ""; // the id of a refused fruit that stands in the form again
-let goneTo = null; // the bin gone to without the server
 
 const form = () => document.getElementById("fruit-form");
 const hidden = (name) => form().elements.namedItem(name);
@@ -83,23 +83,37 @@ async function keep(event) {
   countAtOnce(entry);
   here.dataset.keeping = "";
   try {
-    await store.add(entry, corrects);
+    if (!(await stored(entry))) return decidedAlready(entry, before);
   } catch {
-    forget(entry);
-    document.getElementById("last").replaceWith(before);
-    besideLast(null);
+    takeBack(entry, before);
     say("This browser cannot keep fruit. It is sent at once, and needs the shed's computer.");
     return sendAsForm(here);
   } finally {
     delete here.dataset.keeping;
   }
-  corrects = "";
+  setCorrects("");
   keptAt = Date.now();
   unmark(here);
   emptyForNext(here);
   document.dispatchEvent(new CustomEvent("queue:changed"));
   send();
   return undefined;
+}
+
+const stored = (entry) => (corrects ? store.replace({ key: corrects, state: "stuck" }, entry) : store.add(entry));
+
+function takeBack(entry, before) {
+  forget(entry);
+  last = null;
+  document.getElementById("last").replaceWith(before);
+  besideLast(null);
+}
+
+// In another window, or by leaving it out: the same fruit is not to be there twice.
+function decidedAlready(entry, before) {
+  takeBack(entry, before);
+  setCorrects("");
+  say("Not kept: this fruit was decided about already, on the page of what is not sent. If it is another one, judge it again.");
 }
 
 // For those who lay something over the keys.
@@ -155,48 +169,39 @@ async function leaveDraw(button) {
   const here = form();
   if ((await waitingOf(here)).length) await Promise.race([send(), new Promise((resolve) => { setTimeout(resolve, LONG_ENOUGH); })]);
   const waiting = await waitingOf(here);
-  if (waiting.length === 0) {
+  if ((waiting.length || link.state === "none") && goToBinHere(here, button)) return;
+  if (waiting.length) {
+    say(`Not gone on: the shed's computer does not answer, and ${waiting.length} fruit of this one are not sent yet. Go on measuring from here.`);
+  } else {
     button.dataset.plain = "";
     button.click();
-  } else if (!goToBinHere(here, button)) say(`Not gone on: the shed's computer does not answer, and ${waiting.length} fruit of this one are not sent yet. Go on measuring from here.`);
+  }
 }
 
 // Without the server the tablet goes to a bin of the receipt by itself, where it has their list.
 function goToBinHere(here, button) {
   const bins = [...here.querySelectorAll("button[name=to_bin]")];
-  const at = bins.findIndex((each) => each.value === hidden("bin").value);
-  const chosen = button.name === "to_bin" ? button : bins[at < 0 ? 1 : at + 1];
+  const at = bins.findIndex((each) => each.value === placeIn().bin);
+  const chosen = button.name === "to_bin" ? button : bins[at + 1];
   if (!chosen) return false;
-  goneTo = { bin: chosen.value, words: chosen.textContent.trim() };
-  stay(document);
+  const words = chosen.textContent.trim();
+  goTo(chosen.value, words);
   count();
-  say(`Now ${goneTo.words}. The shed's computer is told when it answers.`);
+  say(`Now ${words}. The shed's computer is told when it answers.`);
   return true;
-}
-
-// An answer about fruit of the bin before does not lead back to it.
-function stay(root) {
-  if (!goneTo) return;
-  root.querySelector("[name=bin]").value = goneTo.bin;
-  root.querySelector("[name=draw]").value = "";
-  root.querySelector("#next").dataset.from = goneTo.words;
 }
 
 document.addEventListener("queue:answers", async ({ detail }) => {
   if (!form()) return;
   const mine = last && detail.answers.find((each) => each.key === last.key);
-  const there = mine?.number ? { fields: last.fields, draw: mine.draw } : null;
-  if (goneTo && detail.answers.some((each) => each.number && isFromBin(entryOf(each.key), goneTo.bin))) goneTo = null;
-  detail.answers.forEach((each) => (each === mine ? follow(last, each) : tellDifference(entryOf(each.key), each, detail.elsewhere)));
-  if (detail.answers.some((each) => each.number)) await catchUp(there);
+  detail.answers.forEach((each) => (each === mine ? tellOfLast(last, each) : tellDifference(entryOf(each.key), each, detail.elsewhere)));
+  if (detail.answers.some((each) => each.number)) await catchUp(detail.answers);
 });
-
-const isFromBin = (entry, bin) => Boolean(entry?.fields) && fieldOf(entry, "bin") === bin;
 
 const inShort = ({ class_word: word, sizes_and_count: sizes }) => `${word}, ${sizes}`;
 
 // What became of the fruit that is shown.
-function follow(entry, answer) {
+function tellOfLast(entry, answer) {
   if (answer.number && answer.class_word) {
     if (!entry.told) say(`Fruit ${answer.number}: ${inShort(answer)}`, true);
     if (!entry.told) showFruit(answer);
@@ -228,22 +233,30 @@ function tellDifference(entry, answer, elsewhere) {
 // The form is still empty: the fruit stands in it again, with what is wrong beside its fields.
 function putBack(entry, answer) {
   fill(form(), entry);
-  corrects = entry.key;
+  setCorrects(entry.key);
   refuse(answer);
 }
 
-let catching = false;
-let again = null;
+// It is kept already: left half-typed, the server is not to give it back as another fruit (half-typed.js).
+function setCorrects(key) {
+  corrects = key;
+  form().toggleAttribute("data-corrects", key !== "");
+}
 
-// One answer after the other, the newest last.
-async function catchUp(there) {
-  again = { there };
+let catching = false;
+let again = null; // the answers to catch up with
+let askedAt = null; // where the bench was when it asked
+
+// One after the other, the newest last.
+async function catchUp(answers) {
+  again = answers;
   if (catching) return;
   catching = true;
   try {
     while (again) {
-      const draw = drawOf(again.there);
+      const draw = drawOf(again);
       again = null;
+      askedAt = placeIn();
       await htmx.ajax("GET", `/samples/${form().dataset.sample}/side?draw=${draw}`, { target: "#bench-side", swap: "outerHTML" });
     }
   } finally {
@@ -251,10 +264,11 @@ async function catchUp(there) {
   }
 }
 
-// The draw that the fruit went into, unless somebody has gone on to another meanwhile.
-function drawOf(there) {
-  const stayed = there && !goneTo && ["draw", "bin"].every((name) => hidden(name).value === (there.fields.find(([each]) => each === name)?.[1] ?? ""));
-  return stayed ? there.draw : hidden("draw").value;
+// That of the place the bench stands at, once a fruit taken there has opened it.
+function drawOf(answers) {
+  const here = placeIn();
+  const isFromHere = (entry) => entry?.fields && isAt(here, { draw: fieldOf(entry, "draw"), bin: fieldOf(entry, "bin") });
+  return answers.findLast((each) => each.draw && isFromHere(entryOf(each.key)))?.draw ?? here.draw;
 }
 
 function keepOwn(side) {
@@ -265,20 +279,29 @@ function keepOwn(side) {
 }
 
 // Whatever is drawn counts what is not sent yet, before the eye has it; the fruit of this tablet stays as it is shown.
-document.addEventListener("htmx:before:swap", ({ detail }) => {
-  const { ctx, tasks } = detail;
+document.addEventListener("htmx:before:swap", (event) => {
+  const { ctx, tasks } = event.detail;
   const fragments = tasks.map((each) => each.fragment);
   const side = fragments.map((each) => each.querySelector("#bench-side")).find(Boolean);
   if (!side) return;
   const onlySide = ctx.request?.method === "GET";
+  if (onlySide && !isAt(askedAt, placeIn())) { // the hand is at another bin by now
+    event.preventDefault();
+    again ??= [];
+    return;
+  }
   if (onlySide && isOwn()) keepOwn(side);
   else last = null;
   if (onlySide) stay(side);
-  else goneTo = null;
+  else follow(side);
   count([...fragments, document]);
 });
 
-document.addEventListener("htmx:after:swap", () => { if (form()) askIfOthers(); });
+document.addEventListener("htmx:after:swap", () => {
+  if (!form()) return;
+  setCorrects(fruitIsOpen() ? corrects : "");
+  askIfOthers();
+});
 
 document.addEventListener("queue:changed", () => {
   recount().catch(() => {});
@@ -295,6 +318,7 @@ async function putRight(key) {
 }
 
 async function open() {
+  openPlace();
   const wrong = new URLSearchParams(location.hash.slice(1)).get("again");
   if (wrong) return putRight(wrong);
   await recount();

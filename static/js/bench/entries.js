@@ -15,6 +15,7 @@ function captured(form) {
     key: newKey(),
     sample: Number(form.dataset.sample),
     mark: form.dataset.mark,
+    of: form.dataset.of,
     person: whose(),
     name: document.querySelector(".frame .person strong")?.textContent ?? "",
     at: new Date().toISOString(),
@@ -44,6 +45,10 @@ function boxWords(box) {
 }
 
 const labelOf = (field) => (field.labels?.[0]?.textContent ?? field.name).replace(/\s+/g, " ").trim();
+
+// What it is of and when that was begun. A mark once had the name of the consignment before the moment.
+export const ofWhat = ({ of, mark }) => of ?? mark.split(" ")[0];
+export const begunAt = ({ mark }) => new Date(mark.split(" ").at(-1));
 
 // What the server is sent of an entry.
 export function asSent({ key, sample, mark, person, name, at, fields, voids, reason }) {

@@ -24,8 +24,10 @@ let again = false;
 let askedAt = 0;
 let sending = false;
 let begun = false;
+let sender = whose(); // who is signed in now, by the server's last answer: another window may have changed that
 
 export const isSending = () => sending;
+export const senderNow = () => sender;
 
 function tell(name, detail) {
   document.dispatchEvent(new CustomEvent(name, { detail }));
@@ -83,17 +85,18 @@ async function asOnlySender(work) {
 
 async function sendAll() {
   if (!whose()) return setLink("door");
+  const met = new Set(); // what the server met a fault over, to be tried later
   try {
     await askAgain();
-    for (let batch = await nextBatch(); batch.length; batch = await nextBatch()) {
-      const moved = await sendOne(batch);
+    for (let batch = await nextBatch(met); batch.length; batch = await nextBatch(met)) {
+      await sendOne(batch, met);
       if (!navigator.locks) await store.claim(me, LEASE);
-      if (!moved) return later();
     }
-    wait = FIRST_WAIT;
+    if (met.size === 0) wait = FIRST_WAIT;
+    else { setLink("fault"); later(); }
   } catch (problem) {
+    later();
     if (!(problem instanceof NoAnswerError)) throw problem;
-    if (link.state !== "not their job") later();
   } finally {
     sending = false;
     changed();
@@ -103,62 +106,86 @@ async function sendAll() {
 
 class NoAnswerError extends Error {}
 
-// Asks the server for something; what it cannot answer to this person now is told by the link.
+// Asks the server for something; what it cannot answer to this person now is told by the link. Null for what it takes in
+// no form.
 async function reach(address, options = {}) {
-  let answer;
-  try {
-    sending = true;
-    // As htmx asks: then an ended sign-in is answered by where to go, and not by another page.
-    answer = await fetch(address, { ...options, headers: { "HX-Request": "true" }, signal: AbortSignal.timeout(PATIENCE) });
-  } catch {
-    setLink("none");
-    throw new NoAnswerError();
-  }
+  sending = true;
+  // As htmx asks: then an ended sign-in is answered by where to go, and not by another page.
+  const asked = { ...options, headers: { "HX-Request": "true" }, signal: AbortSignal.timeout(PATIENCE) };
+  const answer = await fetch(address, asked).catch(noLink);
   const door = answer.headers.get("HX-Redirect");
   if (door) setLink("door", door);
+  else if (answer.ok) return told(answer);
   else if (answer.status === 403) setLink("not their job");
-  else if (answer.status >= 500) setLink("fault");
-  else if (answer.ok) setLink("there");
-  if (answer.ok && !door) return answer.json();
-  if (answer.status === 413 || answer.status === 422) return null;
+  else if (answer.status === 413 || answer.status === 422) return null;
+  else setLink("fault");
   throw new NoAnswerError();
 }
 
-// In the order captured. A voiding waits for its fruit; what this person may not send waits for another.
-async function nextBatch() {
-  const waiting = (await store.withState("waiting")).filter((each) => each.notBy !== whose());
-  const batch = waiting.slice(0, BATCH);
-  const going = new Set(batch.map((each) => each.key));
-  const ready = await Promise.all(batch.map(async (each) => {
-    if (!each.voids || going.has(each.voids)) return true;
-    const fruit = await store.withKey(each.voids);
-    return !fruit || fruit.state === "sent";
-  }));
-  return batch.filter((_, place) => ready[place]);
+function noLink() {
+  setLink("none");
+  throw new NoAnswerError();
 }
 
-async function sendOne(batch) {
+// The server always says who is signed in. What does not is not the server: the page of a network that wants a sign-in of
+// its own, or of a proxy.
+async function told(answer) {
+  const found = await answer.json().catch(noLink);
+  if (!found?.sender) noLink();
+  sender = found.sender;
+  setLink("there");
+  return found;
+}
+
+// In the order captured. What this person may not send waits for another; what has to wait holds up nothing behind it.
+async function nextBatch(met) {
+  const waiting = (await store.withState("waiting")).filter(({ key, notBy }) => notBy !== sender && !met.has(key));
+  const batch = [];
+  for (const each of waiting) {
+    if (batch.length === BATCH) break;
+    if (!each.voids || (await isReady(each, batch))) batch.push(each);
+  }
+  return batch;
+}
+
+// A voiding goes behind its fruit, or behind what was stored in its place. Where the server did not take the fruit, or it
+// is left out, there is nothing to void, and nothing to decide: both are left out.
+async function isReady(voiding, batch) {
+  if (batch.some(({ key }) => key === voiding.voids)) return true;
+  const fruit = await store.withKey(voiding.voids);
+  if (!fruit || fruit.state === "sent") return true;
+  if (fruit.state === "corrected") {
+    voiding.voids = fruit.by;
+    await store.changeAll([[voiding.key, { voids: fruit.by }]]);
+    return isReady(voiding, batch);
+  }
+  if (fruit.state !== "waiting") {
+    const left = { state: "put aside", since: Date.now(), by: voiding.person };
+    await store.changeAll([[voiding.key, left], ...(fruit.state === "stuck" ? [[fruit.key, { ...left, reason_aside: voiding.reason }]] : [])]);
+  }
+  return false;
+}
+
+async function sendOne(batch, met) {
   const body = new URLSearchParams({ entries: JSON.stringify(batch.map(asSent)) });
   const answer = await reach("/fruit-entries", { method: "POST", body });
   if (answer === null) {
-    if (batch.length > 1) return sendOne(batch.slice(0, Math.floor(batch.length / 2)));
-    await store.changeAll([[batch[0].key, { state: "stuck", answer: { answer: "refused", says: "The server takes no such entry." } }]]);
-    return true;
+    if (batch.length > 1) return sendOne(batch.slice(0, Math.floor(batch.length / 2)), met);
+    return store.changeAll([[batch[0].key, { state: "stuck", answer: { answer: "refused", says: "The server takes no such entry." } }]]);
   }
-  const ours = new Map(batch.map((each) => [each.key, each]));
+  const ours = new Set(batch.map((each) => each.key));
   const answers = answer.answers.filter((each) => ours.has(each.key));
   await store.changeAll(answers.map((each) => [each.key, becomes(each)]));
-  const moved = answers.some((each) => each.answer !== "again");
-  if (!moved) setLink("fault");
-  changed(answers);
-  return moved;
+  const settled = new Set(answers.filter((each) => each.answer !== "again").map((each) => each.key));
+  batch.forEach(({ key }) => { if (!settled.has(key)) met.add(key); });
+  return changed(answers);
 }
 
 function becomes(answer) {
   const now = Date.now();
   if (["stored", "had already"].includes(answer.answer)) return { state: "sent", since: now, answer };
   if (answer.answer === "again") return { answer };
-  if (answer.answer === "not yours") return { answer, notBy: whose() };
+  if (answer.answer === "not yours") return { answer, notBy: sender };
   return { state: "stuck", since: now, answer };
 }
 

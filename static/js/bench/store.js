@@ -10,11 +10,7 @@ let opened = null;
 export function open() {
   opened ??= new Promise((resolve, reject) => {
     const request = indexedDB.open("bench", 2);
-    request.onupgradeneeded = ({ oldVersion }) => {
-      if (oldVersion === 1) {
-        request.transaction.objectStore("entries").createIndex("mark", "mark");
-        return;
-      }
+    request.onupgradeneeded = () => {
       const entries = request.result.createObjectStore("entries", { keyPath: "seq", autoIncrement: true });
       entries.createIndex("mark", "mark");
       entries.createIndex("key", "key", { unique: true });
@@ -54,13 +50,24 @@ async function read(name, work) {
   return work((await open()).transaction(name).objectStore(name));
 }
 
-// A new entry; the one that it corrects waits no longer.
-export function add(entry, corrects = "") {
+const asNew = (entry) => ({ ...entry, state: "waiting", since: Date.now() });
+
+export const add = (entry) => change("entries", (entries) => asked(entries.add(asNew(entry))));
+
+// What a person decides about an entry, which they saw in this state: once. Whoever comes second finds it decided, and
+// changes nothing. Gives whether it was changed.
+export function decide(seen, changed, instead = null) {
   return change("entries", async (entries) => {
-    if (corrects) await update(entries, corrects, { state: "corrected", by: entry.key, since: Date.now() });
-    return asked(entries.add({ ...entry, state: "waiting", since: Date.now() }));
+    const found = await asked(entries.index("key").get(seen.key));
+    if (found?.state !== seen.state) return false;
+    await asked(entries.put({ ...found, ...changed, since: Date.now() }));
+    if (instead) await asked(entries.add(asNew(instead)));
+    return true;
   });
 }
+
+// The old one stays, to be seen, and is not sent.
+export const replace = (seen, entry) => decide(seen, { state: "corrected", by: entry.key }, entry);
 
 async function update(entries, key, changed) {
   const found = await asked(entries.index("key").get(key));

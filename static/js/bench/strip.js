@@ -32,11 +32,14 @@ function reloadWords() {
   return canReload ? "keep this page open" : "plain http: keep this page open";
 }
 
-const amount = ({ waiting }) => (waiting ? `${waiting} not sent yet` : "All sent");
+// Nothing is "all sent" while a person has to decide about some of it.
+function amounts({ waiting, stuck }) {
+  const some = [waiting && `${waiting} not sent yet`, stuck && `${stuck} to decide`].filter(Boolean);
+  return some.length ? some : ["All sent"];
+}
 
 function words(kept) {
-  const decide = kept.stuck ? `${kept.stuck} to decide` : "";
-  return { first: [amount(kept), decide].filter(Boolean), rest: [linkWords(kept), reloadWords()].filter(Boolean) };
+  return { first: amounts(kept), rest: [linkWords(kept), reloadWords()].filter(Boolean) };
 }
 
 function build() {
@@ -82,7 +85,7 @@ async function draw() {
 
 // What the link does, and that something has to be decided; how many wait is read when wanted.
 function hear(kept) {
-  const now = [linkWords(kept), kept.stuck ? `${kept.stuck} fruit for you to decide` : "", kept.waiting ? "" : "all fruit are sent"];
+  const now = [linkWords(kept), kept.stuck ? `${kept.stuck} fruit for you to decide` : "", kept.waiting || kept.stuck ? "" : "all fruit are sent"];
   const text = now.filter(Boolean).join(", ");
   if (text !== heard && heard !== "") quiet.textContent = text;
   heard = text;

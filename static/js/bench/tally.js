@@ -10,8 +10,6 @@ const COUNTS = ["waiting", "sent"];
 let stored = []; // of this sample, as this browser keeps it
 const pending = new Map(); // on their way to the disk
 
-const mark = () => document.getElementById("fruit-form")?.dataset.mark;
-
 const entries = () => [...stored, ...pending.values()];
 export const entryOf = (key) => entries().find((each) => each.key === key);
 
@@ -89,7 +87,8 @@ export function count(roots = [document]) {
 }
 
 export async function recount() {
-  stored = await store.ofMark(mark());
+  const { sample, mark } = document.getElementById("fruit-form").dataset;
+  stored = (await store.ofMark(mark)).filter((each) => String(each.sample) === sample);
   stored.forEach(({ key }) => pending.delete(key));
   count();
 }

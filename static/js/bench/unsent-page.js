@@ -1,8 +1,8 @@
 // The page of what this browser keeps: what waits, what a person decides about, and its file. It is drawn from the browser
 // alone, so that it works where the server does not answer.
 
-import { newKey, whose } from "./entries.js";
-import { begin, send } from "./queue.js";
+import { begunAt, newKey, ofWhat, whose } from "./entries.js";
+import { begin, send, senderNow } from "./queue.js";
 import { download } from "./rescue-file.js";
 import * as store from "./store.js";
 
@@ -15,16 +15,30 @@ function element(name, className, ...children) {
   return made;
 }
 
-function button(words, act, className = "button plain") {
+// A second tap finds them dead; what is decided in another window as well the store does once (store.js).
+async function press(pressed, act) {
+  const all = pressed.closest("li").querySelectorAll("button");
+  const hold = (held) => all.forEach((each) => { each.disabled = held; });
+  hold(true);
+  try {
+    await act();
+  } finally {
+    hold(false);
+  }
+  await draw();
+  send();
+}
+
+function button(words, act, { className = "button plain", isReady = () => true } = {}) {
   const made = element("button", className, words);
   made.type = "button";
-  made.addEventListener("click", async () => { await act(); await draw(); send(); });
+  made.addEventListener("click", () => { if (isReady()) press(made, act); });
   return made;
 }
 
-const when = (entry) => new Date(entry.at).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+const moment = (date) => date.toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
 const title = (entry) => (entry.voids ? `Void: ${entry.words} (${entry.reason})` : entry.words);
-const who = (entry) => `${entry.mark.split(" ")[0]}, measured by ${entry.name}, ${when(entry)} by this tablet's clock`;
+const who = (entry) => `${ofWhat(entry)}, measured by ${entry.name}, ${moment(new Date(entry.at))} by this tablet's clock`;
 
 // One thing to decide about: what it is, why the server did not take it, both sides where there are two, and what can be
 // done.
@@ -44,11 +58,10 @@ function decisions(entry, samples) {
   const { answer } = entry.answer;
   const ways = [];
   if (answer === "refused" && entry.fields) ways.push(putRight(entry));
-  if (answer === "differs" && entry.fields) ways.push(button("Store it as another fruit", () => again(entry, { key: newKey() }), "button act"));
+  if (answer === "differs" && entry.fields) ways.push(button("Store it as another fruit", () => again(entry, { key: newKey() }), { className: "button act" }));
   if (answer === "closed") ways.push(...otherSamples(entry, samples));
-  if (answer === "not yours" && whose()) ways.push(button("I measured it", () => again(entry, mine()), "button act"));
   if (answer === "refused" && entry.voids) ways.push(...withReason(entry, "Void it for this reason", (reason) => again(entry, { key: newKey(), reason, ...mine() })));
-  ways.push(...withReason(entry, "Leave it out", (reason) => store.changeAll([[entry.key, { state: "put aside", since: Date.now(), reason_aside: reason, by: whose() }]])));
+  ways.push(...withReason(entry, "Leave it out", (reason) => store.decide(entry, { state: "put aside", reason_aside: reason, by: whose() })));
   return ways;
 }
 
@@ -61,16 +74,17 @@ function putRight(entry) {
 }
 
 // A new try, with what a person has decided. Under a new id the old one stays, to be seen.
-async function again(entry, changed) {
-  if (!changed.key) return store.changeAll([[entry.key, { ...changed, state: "waiting", answer: null }]]);
+function again(entry, changed) {
+  if (!changed.key) return store.decide(entry, { ...changed, state: "waiting", answer: null });
   const { seq, state, since, answer, notBy, ...kept } = entry;
-  return store.add({ ...kept, ...changed }, entry.key);
+  return store.replace(entry, { ...kept, ...changed });
 }
 
 function otherSamples(entry, samples) {
-  return samples.filter((each) => each.mark !== entry.mark).map(({ sample, mark }) => button(
-    `Put it into the sample of ${mark.split(" ")[0]} begun ${new Date(mark.split(" ")[1]).toLocaleString([], { dateStyle: "medium", timeStyle: "short" })}`,
-    () => again(entry, { key: newKey(), sample, mark, ...(entry.fields ? { fields: entry.fields.filter(([name]) => !["draw", "bin"].includes(name)) } : {}) }),
+  const fields = entry.fields?.filter(([name]) => !["draw", "bin"].includes(name));
+  return samples.filter((each) => each.sample !== entry.sample || each.mark !== entry.mark).map((there) => button(
+    `Put it into the sample of ${ofWhat(there)} begun ${moment(begunAt(there))}`,
+    () => again(entry, { key: newKey(), sample: there.sample, mark: there.mark, of: there.of, ...(fields && { fields }) }),
   ));
 }
 
@@ -82,16 +96,14 @@ function withReason(entry, words, act) {
   const label = element("label", "", "Why");
   label.htmlFor = box.id;
   const told = element("p", "error");
-  const does = element("button", "button plain", words);
-  does.type = "button";
-  does.addEventListener("click", async () => {
-    const reason = box.value.trim();
-    if (!reason) { told.textContent = "Say why, in a few words."; box.focus(); return; }
-    await act(reason);
-    await draw();
-    send();
-  });
-  return [element("div", "field", label, told, box), does];
+  const reason = () => box.value.trim();
+  const isReady = () => {
+    if (reason()) return true;
+    told.textContent = "Say why, in a few words.";
+    box.focus();
+    return false;
+  };
+  return [element("div", "field", label, told, box), button(words, () => act(reason()), { isReady })];
 }
 
 function section(name, items) {
@@ -102,13 +114,13 @@ const plain = (entry) => element("li", "",
   element("p", "", element("strong", "", title(entry))), element("p", "note", who(entry)),
   entry.answer?.says ? element("p", "", entry.answer.says) : null,
   entry.reason_aside ? element("p", "", `Left out: ${entry.reason_aside}`) : null,
-  entry.answer?.answer === "not yours" && whose() ? button("I measured it", () => again(entry, mine())) : null);
+  entry.answer?.answer === "not yours" && whose() && whose() === senderNow() ? button(`${mine().name} measured it`, () => again(entry, mine())) : null);
 
 async function draw() {
   const everything = await store.all();
   const of = (state) => everything.filter((each) => each.state === state);
   const [stuck, waiting, aside] = ["stuck", "waiting", "put aside"].map(of);
-  const samples = [...new Map(of("sent").map(({ sample, mark }) => [mark, { sample, mark }])).values()].reverse().slice(0, 5);
+  const samples = [...new Map(of("sent").map((each) => [`${each.sample} ${each.mark}`, each])).values()].reverse().slice(0, 5);
   document.getElementById("unsent-answer").textContent = waiting.length + stuck.length
     ? `${waiting.length} not sent yet, ${stuck.length} for you to decide. They stay on this tablet until the server has named each of them back.`
     : "All fruit of this tablet are sent.";

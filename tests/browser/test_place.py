@@ -1,4 +1,4 @@
-"""The bin of a fruit is the one on the screen when it was judged; what is kept to open that screen again stays whole."""
+"""A fruit goes to the bin on the screen when it was judged; what is kept to open that screen again stays whole."""
 
 from collections.abc import Iterator
 

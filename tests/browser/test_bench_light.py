@@ -71,6 +71,7 @@ def visited_before(page: Page, address: str) -> None:
     expect(page.locator("#strip")).to_contain_text("reloads without a link", timeout=60_000)
 
 
+@pytest.mark.browser_context_args(service_workers="allow")
 def test_a_visit_after_the_first_fetches_no_part_again(page: Page, address: str) -> None:
     visited_before(page, address)
     page.goto(address)
@@ -82,6 +83,7 @@ def test_a_visit_after_the_first_fetches_no_part_again(page: Page, address: str)
     assert {name: size for name, size in sizes.items() if size} == {}
 
 
+@pytest.mark.browser_context_args(service_workers="allow")
 def test_how_soon_a_slow_tablet_has_it_is_told(page: Page, address: str) -> None:
     """A figure to read, not a gate: a machine that does other things besides is slow, not wrong."""
     visited_before(page, address)

@@ -1,4 +1,4 @@
-"""A fruit goes to the bin on the screen when it was judged; what is kept to open that screen again stays whole."""
+"""The bin of a fruit is the one on the screen when it was judged; what opens that screen again stays whole."""
 
 from collections.abc import Iterator
 
@@ -116,22 +116,25 @@ def test_a_kept_page_of_which_nothing_else_is_known_stores_the_bin_that_it_shows
 def test_answers_about_bins_before_lead_the_bench_to_none_of_them(
     at_bench: Page, sqlite_database: Database, made: Bench
 ) -> None:
-    at_bench.context.set_offline(True)
     capture(at_bench, typed(1))
+    expect(at_bench.get_by_text("Fruit 1 saved.")).to_be_visible()
+    at_bench.context.set_offline(True)
+    capture(at_bench, typed(2))
     at_bench.get_by_role("button", name="Next bin").click()
     shows(at_bench, "bin 2")
-    capture(at_bench, typed(2))
+    capture(at_bench, typed(3))
     at_bench.get_by_text("Another bin", exact=True).click()
     at_bench.get_by_role("button", name="bin 1", exact=True).click()
     shows(at_bench, "bin 1")
     at_bench.context.set_offline(False)
     all_sent(at_bench)
-    expect(at_bench.get_by_text("Fruit 2 saved.")).to_be_visible()
-    shows(at_bench, "bin 1")
-    capture(at_bench, typed(3))
     expect(at_bench.get_by_text("Fruit 3 saved.")).to_be_visible()
+    expect(at_bench.locator("#bench-side")).to_have_attribute("data-fruit", "3")
     shows(at_bench, "bin 1")
-    assert draws(sqlite_database, made) == ["bin 1", "bin 2", "bin 1"]
+    capture(at_bench, typed(4))
+    expect(at_bench.get_by_text("Fruit 4 saved.")).to_be_visible()
+    shows(at_bench, "bin 1")
+    assert draws(sqlite_database, made) == ["bin 1", "bin 1", "bin 2", "bin 1"]
 
 
 def test_on_a_full_disk_the_page_is_the_server_s_and_what_was_kept_stays(

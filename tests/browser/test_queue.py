@@ -199,6 +199,7 @@ def test_the_file_of_a_tablet_is_taken_in_elsewhere_and_once(
     file = tmp_path / "unsent.json"
     download.value.save_as(file)
     assert json.loads(file.read_text())["count"] == 6
+    at_bench.context.set_offline(True)  # or it would send them by itself
     server.start()
     boss = somebody(sqlite_database, "Cleo Marsh", Role.SUPERVISOR)
     assert at_bench.context.browser is not None
@@ -213,6 +214,7 @@ def test_the_file_of_a_tablet_is_taken_in_elsewhere_and_once(
     kept = fruit_of(sqlite_database, made.sample)
     assert [stored_as_typed(each) for each in kept] == [typed(each) for each in range(6)]
     assert {each.measured_by_id for each in kept} == {made.grader}
+    at_bench.context.set_offline(False)
     at_bench.reload()
     expect(at_bench.locator("#unsent-answer")).to_have_text("All fruit of this tablet are sent.", timeout=WAITS_MS)
     assert len(fruit_of(sqlite_database, made.sample)) == 6

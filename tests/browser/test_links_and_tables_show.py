@@ -65,3 +65,18 @@ def test_a_table_that_goes_on_beside_the_screen_is_shaded_there(
     assert lightness(wide[0], "right") < lightness(wide[0], "left") - 40
     wide[0].evaluate("each => each.scrollTo(each.scrollWidth, 0)")
     assert lightness(wide[0], "left") < lightness(wide[0], "right") - 40
+
+
+def test_a_sample_under_a_draft_is_seen_whole_on_a_standing_tablet(
+    page: Page, demo_site: str, demo_database: Database
+) -> None:
+    everybody, ids = person_ids(demo_database), season_ids(demo_database)
+    sign_in(page.context, demo_site, demo_database, everybody["Shed manager"])
+    page.set_viewport_size({"width": 800, "height": 1280})
+    page.goto(f"{demo_site}/drafts/{ids['draft_id']}/trial")
+    trials = [str(each.get_attribute("href")) for each in page.locator(".list-rows a").all()[:3]]
+    assert trials
+    for trial in trials:
+        page.goto(demo_site + trial)
+        table = page.get_by_role("region", name="Table: fruit by class before and after")
+        assert table.evaluate("each => each.scrollWidth <= each.clientWidth"), trial

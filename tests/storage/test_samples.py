@@ -20,7 +20,6 @@ from shedgrade.storage.draws import samples_of_all
 from shedgrade.storage.intake import fruit_counts
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.samples import (
-    Voided,
     VoidedLook,
     drawn_fruit,
     looked_for,
@@ -29,6 +28,7 @@ from shedgrade.storage.samples import (
     samples_of,
     voided_looks,
 )
+from shedgrade.storage.voided import Voided
 from tests.support import season
 from tests.support.bench import bench
 from tests.support.season import Mark

@@ -249,12 +249,10 @@ def _breaks(session: Session, run_id: int) -> dict[int, tuple[Break, ...]]:
 
 
 def _beside_trays(session: Session, run_id: int, breaks: Mapping[int, tuple[Break, ...]]) -> list[Event]:
-    query = (
-        select(RunEvent)
-        .where(RunEvent.run_id == run_id, col(RunEvent.kind).in_(KINDS_BESIDE_TRAYS))
-        .order_by(col(RunEvent.number))
-    )
-    rows = {row.id: row for row in session.exec(query)}
+    query = select(RunEvent).where(RunEvent.run_id == run_id, col(RunEvent.kind).in_(KINDS_BESIDE_TRAYS))
+    # Ordered here: asked for their order, SQLite reads the run's every tray along the index of numbers.
+    in_order = sorted(session.exec(query), key=lambda row: row.number)
+    rows = {row.id: row for row in in_order}
     beside = Beside(_people(session, rows.values()), breaks, _left(session, rows.values()))
     return [event_of(row, beside, rows.get(row.corrects_id)) for row in rows.values()]
 

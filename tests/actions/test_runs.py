@@ -240,7 +240,7 @@ def test_a_combined_run_is_shared_by_what_was_declared(database: Database) -> No
         shed = line(session)
         loads = ((shed.second, 1), (shed.first, 2))
         run_id = begun(session, shed, loads=loads, rule=Rule.PARTS)
-        happened = [
+        happened: list[Event] = [
             say.BinsTipped(at(1), shed.first, 3),
             say.BinsTipped(at(1), shed.second, 2),
             say.LooseWeighed(at(2), JUICE, 100_000),

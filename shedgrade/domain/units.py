@@ -117,3 +117,8 @@ def say_day(day: date) -> str:
 def say_hectares(area_m2: Exact) -> str:
     """An orchard area in hectares: 12500 gives "1.25 ha"."""
     return f"{digits(Fraction(area_m2, M2_PER_HA), 4, trim=True)}{THIN}ha"
+
+
+def say_minutes(minutes: int) -> str:
+    """Minutes as people say them: 1 gives "minute", 30 gives "30 minutes", as after "every"."""
+    return "minute" if minutes == 1 else f"{minutes}{THIN}minutes"

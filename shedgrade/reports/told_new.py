@@ -66,6 +66,13 @@ def _quick_look(after: Any, say: Say) -> Did:
     return Did(f"began a quick look at a tray of {fruit}, {say.value('net_g', net)} net")
 
 
+def _run(after: Any, say: Say) -> Did:
+    under = say.value("spec_version_id", after["spec_version_id"])
+    trays = say.value("tray_type_ids", after.get("tray_type_ids"))
+    what = {"packing": "packing", "sizing pass": "a sizing pass", "re-run": "a re-run"}[after["kind"]]
+    return Did(f"started {what}", f"under {under}" + (f", into {trays}" if trays else ""))
+
+
 def _tray_type(after: Any, say: Say) -> Did:
     counts = ", ".join(str(each) for each in after.get("counts", ()))
     facts = f"{say.value('net_g', after['net_g'])} net" + (f", counts {counts}" if counts else "")
@@ -137,6 +144,8 @@ ADDED: Mapping[str, Callable[[Any, Say], Did]] = {
     "maturity test": _maturity_test,
     "quick look": _quick_look,
     "photo": lambda after, _say: Did(f"took photo {after['place']} of {after['shows']}"),
+    "run": _run,
+    "shared bin": lambda after, _say: Did(f"opened a bin for {after['outlet_id']} that several runs fill"),
     "tray type": _tray_type,
     "market": _market,
     "price list": _price_list,

@@ -48,6 +48,10 @@ _LABELS = {
     "grower_bins": "bins the grower counted",
     "number": "docket number",
     "team": "picking team",
+    "finished_at": "end of the run",
+    "gross_g": "weight with its fruit",
+    "tare_g": "weight empty",
+    "weighed_at": "time weighed",
 }
 _UNITS = ("_id", "_m2", "_mm2", "_dg", "_ddeg", "_g", "_bp")
 _DAYS = frozenset({"valid_from", "valid_until", "weighed_on", "read_on", "taken_on"})

@@ -1,7 +1,7 @@
 """What came in: bin types and tares, dockets, consignments with their bins, each grower's own only."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
@@ -153,6 +153,11 @@ def consignments_for(
     if before is not None:
         where.append(col(Consignment.received_at) < before)
     return _wholes(session, person, *where, most=most)
+
+
+def consignments_with(session: Session, person: Person, ids: Collection[int]) -> list[ConsignmentWhole]:
+    """Those of these consignments that this person may see, newest first; six queries, however many they are."""
+    return _wholes(session, person, col(Consignment.id).in_(ids))
 
 
 def docket_for(session: Session, person: Person, docket_id: int) -> DocketWhole:

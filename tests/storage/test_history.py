@@ -201,7 +201,7 @@ def test_a_row_that_goes_with_another_is_never_changed_or_removed(
         row = session.exec(select(kind)).first()
         assert row is not None
         columns = [name for name, value in row if isinstance(value, int | str) and _can_change(kind, name)]
-        column = min(columns, key=lambda name: _is_ruled_with_another(kind, name))
+        column = min(columns, key=lambda name: _how_ruled(kind, name))
         setattr(row, column, 7 if isinstance(getattr(row, column), int) else "other")
         with pytest.raises(WrittenOnceError):
             session.flush()
@@ -216,12 +216,14 @@ def _can_change(kind: type[SQLModel], name: str) -> bool:
     return name != "id" and not SQLModel.metadata.tables[str(kind.__tablename__)].c[name].foreign_keys
 
 
-def _is_ruled_with_another(kind: type[SQLModel], name: str) -> bool:
-    """Whether a rule of the table names the column beside another one, which might refuse the change first."""
+def _how_ruled(kind: type[SQLModel], name: str) -> tuple[bool, int]:
+    """Whether a rule of the table names the column beside another one, and how many name it: one might refuse the
+    change first."""
     table = SQLModel.metadata.tables[str(kind.__tablename__)]
     rules = [str(rule.sqltext) for rule in table.constraints if isinstance(rule, sqlalchemy.CheckConstraint)]
     ruled = [{each for each in table.c.keys() if re.search(rf"\b{each}\b", rule)} for rule in rules]  # noqa: SIM118
-    return any(name in columns and len(columns) > 1 for columns in ruled)
+    mine = [columns for columns in ruled if name in columns]
+    return any(len(columns) > 1 for columns in mine), len(mine)
 
 
 def test_a_secret_is_told_without_its_value_and_an_empty_one_not_at_all(database: Database) -> None:

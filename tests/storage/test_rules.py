@@ -12,6 +12,10 @@ from tests.support.good_rows import GOOD_ROWS, METADATA, put, put_all, put_all_b
 
 LATE = datetime(2026, 3, 1, tzinfo=UTC)
 
+EARLY = datetime(2026, 1, 1, tzinfo=UTC)
+_OF_NO_TRAY = {"counts": None, "trays": None, "tray_type_id": None}
+_WEIGHED_BIN = {"gross_g": 440_000, "tare_g": 40_000, "weighed_at": LATE, "weighed_by_id": 1}
+
 # The rule, and what makes the table's good row break it.
 BROKEN: dict[str, dict[str, Any]] = {
     "ck_bin_counts_from_one": {"number": 0},
@@ -69,6 +73,38 @@ BROKEN: dict[str, dict[str, Any]] = {
     "ck_quote_names_buyer": {"buyer": ""},
     "ck_quote_source_was_looked_at": {"n_draws": 0},
     "ck_quote_withdrawal_has_person": {"withdrawn_at": LATE},
+    "ck_run_break_counts_from_one": {"stretch": 0},
+    "ck_run_break_has_weight": {"from_dg": 0},
+    "ck_run_break_some_fruit": {"count": 0},
+    "ck_run_event_bins_are_counted": {"bins": 2},
+    "ck_run_event_counts_from_one": {"number": 0},
+    "ck_run_event_has_weight": {"net_g": 0},
+    "ck_run_event_some_bins": {**_OF_NO_TRAY, "kind": "bins", "bins": 0},
+    "ck_run_event_some_fruit": {"fruit": 0},
+    "ck_run_event_some_trays": {"trays": 0},
+    "ck_run_event_tare_below_gross": {"kind": "tray weighed", "trays": None, "gross_g": 500, "tare_g": 500},
+    "ck_run_event_tray_has_class": {"class_id": ""},
+    "ck_run_event_tray_has_counts": {"counts": None},
+    "ck_run_event_trays_are_counted": {"trays": None},
+    "ck_run_event_weighed_has_gross": {"gross_g": 7500},
+    "ck_run_known_kind": {"kind": "picnic"},
+    "ck_run_known_rule": {"rule": "by feeling"},
+    "ck_run_left_has_weight": {"net_g": 0},
+    "ck_run_left_known_thing": {"what": "a hat"},
+    "ck_run_left_known_way": {"way": "carried in"},
+    "ck_run_left_weighed_or_counted": {"net_g": None, "fruit": 4},
+    "ck_run_load_not_negative": {"parts": -1},
+    "ck_run_runs_forwards": {"finished_at": EARLY},
+    "ck_run_tally_short_are_weighed": {"short": 1},
+    "ck_run_tally_trays_not_negative": {"trays": -1},
+    "ck_run_void_has_person": {"voided_at": LATE, "void_reason": "another load"},
+    "ck_run_void_has_reason": {"voided_at": LATE, "voided_by_id": 1},
+    "ck_shared_bin_goes_somewhere": {"outlet_id": ""},
+    "ck_shared_bin_known_rule": {"rule": "parts"},
+    "ck_shared_bin_tare_below_gross": {**_WEIGHED_BIN, "tare_g": 500_000},
+    "ck_shared_bin_weight_has_person": {**_WEIGHED_BIN, "weighed_by_id": None},
+    "ck_shared_bin_weight_has_tare": {**_WEIGHED_BIN, "tare_g": None},
+    "ck_shared_bin_weight_has_time": {**_WEIGHED_BIN, "weighed_at": None},
     "ck_sample_file_hashed": {"file_sha256": "abc"},
     "ck_sample_known_origin": {"origin": "rumour"},
     "ck_sample_known_question": {"question": "how is it"},
@@ -121,6 +157,7 @@ TWICE: dict[str, dict[str, Any]] = {
     "quick_look_fruit": {"id": 2},
     "quote": {"id": 2},
     "quote_line": {"id": 2},
+    "run_event": {"id": 2},
     "scale": {"id": 2},
     "scale_reading": {"id": 2},
     "sign_in": {"id": 2},

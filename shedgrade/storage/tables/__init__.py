@@ -24,6 +24,16 @@ from shedgrade.storage.tables.photos import Photo
 from shedgrade.storage.tables.posted import PostedForm
 from shedgrade.storage.tables.quick_looks import QuickLook, QuickLookFruit
 from shedgrade.storage.tables.quotes import Quote, QuoteHold, QuoteLine, QuoteSource
+from shedgrade.storage.tables.runs import (
+    Run,
+    RunBreak,
+    RunEvent,
+    RunLeft,
+    RunLoad,
+    RunTally,
+    RunTray,
+    SharedBinRow,
+)
 from shedgrade.storage.tables.samples import Draw, FruitCapture, FruitDefect, FruitMeasure, FruitRow, Sample
 from shedgrade.storage.tables.scales import PairingCode, Scale, ScaleReading
 from shedgrade.storage.tables.settings import SettingRow
@@ -63,10 +73,18 @@ __all__ = [
     "QuoteHold",
     "QuoteLine",
     "QuoteSource",
+    "Run",
+    "RunBreak",
+    "RunEvent",
+    "RunLeft",
+    "RunLoad",
+    "RunTally",
+    "RunTray",
     "Sample",
     "Scale",
     "ScaleReading",
     "SettingRow",
+    "SharedBinRow",
     "SignIn",
     "SpecConfirmation",
     "SpecDraft",

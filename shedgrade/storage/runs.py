@@ -1,0 +1,350 @@
+"""Runs as they stand: a look costs what there is beside the trays, which come as sums."""
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+import sqlalchemy
+from sqlalchemy import ColumnElement, func
+from sqlalchemy.orm import aliased
+from sqlmodel import Session, col, select
+
+from shedgrade.domain.net import intake_net
+from shedgrade.domain.people import Deed, Doer, Person
+from shedgrade.domain.run.balance import SharedBin, load_weights
+from shedgrade.domain.run.events import Break, Cell, Event, Kind, Left, Load, Started, Tray
+from shedgrade.domain.run.fold import fold
+from shedgrade.domain.run.shares import Rule
+from shedgrade.domain.run.state import RunState
+from shedgrade.domain.run.tally import Tally, Weights
+from shedgrade.storage.intake import ConsignmentWhole, consignments_with
+from shedgrade.storage.missing import MissingError
+from shedgrade.storage.run_rows import (
+    KINDS_BESIDE_TRAYS,
+    Beside,
+    break_of,
+    counts_read,
+    event_of,
+    left_of,
+)
+from shedgrade.storage.samples import Voided
+from shedgrade.storage.tables import (
+    Consignment,
+    Docket,
+    PersonRow,
+    Run,
+    RunBreak,
+    RunEvent,
+    RunLeft,
+    RunLoad,
+    RunTally,
+    RunTray,
+    SharedBinRow,
+    TrayTypeRow,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class RunWhole:
+    """A run, what it has come to, and its consignments in order."""
+
+    row: Run
+    state: RunState
+    loads: tuple[ConsignmentWhole, ...]
+    started_by: Doer
+    voided: Voided | None
+
+    @property
+    def id(self) -> int:
+        """Its id."""
+        return self.row.id or 0
+
+
+@dataclass(frozen=True, slots=True)
+class RunHead:
+    """A run on a list, and what its consignments are called."""
+
+    row: Run
+    loads: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry of a run, by whom; of trays so many were ``taken_back`` by counter-entries, of all else 1 or 0."""
+
+    id: int
+    number: int
+    event: Event
+    by: Doer
+    taken_back: int
+
+
+def run_for(session: Session, person: Person, run_id: int, *, lock: bool = False) -> RunWhole:
+    """One run; MissingError if there is none this person may see. ``lock`` keeps others from adding to it, and from
+    tipping its consignments in other runs, until this session is done."""
+    row = session.get(Run, run_id, with_for_update=lock) if person.may(Deed.SEE_SHED) else None
+    if row is None:
+        raise MissingError
+    of_run = session.exec(select(RunLoad).where(RunLoad.run_id == run_id).order_by(col(RunLoad.place))).all()
+    ids = [each.consignment_id for each in of_run]
+    if lock:
+        session.exec(select(Consignment.id).where(col(Consignment.id).in_(sorted(ids))).with_for_update()).all()
+    wholes = {whole.id: whole for whole in consignments_with(session, person, ids)}
+    loads = _loads(session, of_run, wholes)
+    state = _state(session, row, loads)
+    return RunWhole(
+        row, state, tuple(wholes[each] for each in ids), _doer(session, row.started_by_id), _voided(session, row)
+    )
+
+
+def runs_for(
+    session: Session,
+    person: Person,
+    *,
+    consignment_id: int | None = None,
+    since: datetime | None = None,
+    open_only: bool = False,
+) -> list[RunHead]:
+    """The runs this person may see, newest first; voided ones too, unless only those still open are asked for."""
+    if not person.may(Deed.SEE_SHED):
+        return []
+    where: list[ColumnElement[bool]] = []
+    if consignment_id is not None:
+        where.append(col(Run.id).in_(select(RunLoad.run_id).where(RunLoad.consignment_id == consignment_id)))
+    if since is not None:
+        where.append(col(Run.started_at) >= since)
+    if open_only:
+        where += [col(Run.finished_at).is_(None), col(Run.voided_at).is_(None)]
+    rows = session.exec(select(Run).where(*where).order_by(col(Run.started_at).desc(), col(Run.id).desc())).all()
+    names = _load_names(session, [row.id or 0 for row in rows])
+    return [RunHead(row, tuple(names[row.id or 0])) for row in rows]
+
+
+def entries(session: Session, run: RunWhole, most: int) -> list[Entry]:
+    """The entries made last, the newest first; counter-entries among them."""
+    return _entries(session, run, col(RunEvent.run_id) == run.id, most)
+
+
+def entry(session: Session, run: RunWhole, number: int) -> Entry:
+    """One entry; MissingError if the run has none of this number."""
+    found = _entries(session, run, (col(RunEvent.run_id) == run.id) & (col(RunEvent.number) == number), 1)
+    if not found:
+        raise MissingError
+    return found[0]
+
+
+def entry_of_key(session: Session, entry_key: str) -> RunEvent | None:
+    """What was stored from a tap or form with this key."""
+    return session.exec(select(RunEvent).where(RunEvent.entry_key == entry_key)).first()
+
+
+def shared_bin(session: Session, bin_id: int) -> SharedBinRow:
+    """A bin that several runs fill; MissingError."""
+    row = session.get(SharedBinRow, bin_id)
+    if row is None:
+        raise MissingError
+    return row
+
+
+def open_shared_bins(session: Session) -> list[SharedBinRow]:
+    """Those not weighed yet, the oldest first."""
+    query = select(SharedBinRow).where(col(SharedBinRow.gross_g).is_(None)).order_by(col(SharedBinRow.id))
+    return list(session.exec(query))
+
+
+def shared_bins_of(session: Session, person: Person, run: RunWhole) -> list[SharedBin]:
+    """The shared bins that a run used, each with what it is shared by. The other runs that fill them are looked at for
+    it: for a balance, not for the board."""
+    found = []
+    states = {run.id: run.state}
+    for bin_id in sorted(run.state.shared_bins):
+        row = shared_bin(session, bin_id)
+        for run_id in _runs_filling(session, bin_id):
+            if run_id not in states:
+                states[run_id] = run_for(session, person, run_id).state
+        users = {key: state for key, state in sorted(states.items()) if bin_id in state.shared_bins}
+        net_g = None if row.gross_g is None else row.gross_g - (row.tare_g or 0)
+        rule = Rule(row.rule)
+        found.append(SharedBin(bin_id, row.outlet_id, rule, {key: _weight(users[key], rule) for key in users}, net_g))
+    return found
+
+
+def _weight(state: RunState, rule: Rule) -> int:
+    """What of a shared bin falls to a run by the bin's own rule: its bins, or the net of them."""
+    by_rule = replace(state, started=replace(state.started, rule=rule))
+    return sum(load_weights(by_rule).values())
+
+
+def _runs_filling(session: Session, bin_id: int) -> list[int]:
+    query = (
+        select(RunEvent.run_id)
+        .join(Run, col(Run.id) == RunEvent.run_id)
+        .where(RunEvent.shared_bin_id == bin_id, col(Run.voided_at).is_(None))
+        .distinct()
+    )
+    return list(session.exec(query))
+
+
+def _loads(session: Session, of_run: Sequence[RunLoad], wholes: Mapping[int, ConsignmentWhole]) -> tuple[Load, ...]:
+    run_id = of_run[0].run_id
+    elsewhere = bins_elsewhere(session, [each.consignment_id for each in of_run], run_id)
+    return tuple(load_of(wholes[each.consignment_id], each.parts, elsewhere[each.consignment_id]) for each in of_run)
+
+
+def load_of(whole: ConsignmentWhole, parts: int, elsewhere: Sequence[tuple[int, int]]) -> Load:
+    """A consignment as a run takes it, with its net as it is known now."""
+    net_g = intake_net(whole.groups, whole.wet_tares).net_g
+    return Load(whole.id, whole.name, len(whole.bins), net_g, parts, tuple(elsewhere))
+
+
+def bins_elsewhere(session: Session, ids: Collection[int], run_id: int) -> dict[int, list[tuple[int, int]]]:
+    """By consignment the bins that runs other than this one tipped, by the run's id; voided runs left out."""
+    signed = sqlalchemy.case((col(RunEvent.corrects_id).is_(None), col(RunEvent.bins)), else_=-col(RunEvent.bins))
+    query = (
+        sqlalchemy.select(col(RunEvent.consignment_id), col(RunEvent.run_id), func.sum(signed))
+        .join(Run, col(Run.id) == RunEvent.run_id)
+        .where(col(RunEvent.consignment_id).in_(ids), col(RunEvent.run_id) != run_id, col(Run.voided_at).is_(None))
+        .group_by(col(RunEvent.consignment_id), col(RunEvent.run_id))
+        .order_by(col(RunEvent.run_id))
+    )
+    found: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for consignment_id, other, bins in session.execute(query):
+        if bins:
+            found[consignment_id].append((other, int(bins)))
+    return found
+
+
+def _state(session: Session, row: Run, loads: tuple[Load, ...]) -> RunState:
+    run_id = row.id or 0
+    trays = tuple(Tray(each.id or 0, each.name, each.net_g) for each in _trays(session, run_id))
+    breaks = _breaks(session, run_id)
+    begun = Started(
+        row.started_at, run_id, Kind(row.kind), loads, row.spec_version_id, trays, breaks.get(1, ()), Rule(row.rule)
+    )
+    state = fold([begun, *_beside_trays(session, run_id, breaks)])
+    return replace(state, cells=_cells(session, run_id))
+
+
+def _trays(session: Session, run_id: int) -> Sequence[TrayTypeRow]:
+    query = (
+        select(TrayTypeRow)
+        .join(RunTray, col(RunTray.tray_type_id) == TrayTypeRow.id)
+        .where(RunTray.run_id == run_id)
+        .order_by(col(RunTray.place))
+    )
+    return session.exec(query).all()
+
+
+def _breaks(session: Session, run_id: int) -> dict[int, tuple[Break, ...]]:
+    query = (
+        select(RunBreak)
+        .where(RunBreak.run_id == run_id)
+        .order_by(col(RunBreak.stretch), col(RunBreak.tray_type_id), col(RunBreak.count))
+    )
+    found: dict[int, list[Break]] = defaultdict(list)
+    for each in session.exec(query):
+        found[each.stretch].append(break_of(each))
+    return {stretch: tuple(breaks) for stretch, breaks in found.items()}
+
+
+def _beside_trays(session: Session, run_id: int, breaks: Mapping[int, tuple[Break, ...]]) -> list[Event]:
+    query = select(RunEvent).where(RunEvent.run_id == run_id, col(RunEvent.kind).in_(KINDS_BESIDE_TRAYS))
+    # Ordered here: asked for their order, SQLite reads the run's every tray along the index of numbers.
+    in_order = sorted(session.exec(query), key=lambda row: row.number)
+    rows = {row.id: row for row in in_order}
+    beside = Beside(_people(session, rows.values()), breaks, _left(session, rows.values()))
+    return [event_of(row, beside, rows.get(row.corrects_id)) for row in rows.values()]
+
+
+def _cells(session: Session, run_id: int) -> dict[Cell, Tally]:
+    found = {}
+    for row in session.exec(select(RunTally).where(RunTally.run_id == run_id)):
+        tally = tally_of(row)
+        if tally != Tally():
+            found[Cell(row.stretch, row.class_id, row.tray_type_id, counts_read(row.counts))] = tally
+    return found
+
+
+def tally_of(row: RunTally) -> Tally:
+    """A stored sum."""
+    return Tally(row.trays, Weights(row.weighed, row.total_g, row.squares_g2, row.short))
+
+
+def _people(session: Session, rows: Collection[RunEvent]) -> dict[int, str]:
+    ids = {row.person_id for row in rows if row.person_id is not None}
+    if not ids:
+        return {}
+    query = select(PersonRow.id, PersonRow.name).where(col(PersonRow.id).in_(ids))
+    return {person_id or 0: name for person_id, name in session.exec(query)}
+
+
+def _left(session: Session, rows: Collection[RunEvent]) -> dict[int, tuple[Left, ...]]:
+    ids = [row.id or 0 for row in rows if row.kind == "cleared"]
+    found: dict[int, list[Left]] = defaultdict(list)
+    if ids:
+        query = select(RunLeft).where(col(RunLeft.event_id).in_(ids)).order_by(col(RunLeft.place))
+        for each in session.exec(query):
+            found[each.event_id].append(left_of(each))
+    return {event_id: tuple(left) for event_id, left in found.items()}
+
+
+def _entries(session: Session, run: RunWhole, where: ColumnElement[bool], most: int) -> list[Entry]:
+    corrected = aliased(RunEvent)
+    query = (
+        select(RunEvent, corrected, PersonRow)
+        .join(corrected, col(corrected.id) == RunEvent.corrects_id, isouter=True)
+        .join(PersonRow, col(PersonRow.id) == RunEvent.by_id)
+        .where(where)
+        .order_by(col(RunEvent.number).desc())
+        .limit(most)
+    )
+    rows = session.exec(query).all()
+    mine = [row for row, _, _ in rows]
+    back = _taken_back(session, [row.id or 0 for row in mine])
+    breaks = {each.number: each.breaks for each in run.state.stretches}
+    beside = Beside(_people(session, mine), breaks, _left(session, mine))
+    return [
+        Entry(
+            row.id or 0,
+            row.number,
+            event_of(row, beside, of),
+            Doer(by.name, by.grower_id),
+            back.get(row.id or 0, 0),
+        )
+        for row, of, by in rows
+    ]
+
+
+def _taken_back(session: Session, ids: Collection[int]) -> dict[int, int]:
+    query = (
+        sqlalchemy.select(col(RunEvent.corrects_id), func.sum(func.coalesce(col(RunEvent.trays), 1)))
+        .where(col(RunEvent.corrects_id).in_(ids))
+        .group_by(col(RunEvent.corrects_id))
+    )
+    return {corrects_id: int(taken) for corrects_id, taken in session.execute(query)}
+
+
+def _load_names(session: Session, run_ids: Collection[int]) -> dict[int, list[str]]:
+    query = (
+        select(RunLoad.run_id, Docket.number, Consignment.line)
+        .join(Consignment, col(Consignment.id) == RunLoad.consignment_id)
+        .join(Docket, col(Docket.id) == Consignment.docket_id)
+        .where(col(RunLoad.run_id).in_(run_ids))
+        .order_by(col(RunLoad.place))
+    )
+    found: dict[int, list[str]] = defaultdict(list)
+    for run_id, number, line in session.exec(query):
+        found[run_id].append(f"{number}-{line}")
+    return found
+
+
+def _doer(session: Session, person_id: int) -> Doer:
+    row = session.get_one(PersonRow, person_id)
+    return Doer(row.name, row.grower_id)
+
+
+def _voided(session: Session, row: Run) -> Voided | None:
+    if row.voided_at is None or row.voided_by_id is None:
+        return None
+    return Voided(_doer(session, row.voided_by_id), row.voided_at, row.void_reason)

@@ -125,13 +125,13 @@ def _found(check: LabelCheck, found: tuple[int, ...], taken: int, amount: Fracti
     if not taken:
         return ""
     how_many = digits(len(found)) if found else "none"
-    verb = "are" if len(found) > 1 else "is"
-    said = f"{how_many} of {_trays(taken)} {verb} short by more than {check.label.say(amount, 3)}"
+    by = f" by more than {check.label.say(amount, 3)}" if amount else ""
+    said = f"{how_many} of {_trays(taken)} {'are' if len(found) > 1 else 'is'} short{by}"
     if not found:
         return said
-    more = f" and {digits(len(found) - _FEW)} more" if len(found) > _FEW else ""
-    numbers = listed([digits(place + 1) for place in found[:_FEW]])
-    return f"{said} (tray{'' if len(found) == 1 else 's'} {numbers}{more})"
+    more = [f"{digits(len(found) - _FEW)} more"] if len(found) > _FEW else []
+    numbers = [digits(place + 1) for place in found[:_FEW]]
+    return f"{said} (tray{'' if len(found) == 1 else 's'} {listed([*numbers, *more])})"
 
 
 def _trays(number: int) -> str:

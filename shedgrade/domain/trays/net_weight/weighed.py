@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from shedgrade.domain.units import BP, Exact, digits, say_percent
+from shedgrade.domain.units import BP, THIN, Exact, digits, say_percent
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,9 @@ class Drying:
         """What is taken off, in a sentence; empty if nothing is."""
         if not self.share_bp and not self.tray_g:
             return ""
-        much = f"{digits(self.tray_g)} g" if self.tray_g else say_percent(Fraction(self.share_bp, BP), 2, trim=True)
+        much = (
+            f"{digits(self.tray_g)}{THIN}g" if self.tray_g else say_percent(Fraction(self.share_bp, BP), 2, trim=True)
+        )
         return f"{much} of each tray is taken off for drying."
 
 

@@ -12,6 +12,17 @@ from shedgrade.domain.trays.net_weight.rule_sets.singapore import SINGAPORE_2022
 from shedgrade.domain.trays.net_weight.rule_sets.united_kingdom import UNITED_KINGDOM_2006, UNITED_KINGDOM_2006_OPENED
 from shedgrade.domain.trays.net_weight.rules import RuleSet
 
+__all__ = [
+    "AUSTRALIA_2009",
+    "EU_PACKER",
+    "NEW_ZEALAND_1999",
+    "RULE_SETS",
+    "SINGAPORE_2022",
+    "UNITED_KINGDOM_2006",
+    "UNITED_KINGDOM_2006_OPENED",
+    "US_HANDBOOK_133",
+]
+
 RULE_SETS: dict[str, RuleSet] = {
     rules.id: rules
     for rules in (

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import datetime
+from fractions import Fraction
 
 from shedgrade.domain.scale_checks import Doubt, MassReading, ScaleCheck, Trust
 from shedgrade.domain.units import G_PER_KG, THIN, Exact, digits, say_mass
@@ -53,7 +54,7 @@ def _found(doubt: Doubt) -> str:
 
 
 def _weight(mass_g: Exact) -> str:
-    return say_mass(mass_g, 4, trim=True) if abs(mass_g) >= G_PER_KG else _grams(mass_g)
+    return say_mass(mass_g, 4, trim=True) if abs(Fraction(mass_g)) >= G_PER_KG else _grams(mass_g)
 
 
 def _grams(mass_g: Exact) -> str:

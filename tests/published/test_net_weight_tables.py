@@ -152,7 +152,7 @@ def test_new_zealand_weighs_small_lots_whole(lot: int) -> None:
     average, short = NEW_ZEALAND_1999.average.row(lot), NEW_ZEALAND_1999.short.row(lot)
     assert average is not None
     assert short is not None
-    assert (average.sample, average.factor, short.sample, short.most_short(lot)) == (None, 0, None, 0)
+    assert (average.sample, average.factor, short.sample, short.most_short(lot)) == (None, Fraction(0), None, 0)
 
 
 @pytest.mark.parametrize(
@@ -176,7 +176,7 @@ def test_small_lots_of_the_united_kingdom_may_have_one_in_twenty(lot: int, permi
     average, short = UNITED_KINGDOM_2006.average.row(lot), UNITED_KINGDOM_2006.short.row(lot)
     assert average is not None
     assert short is not None
-    assert (average.sample, average.factor, short.sample, short.most_short(lot)) == (None, 0, None, permitted)
+    assert (average.sample, average.factor, short.sample, short.most_short(lot)) == (None, Fraction(0), None, permitted)
 
 
 def test_packs_opened_in_the_united_kingdom() -> None:

@@ -2,10 +2,9 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import isqrt
 
 from shedgrade.domain.source import Mark, Source
-from shedgrade.domain.units import PI
+from shedgrade.domain.units import PI, root_half_up
 
 UM_PER_MM = 1000
 
@@ -55,4 +54,4 @@ def card_shapes() -> tuple[Shape, ...]:
 
 def _across_um(area_mm2: int | Fraction) -> int:
     """√(4 A / π), to the nearest thousandth of a millimetre."""
-    return (isqrt(int(4 * area_mm2 / PI * (2 * UM_PER_MM) ** 2)) + 1) // 2
+    return int(root_half_up(area_mm2 / PI * (2 * UM_PER_MM) ** 2))

@@ -20,7 +20,7 @@ they are said. Rounding is half away from zero, which is what a person with a pe
 
 from datetime import date
 from fractions import Fraction
-from math import floor
+from math import floor, isqrt
 
 DG_PER_G = 10
 G_PER_KG = 1000
@@ -49,6 +49,11 @@ def round_half_up(value: Exact) -> int:
     """Round to a whole number, halves away from zero: 2.5 gives 3, -2.5 gives -3."""
     exact = Fraction(value)
     return floor(exact + Fraction(1, 2)) if exact >= 0 else -floor(-exact + Fraction(1, 2))
+
+
+def root_half_up(square: Exact, places: int = 0) -> Fraction:
+    """The square root with so many decimals, halves up, found in whole numbers: 2 to two places gives 1.41."""
+    return Fraction((isqrt(floor(4 * Fraction(square) * 100**places)) + 1) // 2, 10**places)
 
 
 def whole_grams(weight_dg: int) -> int:

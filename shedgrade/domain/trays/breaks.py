@@ -48,8 +48,8 @@ class Packing:
     """What breaks are set for: the counts, big fruit first, the sizer, and what lies outside of all counts.
 
     ``drying`` is the share of weight lost until the label must be true; ``heaviest_dg`` the heaviest fruit that
-    goes in; ``last_edge_dg`` the lightest fruit where that is given, else it is searched; ``left_out_minor_per_kg`` what fruit
-    that no tray takes bring.
+    goes in; ``last_edge_dg`` the lightest fruit where that is given, else it is searched;
+    ``left_out_minor_per_kg`` what fruit that no tray takes bring.
     """
 
     counts: tuple[CountPack, ...]

@@ -152,8 +152,11 @@ class Spread:
         import numpy as np  # noqa: PLC0415
 
         per_step = self.step_dg // self.unit_dg
-        edges = len(self.low) // per_step + 1
-        if self.error_dg:
-            return np.stack([self._under(edge, 0, len(powers)) @ powers for edge in range(edges)])
         running = np.concatenate([np.zeros((1, powers.shape[1])), np.cumsum(powers, axis=0)])
-        return running[::per_step]
+        if not self.error_dg:
+            return running[::per_step]
+        sums = []
+        for edge in range(len(self.low) // per_step + 1):
+            first, last = self._reach(edge, edge)
+            sums.append(running[first] + self._under(edge, first, last) @ powers[first:last])
+        return np.stack(sums)

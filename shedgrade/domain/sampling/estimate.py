@@ -36,6 +36,11 @@ class Method(Enum):
         "with the likeness of fruit within a tray taken as 0.1."
     )
     TRAYS = "Worked out from how the trays that were weighed differ."
+    DRAWN_AGAIN = "Worked out by drawing again from the bins that were looked at, many times over."
+    DRAWN_AGAIN_FRUIT = (
+        "Worked out by drawing again from the fruit, many times over, as if each had been drawn by itself: "
+        "fruit of few bins say less than that."
+    )
     SUM = "Added up over consignments sampled apart from each other, their uncertainties combined."
     SUM_IN_PART = "Added up over consignments; those looked at in one bin only add nothing to what can be promised."
     SUM_WITHOUT_RANGE = "One of the consignments was looked at in one bin only: no range can be given for the total."

@@ -1,0 +1,129 @@
+"""The best breaks against every set of breaks there is on small grids, and against the full grid on larger ones."""
+
+from fractions import Fraction
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+
+from shedgrade.domain.trays.best_breaks import best_breaks
+from shedgrade.domain.trays.breaks import Breaks, CountPack, Packing, Sizer
+from shedgrade.domain.trays.counts import TrayType
+from shedgrade.domain.trays.fill_rule import FillRule, ShortTrays, average_quantity, few_short, never_short
+from shedgrade.domain.trays.filled import Demand, holds
+from shedgrade.domain.trays.spread import Spread
+from tests.support.full_grid import most_over_all_breaks, most_over_all_pairs, worth_of
+
+RULES = {
+    "never short": never_short(),
+    "average quantity": average_quantity(105),
+    "one in fifty": few_short(Fraction(1, 50)),
+}
+SEVEN_KG = TrayType("seven", "7 kg", 7000, (10, 12, 14, 16, 18, 20, 22, 25))
+
+
+def rules() -> st.SearchStrategy[FillRule]:
+    shares = st.sampled_from([Fraction(0), Fraction(1, 40), Fraction(1, 4), Fraction(2, 5)])
+    short = st.lists(st.builds(ShortTrays, st.sampled_from([0, 5, 20]), shares), max_size=2).map(tuple)
+    return st.builds(FillRule, st.booleans(), st.booleans(), short)
+
+
+@st.composite
+def packings(draw: st.DrawFn) -> Packing:
+    """One to three counts of 1 to 5 fruit to about 100 g, each with its own label and rule."""
+    numbers = sorted(draw(st.sets(st.integers(1, 5), min_size=1, max_size=3)))
+    priced = draw(st.booleans())
+    packs = [
+        CountPack(
+            number,
+            draw(st.sampled_from([90, 100, 120])),
+            draw(rules()),
+            draw(st.integers(0, 9)) if priced else None,
+            draw(st.sampled_from([None, None, 99, 199])),
+        )
+        for number in numbers
+    ]
+    return Packing(
+        tuple(packs),
+        Sizer(step_dg=100),
+        draw(st.sampled_from([Fraction(0), Fraction(1, 20)])),
+        draw(st.sampled_from([None, None, 750])),
+        draw(st.sampled_from([None, None, 300])),
+        draw(st.integers(0, 40)) if priced else 0,
+    )
+
+
+def keeps_its_rule(weights_dg: list[int], packing: Packing, pack: CountPack, low_dg: int, high_dg: int) -> bool:
+    """The rule asked of every tray that can be filled from the band, in fractions, and the width of the band."""
+    band = [weight for weight in weights_dg if low_dg <= weight < high_dg]
+    if not band or (pack.widest_dg is not None and high_dg - low_dg - 1 > pack.widest_dg):
+        return False
+    full = Fraction(pack.net_g * 10) / (1 - packing.drying)
+    if pack.rule.every_fruit and low_dg * pack.count < full:
+        return False
+    if pack.rule.mean and Fraction(sum(band), len(band)) * pack.count < full:
+        return False
+    trays = [sum(tray) for tray in product(band, repeat=pack.count)]
+    return all(
+        Fraction(
+            sum(tray < full - Fraction(short.short_by_g * 10) / (1 - packing.drying) for tray in trays), len(trays)
+        )
+        <= short.most
+        for short in pack.rule.short
+    )
+
+
+@given(st.lists(st.integers(20, 79).map(lambda grams: grams * 10), min_size=1, max_size=5), packings())
+@settings(max_examples=150, deadline=None)
+def test_it_is_the_best_of_all_breaks_on_a_small_grid(weights_dg: list[int], packing: Packing) -> None:
+    spread = Spread.of(weights_dg, packing.sizer)
+    asked: dict[tuple[int, int, int], bool] = {}
+
+    def may(pack: CountPack, low: int, high: int) -> bool:
+        key = pack.count, low, high
+        if key not in asked:
+            asked[key] = keeps_its_rule(weights_dg, packing, pack, spread.edge_dg(low), spread.edge_dg(high))
+        return asked[key]
+
+    found = best_breaks(weights_dg, packing)
+    assert all(may(pack, low, high) for pack, low, high in bands(spread, packing, found) if low < high)
+    best = most_over_all_breaks(spread, packing, may)
+    assert worth_of(spread, packing, found.edges_dg, found.top_dg) == pytest.approx(best, rel=1e-9)
+
+
+def bands(spread: Spread, packing: Packing, breaks: Breaks) -> list[tuple[CountPack, int, int]]:
+    edges = [spread.edge_at(breaks.top_dg), *(spread.edge_at(edge) for edge in breaks.edges_dg)]
+    return list(zip(packing.counts, edges[1:], edges, strict=False))
+
+
+def some_fruit(kind: str, fruit: int, seed: int) -> NDArray[np.int64]:
+    chance = np.random.default_rng(seed)
+    grams = {
+        "bell": lambda: chance.normal(430, 75, fruit),
+        "lopsided": lambda: 250 + chance.gamma(2, 70, fruit),
+        "two blocks": lambda: np.where(
+            chance.random(fruit) < 0.4, chance.normal(330, 25, fruit), chance.normal(560, 45, fruit)
+        ),
+    }[kind]()
+    return np.rint(grams.clip(150, 900) * 10).astype(np.int64)
+
+
+@pytest.mark.parametrize("rule", RULES)
+@pytest.mark.parametrize("kind", ["bell", "lopsided", "two blocks"])
+@pytest.mark.parametrize("fruit", [60, 6000])
+def test_it_is_the_best_of_the_full_grid(rule: str, kind: str, fruit: int) -> None:
+    weights = some_fruit(kind, fruit, seed=fruit)
+    packing = Packing.of(SEVEN_KG, RULES[rule], Sizer(step_dg=50))
+    assert_best(weights, packing)
+
+
+def assert_best(weights: NDArray[np.int64], packing: Packing) -> None:
+    spread = Spread.of(weights, packing.sizer)
+    found = best_breaks(weights, packing)
+    for pack, low, high in bands(spread, packing, found):
+        assert low == high or holds(spread, Demand.of(packing, pack), low, high)
+    best = most_over_all_pairs(spread, packing)
+    assert worth_of(spread, packing, found.edges_dg, found.top_dg) == pytest.approx(best, rel=1e-9)

@@ -28,7 +28,6 @@ from shedgrade.storage.run_rows import (
     event_of,
     left_of,
 )
-from shedgrade.storage.samples import Voided
 from shedgrade.storage.tables import (
     Consignment,
     Docket,
@@ -43,6 +42,7 @@ from shedgrade.storage.tables import (
     SharedBinRow,
     TrayTypeRow,
 )
+from shedgrade.storage.voided import Voided
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,7 +43,7 @@ def board_of(session: Session, run: RunWhole, now: datetime, today: date) -> Run
 def note_of(session: Session, run: RunWhole, now: datetime, today: date, zone: tzinfo) -> tuple[str, ...]:
     """The note to the next shift, sentence by sentence, in the shed's time and the names of the run's spec."""
     spec = spec_of(session, run.row.spec_version_id)
-    names = {each.id: each.name for each in (*spec.outlets, *spec.classes)}
+    names = {each.id: each.name for each in spec.outlets} | {each.id: each.name for each in spec.classes}
     return hand_over(run.state, sample_rules(session, today), now, zone, names)
 
 

@@ -50,7 +50,7 @@ def test_the_board_says_what_a_run_has_come_to(database: Database) -> None:
         board = board_of(session, run, at(60), TODAY)
         note = note_of(session, run, at(60), TODAY, UTC)
     assert (board.state.bins_left, board.packed.measured_g, board.packed.giveaway) == (1, 71_400, Fraction(2, 100))
-    assert (board.bins_an_hour, board.done_at) == (1, at(120))
+    assert (board.bins_an_hour, board.done_at) == (Fraction(1), at(120))
     assert [each.why for each in board.due if each.now] == [
         "the run has started",
         "one every 60\N{NARROW NO-BREAK SPACE}minutes",

@@ -13,7 +13,7 @@ from sqlmodel import Session, func, select
 from shedgrade.actions.voiding import void
 from shedgrade.domain.people import Person
 from shedgrade.domain.run import events as say
-from shedgrade.domain.run.events import Break, Cell, Event, Kind, Started, Tray
+from shedgrade.domain.run.events import Break, Cell, Event, Kind
 from shedgrade.domain.run.fold import step
 from shedgrade.domain.run.refused import RefusedError
 from shedgrade.domain.run.shares import Rule
@@ -24,6 +24,7 @@ from shedgrade.storage.intake import consignments_with
 from shedgrade.storage.missing import MissingError
 from shedgrade.storage.run_rows import columns_of, counts_text, left_row
 from shedgrade.storage.runs import Entry, RunWhole
+from shedgrade.storage.specs import spec_of
 from shedgrade.storage.stale import change_of
 from shedgrade.storage.tables import Run, RunBreak, RunEvent, RunLoad, RunTally, RunTray, SharedBinRow, TrayTypeRow
 
@@ -64,7 +65,6 @@ class Recorded:
 
 def start(session: Session, facts: StartFacts, person: Person, now: datetime) -> Run:
     """Start a run; RefusedError if it cannot be, MissingError for a consignment this person may not see."""
-    _refuse_start(session, facts, person, now)
     row = Run(
         kind=facts.kind.value,
         spec_version_id=facts.spec_version_id,
@@ -72,6 +72,7 @@ def start(session: Session, facts: StartFacts, person: Person, now: datetime) ->
         started_at=now,
         started_by_id=person.id,
     )
+    _refuse_start(session, row, facts, person)
     tell(row, loads=[load_id for load_id, _ in facts.loads], tray_type_ids=list(facts.tray_ids))
     session.add(row)
     session.flush()
@@ -144,22 +145,20 @@ def weigh_shared_bin(
     session.flush()
 
 
-def _refuse_start(session: Session, facts: StartFacts, person: Person, now: datetime) -> None:
+def _refuse_start(session: Session, row: Run, facts: StartFacts, person: Person) -> None:
     wholes = {whole.id: whole for whole in consignments_with(session, person, [each for each, _ in facts.loads])}
     if any(load_id not in wholes for load_id, _ in facts.loads):
         raise MissingError
     for whole in wholes.values():
         if whole.voided:
             raise RefusedError(f"{whole.name} was voided. Choose another consignment.")
-    trays = [session.get(TrayTypeRow, tray_id) for tray_id in facts.tray_ids]
-    crops = {whole.block.crop_id for whole in wholes.values()} | {tray.crop_id for tray in trays if tray}
-    if None in trays:
-        raise MissingError
+    loads = tuple(runs.load_of(wholes[load_id], parts, ()) for load_id, parts in facts.loads)
+    trays = runs.trays_of(session, facts.tray_ids)
+    step(None, runs.begun_with(session, row, loads, trays, facts.breaks))
+    crops = {whole.block.crop_id for whole in wholes.values()} | {spec_of(session, facts.spec_version_id).crop.id}
+    crops |= {session.get_one(TrayTypeRow, tray_id).crop_id for tray_id in facts.tray_ids}
     if len(crops) > 1:
         raise RefusedError(f"One run packs one kind of fruit, and these are {' and '.join(sorted(crops))}.")
-    loads = tuple(runs.load_of(wholes[load_id], parts, ()) for load_id, parts in facts.loads)
-    packs = tuple(Tray(tray.id or 0, tray.name, tray.net_g) for tray in trays if tray)
-    step(None, Started(now, 0, facts.kind, loads, facts.spec_version_id, packs, facts.breaks, facts.rule))
 
 
 def _record(

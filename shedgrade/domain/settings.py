@@ -145,10 +145,32 @@ SIGN_IN_DAYS = NumberRule(
     "sign-in-days", "A browser signed in by password stays so for", 30, OWN_CHOICE, "days", 1, 365
 )
 SAMPLE_FRUIT = NumberRule("sample-fruit", "A sample at the bench is full at", 50, OWN_CHOICE, "fruit", 1, 1000)
+UNACCOUNTED = NumberRule(
+    "unaccounted",
+    "The mass balance of a run is marked where more is unaccounted for than",
+    2,
+    "a figure to start with, from memory: keep balances for some weeks and set your own",
+    "%",
+    1,
+    50,
+)
+QC_MINUTES = NumberRule("qc-minutes", "A sample of a running line is due every", 60, OWN_CHOICE, "minutes", 5, 600)
+QC_BINS = NumberRule("qc-bins", "A sample of a running line is also due every", 20, OWN_CHOICE, "bins", 1, 500)
 
 AnyRule = NumberRule | WordsRule
 RULES: dict[str, AnyRule] = {
-    rule.key: rule for rule in (SHED_NAME, KEEPING_YEARS, IDLE_MINUTES, SHIFT_HOURS, SIGN_IN_DAYS, SAMPLE_FRUIT)
+    rule.key: rule
+    for rule in (
+        SHED_NAME,
+        KEEPING_YEARS,
+        IDLE_MINUTES,
+        SHIFT_HOURS,
+        SIGN_IN_DAYS,
+        SAMPLE_FRUIT,
+        UNACCOUNTED,
+        QC_MINUTES,
+        QC_BINS,
+    )
 }
 
 

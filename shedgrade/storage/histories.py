@@ -11,6 +11,8 @@ from shedgrade.storage.tables import (
     PriceList,
     QuickLook,
     QuickLookFruit,
+    RunEvent,
+    RunLoad,
     Sample,
 )
 
@@ -26,7 +28,7 @@ OF_SPECS = (*OF_PUBLISHED_SPECS, "spec draft")
 
 def of_consignment(session: Session, whole: ConsignmentWhole) -> Named:
     """The consignment, its docket, its wet empties, its maturity tests, its quick looks and what was undone in them,
-    its photos, its samples and their voided fruit."""
+    its photos, its runs with the bins they shared, its samples and their voided fruit."""
     return [
         ("docket", whole.docket.id or 0),
         ("consignment", whole.id),
@@ -34,6 +36,7 @@ def of_consignment(session: Session, whole: ConsignmentWhole) -> Named:
         *(("maturity test", test_id) for test_id in _tests_of(session, whole.id)),
         *_quick_looks_of(session, whole.id),
         *(("photo", photo_id) for photo_id in _photos_of(session, whole.id)),
+        *_runs_of(session, whole.id),
         *(named for sample_id in samples_of(session, whole.id) for named in of_sample(session, sample_id)),
     ]
 
@@ -63,6 +66,17 @@ def _quick_looks_of(session: Session, consignment_id: int) -> Named:
 def _photos_of(session: Session, consignment_id: int) -> list[int]:
     photos = select(Photo.id).where(Photo.consignment_id == consignment_id)
     return [each or 0 for each in session.exec(photos)]
+
+
+def _runs_of(session: Session, consignment_id: int) -> Named:
+    runs = select(RunLoad.run_id).where(RunLoad.consignment_id == consignment_id)
+    bins = (
+        select(RunEvent.shared_bin_id).where(col(RunEvent.run_id).in_(runs), RunEvent.kind == "shared bin").distinct()
+    )
+    return [
+        *(("run", run_id) for run_id in session.exec(runs)),
+        *(("shared bin", bin_id or 0) for bin_id in session.exec(bins)),
+    ]
 
 
 def samples_of(session: Session, consignment_id: int) -> list[int]:

@@ -28,6 +28,7 @@ from shedgrade.storage.run_rows import (
     event_of,
     left_of,
 )
+from shedgrade.storage.specs import spec_of
 from shedgrade.storage.tables import (
     Consignment,
     Docket,
@@ -40,6 +41,7 @@ from shedgrade.storage.tables import (
     RunTally,
     RunTray,
     SharedBinRow,
+    TrayCount,
     TrayTypeRow,
 )
 from shedgrade.storage.voided import Voided
@@ -217,23 +219,42 @@ def bins_elsewhere(session: Session, ids: Collection[int], run_id: int) -> dict[
 
 def _state(session: Session, row: Run, loads: tuple[Load, ...]) -> RunState:
     run_id = row.id or 0
-    trays = tuple(Tray(each.id or 0, each.name, each.net_g) for each in _trays(session, run_id))
     breaks = _breaks(session, run_id)
-    begun = Started(
-        row.started_at, run_id, Kind(row.kind), loads, row.spec_version_id, trays, breaks.get(1, ()), Rule(row.rule)
-    )
+    tray_ids = session.exec(select(RunTray.tray_type_id).where(RunTray.run_id == run_id).order_by(col(RunTray.place)))
+    begun = begun_with(session, row, loads, trays_of(session, tray_ids.all()), breaks.get(1, ()))
     state = fold([begun, *_beside_trays(session, run_id, breaks)])
     return replace(state, cells=_cells(session, run_id))
 
 
-def _trays(session: Session, run_id: int) -> Sequence[TrayTypeRow]:
-    query = (
-        select(TrayTypeRow)
-        .join(RunTray, col(RunTray.tray_type_id) == TrayTypeRow.id)
-        .where(RunTray.run_id == run_id)
-        .order_by(col(RunTray.place))
+def begun_with(
+    session: Session, row: Run, loads: tuple[Load, ...], trays: tuple[Tray, ...], breaks: tuple[Break, ...]
+) -> Started:
+    """How a run began, with the classes and outlets of its spec."""
+    spec = spec_of(session, row.spec_version_id)
+    return Started(
+        at=row.started_at,
+        run_id=row.id or 0,
+        kind=Kind(row.kind),
+        loads=loads,
+        spec_version_id=row.spec_version_id,
+        classes=tuple(each.id for each in spec.classes),
+        outlets=tuple(each.id for each in spec.outlets),
+        trays=trays,
+        breaks=breaks,
+        rule=Rule(row.rule),
     )
-    return session.exec(query).all()
+
+
+def trays_of(session: Session, ids: Sequence[int]) -> tuple[Tray, ...]:
+    """Tray types as a run takes them, in this order; MissingError if one is not there."""
+    rows = {row.id: row for row in session.exec(select(TrayTypeRow).where(col(TrayTypeRow.id).in_(ids)))}
+    if any(tray_id not in rows for tray_id in ids):
+        raise MissingError
+    counts: dict[int, list[int]] = defaultdict(list)
+    of_these = select(TrayCount).where(col(TrayCount.tray_type_id).in_(ids)).order_by(col(TrayCount.count))
+    for each in session.exec(of_these):
+        counts[each.tray_type_id].append(each.count)
+    return tuple(Tray(each, rows[each].name, rows[each].net_g, tuple(counts[each])) for each in ids)
 
 
 def _breaks(session: Session, run_id: int) -> dict[int, tuple[Break, ...]]:

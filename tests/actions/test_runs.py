@@ -46,7 +46,9 @@ from shedgrade.storage.runs import (
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Consignment, RunEvent
 from tests.support import season
-from tests.support.runs import JUICE, SIX, at
+from tests.support.runs import SIX, at
+
+OUT = Place(say.Way.OUTLET, "processing")
 
 
 class Line(NamedTuple):
@@ -118,7 +120,7 @@ def a_day(shed: Line) -> list[Event]:
         say.BreaksChanged(at(30), (Break(shed.tray, 16, 4300),), "trays too heavy"),
         say.TraysPacked(at(31), shed.cell(stretch=2), 12),
         say.TraysPacked(at(32), shed.cell(16, 18, stretch=2), 1),
-        say.LooseWeighed(at(40), JUICE, 120_000),
+        say.LooseWeighed(at(40), OUT, 120_000),
         say.LooseWeighed(at(41), Place(say.Way.CARRIED_IN, run_id=1), 9_000),
         say.StationLeft(at(50), shed.person.id, "bin tip"),
         say.LineCleared(
@@ -243,7 +245,7 @@ def test_a_combined_run_is_shared_by_what_was_declared(database: Database) -> No
         happened: list[Event] = [
             say.BinsTipped(at(1), shed.first, 3),
             say.BinsTipped(at(1), shed.second, 2),
-            say.LooseWeighed(at(2), JUICE, 100_000),
+            say.LooseWeighed(at(2), OUT, 100_000),
         ]
         run = after(session, shed, run_id, happened)
         assert [whole.name for whole in run.loads] == ["1043-1", "1042-1"]
@@ -256,7 +258,7 @@ def test_a_combined_run_is_shared_by_what_was_declared(database: Database) -> No
 def test_a_bin_that_two_runs_fill_is_shared_when_it_is_weighed(database: Database) -> None:
     with database.writing() as session:
         shed = line(session)
-        bin_id = open_shared_bin(session, "juice", "Juice 3", Rule.NET, shed.person.id, SIX).id or 0
+        bin_id = open_shared_bin(session, "processing", "Bin 3", Rule.NET, shed.person.id, SIX).id or 0
         used = say.SharedBinUsed(at(9), bin_id)
         one = begun(session, shed)
         other = begun(session, shed, loads=((shed.second, 0),))
@@ -284,7 +286,7 @@ def test_a_bin_that_two_runs_fill_is_shared_when_it_is_weighed(database: Databas
         with pytest.raises(RefusedError, match="check both weights"):
             weigh_shared_bin(session, row, BinWeight(40_000, 40_000), 2, shed.person.id, at(91))
         with pytest.raises(RefusedError, match="by their net weight or by their bins"):
-            open_shared_bin(session, "juice", "", Rule.PARTS, shed.person.id, SIX)
+            open_shared_bin(session, "processing", "", Rule.PARTS, shed.person.id, SIX)
         with pytest.raises(MissingError):
             shared_bin(session, 99)
         assert open_shared_bins(session) == []
@@ -301,6 +303,8 @@ def test_a_run_is_not_started_with_what_cannot_be_packed_together(database: Data
             begun(session, shed, tray_ids=(99,))
         hill = season.block(session, shed.grower.grower_id or 0, "Hill", "avocado")
         avocados = season.consignment(session, hill, 1, number="1044")
+        with pytest.raises(RefusedError, match="one kind of fruit"):
+            begun(session, shed, loads=((avocados, 0),))
         with pytest.raises(RefusedError, match="one kind of fruit, and these are avocado and mango"):
             begun(session, shed, loads=((shed.first, 0), (avocados, 0)))
         quotes.hold_still(session, [shed.first])

@@ -60,7 +60,7 @@ def run_with(session: Session, person: Person, facts: StartFacts, trays: int) ->
     happened: list[say.Event] = [
         *[say.BinsTipped(at(minute), facts.loads[0][0], 1) for minute in range(15)],
         say.SampleTaken(at(20), 10, 4_300),
-        *[say.LooseWeighed(at(30), say.Place(say.Way.OUTLET, "juice"), 90_000) for _ in range(5)],
+        *[say.LooseWeighed(at(30), say.Place(say.Way.OUTLET, "processing"), 90_000) for _ in range(5)],
     ]
     for event in happened:
         record(session, run_for(session, person, run_id, lock=True), event, person.id)

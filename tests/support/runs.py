@@ -6,7 +6,9 @@ from shedgrade.domain.run.events import Break, Cell, Kind, Load, Place, Started,
 from shedgrade.domain.run.shares import Rule
 
 SIX = datetime(2026, 1, 15, 6, tzinfo=UTC)
-TRAY = Tray(1, "7 kg tray", 7000)
+TRAY = Tray(1, "7 kg tray", 7000, (14, 16, 18))
+CLASSES = ("premium", "first", "I", "II")
+OUTLETS = ("processing", "juice", "waste")
 BREAKS = (Break(1, 14, 5000), Break(1, 16, 4380), Break(1, 18, 3890))
 JUICE, WASTE = Place(Way.OUTLET, "juice"), Place(Way.OUTLET, "waste")
 
@@ -22,4 +24,5 @@ def cell(class_id: str = "I", *counts: int, stretch: int = 1) -> Cell:
 
 def started(*loads: Load, kind: Kind = Kind.PACKING, rule: Rule = Rule.NET, run_id: int = 7) -> Started:
     """A run begun at six: of one consignment of 20 bins, 8 000 kg net, unless others are given."""
-    return Started(SIX, run_id, kind, loads or (Load(1, "1042-1", 20, 8_000_000),), 1, (TRAY,), BREAKS, rule)
+    whole = loads or (Load(1, "1042-1", 20, 8_000_000),)
+    return Started(SIX, run_id, kind, whole, 1, CLASSES, OUTLETS, (TRAY,), BREAKS, rule)

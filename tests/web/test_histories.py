@@ -312,7 +312,7 @@ def test_who_keeps_a_list_reads_its_history(sqlite_database: Database) -> None:
 
 def test_every_noun_of_the_history_is_told_on_some_page() -> None:
     of_fruit = {"grower", "block", "consignment", "docket", "wet empties", "maturity test", "sample", "fruit"}
-    by_page = of_fruit | {"quick look", "photo", "market", "price list"}
+    by_page = of_fruit | {"run", "shared bin", "quick look", "photo", "market", "price list"}
     of_lists = {*histories.OF_THE_SHED, *histories.OF_BINS, *histories.OF_TRAYS, *histories.OF_SPECS}
     assert by_page | {"quote", "person"} | of_lists == set(NOUNS.values())
 

@@ -38,11 +38,12 @@ class Load:
 
 @dataclass(frozen=True, slots=True)
 class Tray:
-    """A tray type that a run packs, with the net weight on its label."""
+    """A tray type that a run packs, with the net weight on its label and the counts it is packed in."""
 
     id: int
     name: str
     label_g: int
+    counts: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +68,16 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Started:
-    """Packing began. ``rule`` says how a declared combination is shared."""
+    """Packing began. ``classes`` and ``outlets`` are the ids of those of the spec; ``rule`` says how a declared
+    combination is shared."""
 
     at: datetime
     run_id: int
     kind: Kind
     loads: tuple[Load, ...]
     spec_version_id: int
+    classes: tuple[str, ...]
+    outlets: tuple[str, ...]
     trays: tuple[Tray, ...] = ()
     breaks: tuple[Break, ...] = ()
     rule: Rule = Rule.NET

@@ -11,7 +11,7 @@ from shedgrade.domain.run.events import Event, Kind, Started
 from shedgrade.domain.run.refused import RefusedError
 from shedgrade.domain.run.shares import Rule
 from shedgrade.domain.run.state import RunState, SampleMark, Station, Stretch
-from shedgrade.domain.run.sums import added
+from shedgrade.domain.run.sums import added, refuse_place
 from shedgrade.domain.units import say_weight
 
 NOT_STARTED = "The run has not started. Start it first."
@@ -159,6 +159,7 @@ def _(event: say.LineCleared, state: RunState) -> RunState:
 def _refuse_left(left: say.Left, state: RunState) -> None:
     if left.goes.way not in (say.Way.OUTLET, say.Way.CARRIED_OUT, say.Way.RERUN):
         raise RefusedError("Say where what is left goes: an outlet, the next run, or a re-run.")
+    refuse_place(left.goes, state)
     if left.net_g is not None and left.net_g < 1:
         raise RefusedError("A weight is above 0 g.")
     if left.net_g is None and (left.fruit < 1 or left.count < 1 or state.tray(left.tray_id) is None):

@@ -75,8 +75,7 @@ def _loose(state: RunState, names: Mapping[str, str]) -> list[str]:
     said = [f"{names.get(name, name)} {say_mass(net_g, 1, trim=True)}" for name, net_g in outlets.items()]
     found = [f"Weighed in: {', '.join(said)}."] if said else []
     if state.shared_bins:
-        bins = _count(len(state.shared_bins), "bin")
-        found.append(f"{bins} shared with other runs: weigh what is in each when it is full.")
+        found.append(f"{_count(len(state.shared_bins), 'outlet bin')} shared with other runs.")
     return found
 
 

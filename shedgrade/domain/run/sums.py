@@ -66,10 +66,12 @@ def label_g(cell: say.Cell, state: RunState) -> int:
         raise RefusedError("The run does not pack this tray type.")
     if not 1 <= cell.stretch <= len(state.stretches):
         raise RefusedError(_STRETCH)
-    if not cell.counts or cell.counts[0] < 1 or list(cell.counts) != sorted(set(cell.counts)):
+    if not cell.counts or list(cell.counts) != sorted(set(cell.counts)):
         raise RefusedError("Say the count of the tray, or its counts, each once and smallest first.")
-    if not cell.class_id:
-        raise RefusedError("Say the class of the tray.")
+    if not set(cell.counts) <= set(tray.counts):
+        raise RefusedError(f"{tray.name} is packed in counts {', '.join(map(str, tray.counts))}.")
+    if cell.class_id not in state.started.classes:
+        raise RefusedError("Say the class of the tray: one of the spec that the run packs under.")
     return tray.label_g
 
 
@@ -88,11 +90,18 @@ def _(event: say.LooseWeighed, state: RunState, sign: int = 1) -> RunState:
         raise RefusedError("A weight is above 0 g.")
     if event.place.way is say.Way.SIZED and state.started.kind is not say.Kind.SIZING:
         raise RefusedError("Only a sizing pass fills bins by weight group.")
-    if event.place.way in (say.Way.OUTLET, say.Way.SIZED) and not event.place.name:
-        raise RefusedError("Say where the fruit went.")
+    refuse_place(event.place, state)
     after = state.loose.get(event.place, 0) + sign * event.net_g
     _refuse_negative(after)
     return replace(state, loose=_put(state.loose, event.place, after, 0))
+
+
+def refuse_place(place: say.Place, state: RunState) -> None:
+    """RefusedError for an outlet that the spec has not, or a weight group without a name."""
+    if place.way is say.Way.OUTLET and place.name not in state.started.outlets:
+        raise RefusedError("Say where the fruit went: one of the outlets of the spec that the run packs under.")
+    if place.way is say.Way.SIZED and not place.name:
+        raise RefusedError("Say which weight group is in the bin.")
 
 
 @added.register

@@ -93,7 +93,7 @@ def test_the_note_says_what_the_next_shift_has_to_know() -> None:
         "10 bins tipped, 10 left; 5 an hour, done about 10:00.",
         "121 trays packed: 120 of Class I 16, 1 of Class I 16+18.",
         "Weighed in: Juice 120.5\N{NARROW NO-BREAK SPACE}kg.",
-        "1 bin shared with other runs: weigh what is in each when it is full.",
+        "1 outlet bin shared with other runs.",
         "Next sample at 08:20.",
         "Ada Thorne at the sorting table since 06:01.",
         "The line is not cleared.",

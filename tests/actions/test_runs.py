@@ -7,6 +7,8 @@ from typing import NamedTuple
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as some
+from sqlalchemy import event, text
+from sqlalchemy.exc import OperationalError
 from sqlmodel import Session, func, select
 
 from shedgrade.actions.intake import void_consignment
@@ -47,6 +49,7 @@ from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Consignment, RunEvent
 from tests.support import season
 from tests.support.runs import SIX, at
+from tests.support.templates import PostgresTemplate
 
 OUT = Place(say.Way.OUTLET, "processing")
 
@@ -97,8 +100,8 @@ def now(session: Session, shed: Line, run_id: int) -> RunWhole:
 
 def after(session: Session, shed: Line, run_id: int, happened: Sequence[Event]) -> RunWhole:
     """The run as it is loaded when these were recorded; each answer is held against it."""
-    for event in happened:
-        done = record(session, now(session, shed, run_id), event, shed.person.id)
+    for each in happened:
+        done = record(session, now(session, shed, run_id), each, shed.person.id)
         assert done.is_new
         assert done.run.state == now(session, shed, run_id).state
     return now(session, shed, run_id)
@@ -365,16 +368,67 @@ def test_any_entries_come_to_the_same_stored_and_not(sqlite_database: Database, 
             some.just(say.BreaksChanged(at(1), (Break(shed.tray, 16, 4000),))),
         )
         happened: list[Event] = []
-        for event in data.draw(some.lists(amounts | some.integers(1, 12), max_size=12)):
+        for each in data.draw(some.lists(amounts | some.integers(1, 12), max_size=12)):
             run = run_for(session, shed.person, run_id, lock=True)
             try:
-                if isinstance(event, int):
-                    number = take_back(session, run, event, shed.person.id, at(2)).number
+                if isinstance(each, int):
+                    number = take_back(session, run, each, shed.person.id, at(2)).number
                 else:
-                    number = record(session, run, event, shed.person.id).number
+                    number = record(session, run, each, shed.person.id).number
             except (RefusedError, MissingError):
                 continue
             happened.append(entry(session, run_for(session, shed.person, run_id), number).event)
         stored = run_for(session, shed.person, run_id).state
         assert stored == fold([stored.started, *happened])
         session.rollback()
+
+
+def test_of_two_servers_that_tip_the_same_bins_one_waits_for_the_other(postgres_template: PostgresTemplate) -> None:
+    with postgres_template.copy() as database:
+        with database.writing() as session:
+            shed = line(session)
+            one, other = begun(session, shed), begun(session, shed)
+            session.commit()
+        with database.writing() as first, database.writing() as second:
+            run = run_for(first, shed.person, one, lock=True)
+            second.execute(text("SET LOCAL lock_timeout = '200ms'"))
+            with pytest.raises(OperationalError, match="lock timeout"):
+                run_for(second, shed.person, other, lock=True)
+            second.rollback()
+            act_as(first, Actor(shed.person.id, "", SIX))
+            record(first, run, say.BinsTipped(at(1), shed.first, 3), shed.person.id)
+            first.commit()
+            with pytest.raises(RefusedError, match="no bins are left"):
+                record(
+                    second,
+                    run_for(second, shed.person, other, lock=True),
+                    say.BinsTipped(at(1), shed.first, 1),
+                    shed.person.id,
+                )
+
+
+def test_a_look_asks_as_much_and_reads_as_much_of_forty_trays_as_of_one(sqlite_database: Database) -> None:
+    def asked(run_id: int) -> tuple[int, int]:
+        """How many statements a look at a run takes, and how many entries it reads."""
+        said: list[str] = []
+        read: list[RunEvent] = []
+        with sqlite_database.reading() as session:
+            asking = (session.connection(), "before_cursor_execute", lambda *told: said.append(told[2]))
+            reading = (RunEvent, "load", lambda row, _: read.append(row))
+            event.listen(*asking)
+            event.listen(*reading)
+            run_for(session, shed.person, run_id)
+            event.remove(*asking)
+            event.remove(*reading)
+        return len(said), len(read)
+
+    with sqlite_database.writing() as session:
+        shed = line(session)
+        tapped = say.TraysPacked(at(2), shed.cell())
+        tipped = say.BinsTipped(at(1), shed.first, 1)
+        few, many = begun(session, shed), begun(session, shed)
+        after(session, shed, few, [tipped, tapped])
+        after(session, shed, many, [tipped, *[tapped] * 40])
+        session.commit()
+    assert asked(few) == asked(many)
+    assert asked(many)[1] == 1

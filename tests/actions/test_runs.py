@@ -12,17 +12,8 @@ from sqlalchemy.exc import OperationalError
 from sqlmodel import Session, func, select
 
 from shedgrade.actions.intake import void_consignment
-from shedgrade.actions.runs import (
-    BinWeight,
-    EntryKeyTakenError,
-    StartFacts,
-    open_shared_bin,
-    record,
-    start,
-    take_back,
-    void_run,
-    weigh_shared_bin,
-)
+from shedgrade.actions.runs import EntryKeyTakenError, StartFacts, record, start, take_back, void_run
+from shedgrade.actions.shared_bins import BinWeight, open_shared_bin, weigh_shared_bin
 from shedgrade.domain.people import Person, Role
 from shedgrade.domain.run import events as say
 from shedgrade.domain.run.balance import balance, by_load
@@ -35,16 +26,9 @@ from shedgrade.storage import quotes
 from shedgrade.storage.database import Database
 from shedgrade.storage.history import Actor, WrittenOnceError, act_as, changes_of
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.runs import (
-    RunWhole,
-    entries,
-    entry,
-    open_shared_bins,
-    run_for,
-    runs_for,
-    shared_bin,
-    shared_bins_of,
-)
+from shedgrade.storage.run_entries import entries, entry
+from shedgrade.storage.runs import RunWhole, run_for, runs_for
+from shedgrade.storage.shared_bins import open_shared_bins, shared_bin, shared_bins_of
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Consignment, RunEvent
 from tests.support import season

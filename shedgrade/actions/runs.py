@@ -90,7 +90,9 @@ def record(session: Session, run: RunWhole, event: Event, person_id: int, *, ent
     """Store one more event of a run that was loaded with its lock; RefusedError, with nothing stored, if it cannot be.
 
     With the key of a tap or form it is stored once, however often it is sent; EntryKeyTakenError if the first sending
-    held another entry."""
+    held another entry. A counter-entry is made by ``take_back``, which names what it takes back: TypeError."""
+    if isinstance(event, say.TakenBack):
+        raise TypeError("a counter-entry is stored by take_back")
     if entry_key and (stored := run_entries.entry_of_key(session, entry_key)):
         return _stored_before(run, event, stored)
     return _record(session, run, event, person_id, entry_key=entry_key, corrects=None)

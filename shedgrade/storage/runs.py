@@ -143,8 +143,10 @@ def _state(session: Session, row: Run, loads: tuple[Load, ...]) -> RunState:
     breaks = _breaks(session, run_id)
     tray_ids = session.exec(select(RunTray.tray_type_id).where(RunTray.run_id == run_id).order_by(col(RunTray.place)))
     begun = begun_with(session, row, loads, trays_of(session, tray_ids.all()), breaks.get(1, ()))
-    state = fold([begun, *_beside_trays(session, run_id, breaks)])
-    return replace(state, cells=_cells(session, run_id))
+    # What other runs tipped counts for what can be tipped next; when these bins were tipped it was not there yet.
+    alone = replace(begun, loads=tuple(replace(load, elsewhere=()) for load in loads))
+    state = fold([alone, *_beside_trays(session, run_id, breaks)])
+    return replace(state, started=begun, cells=_cells(session, run_id))
 
 
 def begun_with(

@@ -189,6 +189,9 @@ def test_what_cannot_be_is_refused_and_not_stored(database: Database) -> None:
             record(session, now(session, shed, run_id), say.BinsTipped(at(1), shed.first, 4), shed.person.id)
         with pytest.raises(RefusedError, match="not in the run"):
             record(session, now(session, shed, run_id), say.BinsTipped(at(1), shed.second, 1), shed.person.id)
+        with pytest.raises(TypeError, match="take_back"):
+            back = say.TakenBack(at(1), 1, say.TraysPacked(at(1), shed.cell()))
+            record(session, now(session, shed, run_id), back, shed.person.id)
         assert session.exec(select(func.count()).select_from(RunEvent)).one() == 0
 
 
@@ -222,6 +225,20 @@ def test_two_runs_of_one_consignment_share_its_bins_and_its_net(database: Databa
         with pytest.raises(RefusedError, match="was voided"):
             record(session, now(session, shed, other), say.Paused(at(4)), shed.person.id)
         assert (now(session, shed, other).voided or one).reason == "wrong tablet"  # type: ignore[union-attr]
+
+
+def test_bins_taken_back_in_one_run_and_tipped_in_another_can_be_looked_at_in_both(database: Database) -> None:
+    with database.writing() as session:
+        shed = line(session)
+        one, other, wrong = (begun(session, shed) for _ in range(3))
+        after(session, shed, one, [say.BinsTipped(at(1), shed.first, 3)])
+        take_back(session, now(session, shed, one), 1, shed.person.id, at(2))
+        after(session, shed, wrong, [say.BinsTipped(at(3), shed.first, 3)])
+        void_run(session, now(session, shed, wrong), "wrong tablet", shed.person.id, at(4))
+        after(session, shed, other, [say.BinsTipped(at(5), shed.first, 3)])
+        states = [now(session, shed, run_id).state for run_id in (one, other, wrong)]
+        assert [(state.bins_tipped, state.bins_left) for state in states] == [(0, 0), (3, 0), (3, 0)]
+        assert [balance(state).received_g for state in states[:2]] == [0, 1_200_000]
 
 
 def test_a_combined_run_is_shared_by_what_was_declared(database: Database) -> None:

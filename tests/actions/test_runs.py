@@ -189,8 +189,8 @@ def test_what_cannot_be_is_refused_and_not_stored(database: Database) -> None:
             record(session, now(session, shed, run_id), say.BinsTipped(at(1), shed.first, 4), shed.person.id)
         with pytest.raises(RefusedError, match="not in the run"):
             record(session, now(session, shed, run_id), say.BinsTipped(at(1), shed.second, 1), shed.person.id)
+        back = say.TakenBack(at(1), 1, say.TraysPacked(at(1), shed.cell()))
         with pytest.raises(TypeError, match="take_back"):
-            back = say.TakenBack(at(1), 1, say.TraysPacked(at(1), shed.cell()))
             record(session, now(session, shed, run_id), back, shed.person.id)
         assert session.exec(select(func.count()).select_from(RunEvent)).one() == 0
 

@@ -1,4 +1,4 @@
-"""Runs: started, everything that happens in one recorded, what was wrong taken back, bins that several runs fill.
+"""Runs: started, everything that happens in one recorded, what was wrong taken back.
 
 ``record`` takes every event: it is held against the run as it stands first, and refused in a sentence if it cannot be.
 Load the run with its lock before.
@@ -18,15 +18,15 @@ from shedgrade.domain.run.fold import step
 from shedgrade.domain.run.refused import RefusedError
 from shedgrade.domain.run.shares import Rule
 from shedgrade.domain.run.tally import Tally
-from shedgrade.storage import runs
+from shedgrade.storage import run_entries, runs
 from shedgrade.storage.history import tell
 from shedgrade.storage.intake import consignments_with
 from shedgrade.storage.missing import MissingError
+from shedgrade.storage.run_entries import Entry
 from shedgrade.storage.run_rows import columns_of, counts_text, left_row
-from shedgrade.storage.runs import Entry, RunWhole
+from shedgrade.storage.runs import RunWhole
 from shedgrade.storage.specs import spec_of
-from shedgrade.storage.stale import change_of
-from shedgrade.storage.tables import Run, RunBreak, RunEvent, RunLoad, RunTally, RunTray, SharedBinRow, TrayTypeRow
+from shedgrade.storage.tables import Run, RunBreak, RunEvent, RunLoad, RunTally, RunTray, TrayTypeRow
 
 _NO_AMOUNT = "Only what was counted or weighed can be taken back."
 _VOIDED = "The run was voided. Start another one."
@@ -90,8 +90,10 @@ def record(session: Session, run: RunWhole, event: Event, person_id: int, *, ent
     """Store one more event of a run that was loaded with its lock; RefusedError, with nothing stored, if it cannot be.
 
     With the key of a tap or form it is stored once, however often it is sent; EntryKeyTakenError if the first sending
-    held another entry."""
-    if entry_key and (stored := runs.entry_of_key(session, entry_key)):
+    held another entry. A counter-entry is made by ``take_back``, which names what it takes back: TypeError."""
+    if isinstance(event, say.TakenBack):
+        raise TypeError("a counter-entry is stored by take_back")
+    if entry_key and (stored := run_entries.entry_of_key(session, entry_key)):
         return _stored_before(run, event, stored)
     return _record(session, run, event, person_id, entry_key=entry_key, corrects=None)
 
@@ -101,7 +103,7 @@ def take_back(
 ) -> Recorded:
     """Take an entry of a locked run back by a counter-entry that names it; of trays also some of them. MissingError if
     there is no such entry; RefusedError for what is no amount, or was taken back before."""
-    entry = runs.entry(session, run, number)
+    entry = run_entries.entry(session, run, number)
     what = _what(entry, trays)
     return _record(session, run, say.TakenBack(now, number, what), person_id, entry_key=None, corrects=entry)
 
@@ -110,39 +112,6 @@ def void_run(session: Session, run: RunWhole, reason: str, person_id: int, now: 
     """Make a run that was started by mistake count no longer, as ``voiding.void`` does: its bins are to be tipped
     again."""
     return void(session, run.row, reason, person_id, now)
-
-
-def open_shared_bin(
-    session: Session, outlet_id: str, label: str, rule: Rule, person_id: int, now: datetime
-) -> SharedBinRow:
-    """Begin a bin of an outlet that several runs fill; shared by net or by bins. RefusedError for another rule."""
-    if rule is Rule.PARTS:
-        raise RefusedError("A bin of several runs is shared by their net weight or by their bins.")
-    row = SharedBinRow(outlet_id=outlet_id, label=label, rule=rule.value, opened_at=now, opened_by_id=person_id)
-    session.add(row)
-    session.flush()
-    return row
-
-
-@dataclass(frozen=True, slots=True)
-class BinWeight:
-    """What a shared bin weighed with its fruit, and empty."""
-
-    gross_g: int
-    tare_g: int
-
-
-def weigh_shared_bin(
-    session: Session, row: SharedBinRow, weight: BinWeight, version: int, person_id: int, now: datetime
-) -> None:
-    """Weigh a shared bin, or put its weight right; StaleError if somebody saved meanwhile, RefusedError for a weight
-    that cannot be. Finished runs get their share too."""
-    if weight.tare_g < 0 or weight.gross_g <= weight.tare_g:
-        raise RefusedError("The bin weighs more with its fruit than empty: check both weights.")
-    change_of(row, version)
-    row.gross_g, row.tare_g, row.weighed_at, row.weighed_by_id = weight.gross_g, weight.tare_g, now, person_id
-    session.add(row)
-    session.flush()
 
 
 def _refuse_start(session: Session, row: Run, facts: StartFacts, person: Person) -> None:

@@ -12,7 +12,8 @@ from shedgrade.domain.run.balance import USUAL_CAUSES, MassBalance, balance, by_
 from shedgrade.domain.run.packed import Packed, packed
 from shedgrade.domain.settings import UNACCOUNTED
 from shedgrade.storage import settings
-from shedgrade.storage.runs import RunWhole, shared_bins_of
+from shedgrade.storage.runs import RunWhole
+from shedgrade.storage.shared_bins import shared_bins_of
 
 _HUNDRED = 100
 

@@ -7,12 +7,10 @@ from datetime import datetime
 
 import sqlalchemy
 from sqlalchemy import ColumnElement, func
-from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from shedgrade.domain.net import intake_net
 from shedgrade.domain.people import Deed, Doer, Person
-from shedgrade.domain.run.balance import SharedBin, load_weights
 from shedgrade.domain.run.events import Break, Cell, Event, Kind, Left, Load, Started, Tray
 from shedgrade.domain.run.fold import fold
 from shedgrade.domain.run.shares import Rule
@@ -40,7 +38,6 @@ from shedgrade.storage.tables import (
     RunLoad,
     RunTally,
     RunTray,
-    SharedBinRow,
     TrayCount,
     TrayTypeRow,
 )
@@ -69,17 +66,6 @@ class RunHead:
 
     row: Run
     loads: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One entry of a run, by whom; of trays so many were ``taken_back`` by counter-entries, of all else 1 or 0."""
-
-    id: int
-    number: int
-    event: Event
-    by: Doer
-    taken_back: int
 
 
 def run_for(session: Session, person: Person, run_id: int, *, lock: bool = False) -> RunWhole:
@@ -123,71 +109,6 @@ def runs_for(
     return [RunHead(row, tuple(names[row.id or 0])) for row in rows]
 
 
-def entries(session: Session, run: RunWhole, most: int) -> list[Entry]:
-    """The entries made last, the newest first; counter-entries among them."""
-    return _entries(session, run, col(RunEvent.run_id) == run.id, most)
-
-
-def entry(session: Session, run: RunWhole, number: int) -> Entry:
-    """One entry; MissingError if the run has none of this number."""
-    found = _entries(session, run, (col(RunEvent.run_id) == run.id) & (col(RunEvent.number) == number), 1)
-    if not found:
-        raise MissingError
-    return found[0]
-
-
-def entry_of_key(session: Session, entry_key: str) -> RunEvent | None:
-    """What was stored from a tap or form with this key."""
-    return session.exec(select(RunEvent).where(RunEvent.entry_key == entry_key)).first()
-
-
-def shared_bin(session: Session, bin_id: int) -> SharedBinRow:
-    """A bin that several runs fill; MissingError."""
-    row = session.get(SharedBinRow, bin_id)
-    if row is None:
-        raise MissingError
-    return row
-
-
-def open_shared_bins(session: Session) -> list[SharedBinRow]:
-    """Those not weighed yet, the oldest first."""
-    query = select(SharedBinRow).where(col(SharedBinRow.gross_g).is_(None)).order_by(col(SharedBinRow.id))
-    return list(session.exec(query))
-
-
-def shared_bins_of(session: Session, person: Person, run: RunWhole) -> list[SharedBin]:
-    """The shared bins that a run used, each with what it is shared by. The other runs that fill them are looked at for
-    it: for a balance, not for the board."""
-    found = []
-    states = {run.id: run.state}
-    for bin_id in sorted(run.state.shared_bins):
-        row = shared_bin(session, bin_id)
-        for run_id in _runs_filling(session, bin_id):
-            if run_id not in states:
-                states[run_id] = run_for(session, person, run_id).state
-        users = {key: state for key, state in sorted(states.items()) if bin_id in state.shared_bins}
-        net_g = None if row.gross_g is None else row.gross_g - (row.tare_g or 0)
-        rule = Rule(row.rule)
-        found.append(SharedBin(bin_id, row.outlet_id, rule, {key: _weight(users[key], rule) for key in users}, net_g))
-    return found
-
-
-def _weight(state: RunState, rule: Rule) -> int:
-    """What of a shared bin falls to a run by the bin's own rule: its bins, or the net of them."""
-    by_rule = replace(state, started=replace(state.started, rule=rule))
-    return sum(load_weights(by_rule).values())
-
-
-def _runs_filling(session: Session, bin_id: int) -> list[int]:
-    query = (
-        select(RunEvent.run_id)
-        .join(Run, col(Run.id) == RunEvent.run_id)
-        .where(RunEvent.shared_bin_id == bin_id, col(Run.voided_at).is_(None))
-        .distinct()
-    )
-    return list(session.exec(query))
-
-
 def _loads(session: Session, of_run: Sequence[RunLoad], wholes: Mapping[int, ConsignmentWhole]) -> tuple[Load, ...]:
     run_id = of_run[0].run_id
     elsewhere = bins_elsewhere(session, [each.consignment_id for each in of_run], run_id)
@@ -222,8 +143,10 @@ def _state(session: Session, row: Run, loads: tuple[Load, ...]) -> RunState:
     breaks = _breaks(session, run_id)
     tray_ids = session.exec(select(RunTray.tray_type_id).where(RunTray.run_id == run_id).order_by(col(RunTray.place)))
     begun = begun_with(session, row, loads, trays_of(session, tray_ids.all()), breaks.get(1, ()))
-    state = fold([begun, *_beside_trays(session, run_id, breaks)])
-    return replace(state, cells=_cells(session, run_id))
+    # What other runs tipped counts for what can be tipped next; when these bins were tipped it was not there yet.
+    alone = replace(begun, loads=tuple(replace(load, elsewhere=()) for load in loads))
+    state = fold([alone, *_beside_trays(session, run_id, breaks)])
+    return replace(state, started=begun, cells=_cells(session, run_id))
 
 
 def begun_with(
@@ -274,7 +197,7 @@ def _beside_trays(session: Session, run_id: int, breaks: Mapping[int, tuple[Brea
     # Ordered here: asked for their order, SQLite reads the run's every tray along the index of numbers.
     in_order = sorted(session.exec(query), key=lambda row: row.number)
     rows = {row.id: row for row in in_order}
-    beside = Beside(_people(session, rows.values()), breaks, _left(session, rows.values()))
+    beside = beside_of(session, in_order, breaks)
     return [event_of(row, beside, rows.get(row.corrects_id)) for row in rows.values()]
 
 
@@ -290,6 +213,11 @@ def _cells(session: Session, run_id: int) -> dict[Cell, Tally]:
 def tally_of(row: RunTally) -> Tally:
     """A stored sum."""
     return Tally(row.trays, Weights(row.weighed, row.total_g, row.squares_g2, row.short))
+
+
+def beside_of(session: Session, rows: Collection[RunEvent], breaks: Mapping[int, tuple[Break, ...]]) -> Beside:
+    """What stands beside these rows of a run with these breaks, by stretch."""
+    return Beside(_people(session, rows), breaks, _left(session, rows))
 
 
 def _people(session: Session, rows: Collection[RunEvent]) -> dict[int, str]:
@@ -308,42 +236,6 @@ def _left(session: Session, rows: Collection[RunEvent]) -> dict[int, tuple[Left,
         for each in session.exec(query):
             found[each.event_id].append(left_of(each))
     return {event_id: tuple(left) for event_id, left in found.items()}
-
-
-def _entries(session: Session, run: RunWhole, where: ColumnElement[bool], most: int) -> list[Entry]:
-    corrected = aliased(RunEvent)
-    query = (
-        select(RunEvent, corrected, PersonRow)
-        .join(corrected, col(corrected.id) == RunEvent.corrects_id, isouter=True)
-        .join(PersonRow, col(PersonRow.id) == RunEvent.by_id)
-        .where(where)
-        .order_by(col(RunEvent.number).desc())
-        .limit(most)
-    )
-    rows = session.exec(query).all()
-    mine = [row for row, _, _ in rows]
-    back = _taken_back(session, [row.id or 0 for row in mine])
-    breaks = {each.number: each.breaks for each in run.state.stretches}
-    beside = Beside(_people(session, mine), breaks, _left(session, mine))
-    return [
-        Entry(
-            row.id or 0,
-            row.number,
-            event_of(row, beside, of),
-            Doer(by.name, by.grower_id),
-            back.get(row.id or 0, 0),
-        )
-        for row, of, by in rows
-    ]
-
-
-def _taken_back(session: Session, ids: Collection[int]) -> dict[int, int]:
-    query = (
-        sqlalchemy.select(col(RunEvent.corrects_id), func.sum(func.coalesce(col(RunEvent.trays), 1)))
-        .where(col(RunEvent.corrects_id).in_(ids))
-        .group_by(col(RunEvent.corrects_id))
-    )
-    return {corrects_id: int(taken) for corrects_id, taken in session.execute(query)}
 
 
 def _load_names(session: Session, run_ids: Collection[int]) -> dict[int, list[str]]:

@@ -7,20 +7,13 @@ from typing import NamedTuple
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as some
+from sqlalchemy import event, text
+from sqlalchemy.exc import OperationalError
 from sqlmodel import Session, func, select
 
 from shedgrade.actions.intake import void_consignment
-from shedgrade.actions.runs import (
-    BinWeight,
-    EntryKeyTakenError,
-    StartFacts,
-    open_shared_bin,
-    record,
-    start,
-    take_back,
-    void_run,
-    weigh_shared_bin,
-)
+from shedgrade.actions.runs import EntryKeyTakenError, StartFacts, record, start, take_back, void_run
+from shedgrade.actions.shared_bins import BinWeight, open_shared_bin, weigh_shared_bin
 from shedgrade.domain.people import Person, Role
 from shedgrade.domain.run import events as say
 from shedgrade.domain.run.balance import balance, by_load
@@ -33,20 +26,14 @@ from shedgrade.storage import quotes
 from shedgrade.storage.database import Database
 from shedgrade.storage.history import Actor, WrittenOnceError, act_as, changes_of
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.runs import (
-    RunWhole,
-    entries,
-    entry,
-    open_shared_bins,
-    run_for,
-    runs_for,
-    shared_bin,
-    shared_bins_of,
-)
+from shedgrade.storage.run_entries import entries, entry
+from shedgrade.storage.runs import RunWhole, run_for, runs_for
+from shedgrade.storage.shared_bins import open_shared_bins, shared_bin, shared_bins_of
 from shedgrade.storage.stale import StaleError
 from shedgrade.storage.tables import Consignment, RunEvent
 from tests.support import season
 from tests.support.runs import SIX, at
+from tests.support.templates import PostgresTemplate
 
 OUT = Place(say.Way.OUTLET, "processing")
 
@@ -97,8 +84,8 @@ def now(session: Session, shed: Line, run_id: int) -> RunWhole:
 
 def after(session: Session, shed: Line, run_id: int, happened: Sequence[Event]) -> RunWhole:
     """The run as it is loaded when these were recorded; each answer is held against it."""
-    for event in happened:
-        done = record(session, now(session, shed, run_id), event, shed.person.id)
+    for each in happened:
+        done = record(session, now(session, shed, run_id), each, shed.person.id)
         assert done.is_new
         assert done.run.state == now(session, shed, run_id).state
     return now(session, shed, run_id)
@@ -202,6 +189,9 @@ def test_what_cannot_be_is_refused_and_not_stored(database: Database) -> None:
             record(session, now(session, shed, run_id), say.BinsTipped(at(1), shed.first, 4), shed.person.id)
         with pytest.raises(RefusedError, match="not in the run"):
             record(session, now(session, shed, run_id), say.BinsTipped(at(1), shed.second, 1), shed.person.id)
+        back = say.TakenBack(at(1), 1, say.TraysPacked(at(1), shed.cell()))
+        with pytest.raises(TypeError, match="take_back"):
+            record(session, now(session, shed, run_id), back, shed.person.id)
         assert session.exec(select(func.count()).select_from(RunEvent)).one() == 0
 
 
@@ -235,6 +225,20 @@ def test_two_runs_of_one_consignment_share_its_bins_and_its_net(database: Databa
         with pytest.raises(RefusedError, match="was voided"):
             record(session, now(session, shed, other), say.Paused(at(4)), shed.person.id)
         assert (now(session, shed, other).voided or one).reason == "wrong tablet"  # type: ignore[union-attr]
+
+
+def test_bins_taken_back_in_one_run_and_tipped_in_another_can_be_looked_at_in_both(database: Database) -> None:
+    with database.writing() as session:
+        shed = line(session)
+        one, other, wrong = (begun(session, shed) for _ in range(3))
+        after(session, shed, one, [say.BinsTipped(at(1), shed.first, 3)])
+        take_back(session, now(session, shed, one), 1, shed.person.id, at(2))
+        after(session, shed, wrong, [say.BinsTipped(at(3), shed.first, 3)])
+        void_run(session, now(session, shed, wrong), "wrong tablet", shed.person.id, at(4))
+        after(session, shed, other, [say.BinsTipped(at(5), shed.first, 3)])
+        states = [now(session, shed, run_id).state for run_id in (one, other, wrong)]
+        assert [(state.bins_tipped, state.bins_left) for state in states] == [(0, 0), (3, 0), (3, 0)]
+        assert [balance(state).received_g for state in states[:2]] == [0, 1_200_000]
 
 
 def test_a_combined_run_is_shared_by_what_was_declared(database: Database) -> None:
@@ -365,16 +369,67 @@ def test_any_entries_come_to_the_same_stored_and_not(sqlite_database: Database, 
             some.just(say.BreaksChanged(at(1), (Break(shed.tray, 16, 4000),))),
         )
         happened: list[Event] = []
-        for event in data.draw(some.lists(amounts | some.integers(1, 12), max_size=12)):
+        for each in data.draw(some.lists(amounts | some.integers(1, 12), max_size=12)):
             run = run_for(session, shed.person, run_id, lock=True)
             try:
-                if isinstance(event, int):
-                    number = take_back(session, run, event, shed.person.id, at(2)).number
+                if isinstance(each, int):
+                    number = take_back(session, run, each, shed.person.id, at(2)).number
                 else:
-                    number = record(session, run, event, shed.person.id).number
+                    number = record(session, run, each, shed.person.id).number
             except (RefusedError, MissingError):
                 continue
             happened.append(entry(session, run_for(session, shed.person, run_id), number).event)
         stored = run_for(session, shed.person, run_id).state
         assert stored == fold([stored.started, *happened])
         session.rollback()
+
+
+def test_of_two_servers_that_tip_the_same_bins_one_waits_for_the_other(postgres_template: PostgresTemplate) -> None:
+    with postgres_template.copy() as database:
+        with database.writing() as session:
+            shed = line(session)
+            one, other = begun(session, shed), begun(session, shed)
+            session.commit()
+        with database.writing() as first, database.writing() as second:
+            run = run_for(first, shed.person, one, lock=True)
+            second.execute(text("SET LOCAL lock_timeout = '200ms'"))
+            with pytest.raises(OperationalError, match="lock timeout"):
+                run_for(second, shed.person, other, lock=True)
+            second.rollback()
+            act_as(first, Actor(shed.person.id, "", SIX))
+            record(first, run, say.BinsTipped(at(1), shed.first, 3), shed.person.id)
+            first.commit()
+            with pytest.raises(RefusedError, match="no bins are left"):
+                record(
+                    second,
+                    run_for(second, shed.person, other, lock=True),
+                    say.BinsTipped(at(1), shed.first, 1),
+                    shed.person.id,
+                )
+
+
+def test_a_look_asks_as_much_and_reads_as_much_of_forty_trays_as_of_one(sqlite_database: Database) -> None:
+    def asked(run_id: int) -> tuple[int, int]:
+        """How many statements a look at a run takes, and how many entries it reads."""
+        said: list[str] = []
+        read: list[RunEvent] = []
+        with sqlite_database.reading() as session:
+            asking = (session.connection(), "before_cursor_execute", lambda *told: said.append(told[2]))
+            reading = (RunEvent, "load", lambda row, _: read.append(row))
+            event.listen(*asking)
+            event.listen(*reading)
+            run_for(session, shed.person, run_id)
+            event.remove(*asking)
+            event.remove(*reading)
+        return len(said), len(read)
+
+    with sqlite_database.writing() as session:
+        shed = line(session)
+        tapped = say.TraysPacked(at(2), shed.cell())
+        tipped = say.BinsTipped(at(1), shed.first, 1)
+        few, many = begun(session, shed), begun(session, shed)
+        after(session, shed, few, [tipped, tapped])
+        after(session, shed, many, [tipped, *[tapped] * 40])
+        session.commit()
+    assert asked(few) == asked(many)
+    assert asked(many)[1] == 1

@@ -49,6 +49,18 @@ def sentence(session: Session, change: Told, person: Person = SHED) -> str:
 
 
 NEW = {
+    "run": (
+        told("run", after={"kind": "packing", "spec_version_id": 7, "rule": "net", "tray_type_ids": [3], "loads": [1]}),
+        "started packing, on Bench tablet 1: under spec version 7, into tray type 3",
+    ),
+    "sizing pass": (
+        told("run", after={"kind": "sizing pass", "spec_version_id": 7, "rule": "net", "loads": [1]}),
+        "started a sizing pass, on Bench tablet 1: under spec version 7",
+    ),
+    "shared bin": (
+        told("shared bin", after={"outlet_id": "juice", "rule": "net"}),
+        "opened a bin for juice that several runs fill, on Bench tablet 1",
+    ),
     "grower with a contact": (
         told("grower", after={"name": "Tallow Creek", "contact": "gate 2"}),
         "took Tallow Creek into the books, on Bench tablet 1: contact gate 2",

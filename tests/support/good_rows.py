@@ -216,6 +216,7 @@ GOOD_ROWS: dict[str, Row] = {
         "tray_type_id": 1,
         "counts": "16",
         "trays": 4,
+        "consignment_id": 1,
         "other_run_id": 1,
         "shared_bin_id": 1,
     },

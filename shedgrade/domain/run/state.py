@@ -104,7 +104,7 @@ class RunState:
 
     def bins_left_of(self, load: Load) -> int:
         """Bins of a consignment that no run has tipped."""
-        return load.bins - load.bins_elsewhere - self.tipped.get(load.id, Tipped()).bins
+        return max(load.bins - load.bins_elsewhere - self.tipped.get(load.id, Tipped()).bins, 0)
 
     @property
     def bins_left(self) -> int:

@@ -62,7 +62,9 @@ def test_at_midpoints_nearly_all_trays_of_the_top_counts_are_short(fruit: NDArra
     assert told.filled[1].short > 0.9
 
 
-def test_the_best_breaks_give_away_less_than_any_rule_of_thumb_with_as_few_short_trays(fruit: NDArray[np.int64]) -> None:
+def test_the_best_breaks_give_away_less_than_any_rule_of_thumb_with_as_few_short_trays(
+    fruit: NDArray[np.int64],
+) -> None:
     """One tray in 43 short of each count: 30 % of the way down has as many on the whole, and gives 193 g away."""
     packing = Packing.of(TRAY, few_short(Fraction(23, 1000)))
     told = giveaway(fruit, packing, best_breaks(fruit, packing))

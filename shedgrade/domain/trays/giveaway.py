@@ -6,7 +6,7 @@ these fruit would fill, or a day's weight of such fruit.
 """
 
 from dataclasses import dataclass
-from math import gcd, inf
+from math import ceil, gcd, inf
 from typing import TYPE_CHECKING
 
 from shedgrade.domain.trays.breaks import Breaks, CountPack, Packing, Sizer
@@ -153,10 +153,11 @@ def _count(
 
 
 def _trays(spread: Spread, packing: Packing, pack: CountPack, band: tuple[int, int], trays: float) -> Trays:
-    limits = [packing.full_dg(pack), *(packing.full_dg(pack, short.short_by_g) for short in pack.rule.short)]
-    short, *by_rule = short_chances(spread, pack.count, band, limits)
+    demand = Demand.of(packing, pack)
+    full_dg = packing.full_dg(pack)
+    short, *by_rule = short_chances(spread, pack.count, band, [ceil(full_dg), *demand.under_dg])
     mean_g = pack.count * spread.mean_dg(*band) / DG_PER_G
-    full_g = float(limits[0]) / DG_PER_G
+    full_g = float(full_dg) / DG_PER_G
     brings = None if pack.price_minor is None else trays * float(pack.price_minor)
     given = None if brings is None else brings * (mean_g - full_g) / full_g
     return Trays(trays, mean_g, full_g, short, tuple(by_rule), brings, given)

@@ -114,9 +114,9 @@ class Spread:
         import numpy as np  # noqa: PLC0415
 
         first, last = self._reach(low, high)
-        taken = self._under(high, first, last) - self._under(low, first, last)
+        taken = self._under(high, first, last) - self._under(low, first, last) if self.error_dg else 1.0
         at = np.zeros(last - first + 1)
-        at[:-1] += taken * self.low[first:last]
+        at[:-1] = taken * self.low[first:last]
         at[1:] += taken * self.high[first:last]
         there = np.flatnonzero(at)
         start, end = int(there[0]), int(there[-1]) + 1
@@ -138,12 +138,9 @@ class Spread:
         return max(low * per_step - far, 0), min(high * per_step + far, len(self.low))
 
     def _under(self, edge: int, first: int, last: int) -> "Floats":
-        """How likely a fruit of each of these cells reads under the edge."""
-        import numpy as np  # noqa: PLC0415
+        """How likely a fruit of each of these cells reads under the edge, on a sizer that errs."""
         from scipy.special import ndtr  # noqa: PLC0415 - scipy is slow to import
 
-        if not self.error_dg:
-            return (np.arange(first, last) < edge * (self.step_dg // self.unit_dg)).astype(np.float64)
         under: Floats = ndtr((edge * self.step_dg - self._centres_dg[first:last]) / self.error_dg)
         return under
 

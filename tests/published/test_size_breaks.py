@@ -8,6 +8,7 @@ Agricultural Engineering Research 14(2), 1969; abstract read.
 """
 
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -32,7 +33,7 @@ def fruit() -> NDArray[np.int64]:
 def down_by(share: Fraction) -> Breaks:
     """Each edge this share of the way down from the count's part of the tray to the next one's."""
     parts = [Fraction(70_000, count) for count in COUNTS]
-    edges = [part - share * (part - after) for part, after in zip(parts, parts[1:], strict=False)]
+    edges = [part - share * (part - after) for part, after in pairwise(parts)]
     return Breaks(COUNTS, (*(round(edge) for edge in edges), 2800))
 
 

@@ -58,7 +58,8 @@ class Search:
         while True:
             edges = self._way()
             bands = zip(self.reaches, edges[1:], edges, strict=False)
-            if all([reach.confirms(low, high) for reach, low, high in bands if low < high]):
+            failing = [low for reach, low, high in bands if low < high and not reach.confirms(low, high)]
+            if not failing:
                 return edges
 
     def _way(self) -> list[int]:

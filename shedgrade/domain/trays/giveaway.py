@@ -1,8 +1,8 @@
 """What size breaks give away: for each count its share of the fruit, its trays, what they hold over their label.
 
-Giveaway is the mean of (net less label) over trays, short ones counted as negative; what dries away until the label must
-be true is none, so a tray is held against its label with the drying allowance. Figures are those of the trays that
-these fruit would fill, or a day's weight of such fruit.
+Giveaway is the mean of (net less label) over trays, short ones counted as negative; what dries away until the label
+must be true is none, so a tray is held against its label with the drying allowance. Figures are those of the trays
+that these fruit would fill, or a day's weight of such fruit.
 """
 
 from dataclasses import dataclass

@@ -2,8 +2,8 @@
 
 Raising either edge of a band makes its fruit heavier and a short tray less likely. So for a lower edge there is one
 least upper edge, and every edge over it does too. A quick guess takes the quantiles of tray weights from mean, spread
-and skew of the band, by the expansion of Cornish and Fisher (1937, from memory), and leans to the low side; bands that the
-search comes to are worked out exactly.
+and skew of the band, by the expansion of Cornish and Fisher (1937, from memory), and leans to the low side; bands that
+the search comes to are worked out exactly.
 """
 
 from typing import TYPE_CHECKING
@@ -50,7 +50,7 @@ class Reach:
     def confirms(self, low: int, high: int) -> bool:
         """Whether the rule holds in this band; where it does not, ``least`` is made right for its lower edge.
 
-        Where fruit under an edge are not enough, they are not with lighter fruit added: no lower edge reaches less far.
+        Where fruit under an edge are not enough, they are not with lighter ones added: no lower edge reaches less far.
         """
         if high >= self._sure.get(low, self.spread.edges):
             return True
@@ -63,7 +63,7 @@ class Reach:
         return False
 
     def _first_above(self, low: int, high: int) -> int:
-        """The first edge above this one, at which the rule fails, where it holds: in ever longer steps, then by halves."""
+        """The first edge over this one, where the rule fails, at which it holds: in ever longer steps, then by halves."""
         none, step = self.spread.edges, 1
         below, above = high, high + 1
         while above < none and not self._holds(low, above):

@@ -63,7 +63,7 @@ class Reach:
         return False
 
     def _first_above(self, low: int, high: int) -> int:
-        """The first edge over this one, where the rule fails, at which it holds: in ever longer steps, then by halves."""
+        """The first edge over this one at which the rule, failing here, holds: in ever longer steps, then by halves."""
         none, step = self.spread.edges, 1
         below, above = high, high + 1
         while above < none and not self._holds(low, above):

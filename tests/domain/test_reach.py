@@ -20,16 +20,13 @@ SHARES = (Fraction(1, 10_000), Fraction(1, 100), Fraction(1, 40), Fraction(1, 20
 def fruit(kind: str, seed: int, number: int) -> NDArray[np.int64]:
     """Some fruit from 300 g: spread evenly, thinning out, or of two sizes."""
     chance = np.random.default_rng(seed)
-    grams = {
-        "even": lambda: chance.uniform(300, chance.uniform(320, 450), number),
-        "thinning out": lambda: 300 + chance.gamma(1.5, 30, number),
-        "two sizes": lambda: np.where(
-            chance.random(number) < chance.uniform(0.02, 0.9),
-            chance.normal(330, 8, number),
-            chance.normal(430, 15, number),
-        ),
-    }[kind]()
-    return np.rint(grams.clip(290, None) * 10).astype(np.int64)
+    small = chance.random(number) < chance.uniform(0.02, 0.9)
+    grams: dict[str, NDArray[np.float64]] = {
+        "even": chance.uniform(300, chance.uniform(320, 450), number),
+        "thinning out": 300 + chance.gamma(1.5, 30, number),
+        "two sizes": np.where(small, chance.normal(330, 8, number), chance.normal(430, 15, number)),
+    }
+    return np.rint(grams[kind].clip(290, None) * 10).astype(np.int64)
 
 
 @given(

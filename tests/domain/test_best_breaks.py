@@ -109,7 +109,8 @@ def some_fruit(kind: str, fruit: int, seed: int) -> NDArray[np.int64]:
         "lopsided": 250 + chance.gamma(2, 70, fruit),
         "two blocks": np.where(small, chance.normal(330, 25, fruit), chance.normal(560, 45, fruit)),
     }
-    return np.rint(grams[kind].clip(150, 900) * 10).astype(np.int64)
+    weights: NDArray[np.int64] = np.rint(grams[kind].clip(150, 900) * 10).astype(np.int64)
+    return weights
 
 
 @pytest.mark.parametrize("rule", RULES)

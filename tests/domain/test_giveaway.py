@@ -22,8 +22,9 @@ BREAKS = Breaks(SEVEN_KG.counts, (6300, 5300, 4600, 4050, 3620, 3280, 2950, 2700
 
 
 def fruit(number: int, seed: int) -> NDArray[np.int64]:
-    weights: NDArray[np.float64] = np.random.default_rng(seed).normal(4300, 750, number)
-    return np.rint(weights.clip(1000)).astype(np.int64)
+    normal = np.random.default_rng(seed).normal(4300, 750, number)
+    weights: NDArray[np.int64] = np.rint(normal.clip(1000)).astype(np.int64)
+    return weights
 
 
 def packed(weights: NDArray[np.int64], reads: NDArray[np.float64], breaks: Breaks) -> list[NDArray[np.int64]]:

@@ -20,13 +20,13 @@ if TYPE_CHECKING:
 
     Edges = NDArray[int64]
 
-# How far the guess leans, in s.d. of a tray: at all, over the number of different weights, and for the next terms of
-# the expansion, which grow with z³, with 1 / count and with skew². Found by trial on bands made up at random, so that
-# it leans far enough for all of them; the tests try others.
-_LEAN, _LEAN_KINDS, _LEAN_TERMS = 0.03, 1.5, 0.1
+# How far the guess leans, in s.d. of a tray: over the number of different weights; near the middle of the trays, where
+# steps between sizes show; and for the next terms of the expansion, which grow with z³, with 1 / count and skew².
+# Found by trial on bands made up at random, so that it leans far enough for all of them; the tests try others.
+_LEAN_KINDS, _LEAN_MIDDLE, _LEAN_TERMS = 1.5, 0.2, 0.1
 _ROUNDING = 1e-3  # grams
-# With fewer fruit in a tray their sizes show through, as they do near the middle: nothing is guessed of short trays.
-_FEW, _MANY_SHORT = 8, 0.2
+# With fewer fruit in a tray, or more trays short, nothing is guessed of short trays.
+_FEW, _MANY_SHORT = 4, 0.2
 
 
 class Reach:
@@ -116,12 +116,13 @@ def _likely(spread: "Spread", demand: Demand, lows: "Edges", highs: "Edges") -> 
     variance = np.maximum(square - mean * mean, 0) + 1e-9
     third = (band[:, 3] / fruit - mean * (3 * square - 2 * mean * mean)) / variance
     sd = np.sqrt(demand.count * variance)
-    few = _LEAN + _LEAN_KINDS / np.maximum(band[:, KINDS], 1)
+    few = _LEAN_KINDS / np.maximum(band[:, KINDS], 1)
+    skewed = (1 + 1 / demand.count) / demand.count + (third / sd) ** 2
     for under_dg, most in zip(demand.under_dg, demand.most, strict=True):
         if most > _MANY_SHORT:
             continue
         z = float(ndtri(max(most, 1e-12)))
-        lean = few + _LEAN_TERMS * abs(z) ** 3 * (1 / demand.count + (third / sd) ** 2)
+        lean = few + _LEAN_MIDDLE / z**2 + _LEAN_TERMS * abs(z) ** 3 * skewed
         full = float(under_dg - demand.count * spread.first_dg) / DG_PER_G - _ROUNDING
         good &= demand.count * mean + (z + lean) * sd + (z * z - 1) / 6 * third >= full
     return good

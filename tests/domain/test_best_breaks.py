@@ -1,5 +1,7 @@
 """The best breaks against every set of breaks there is on small grids, and against the full grid on larger ones."""
 
+from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
@@ -101,14 +103,14 @@ def bands(spread: Spread, packing: Packing, breaks: Breaks) -> list[tuple[CountP
 
 def some_fruit(kind: str, fruit: int, seed: int) -> NDArray[np.int64]:
     chance = np.random.default_rng(seed)
-    grams = {
-        "bell": lambda: chance.normal(430, 75, fruit),
-        "lopsided": lambda: 250 + chance.gamma(2, 70, fruit),
-        "two blocks": lambda: np.where(
-            chance.random(fruit) < 0.4, chance.normal(330, 25, fruit), chance.normal(560, 45, fruit)
-        ),
-    }[kind]()
-    return np.rint(grams.clip(150, 900) * 10).astype(np.int64)
+    small = chance.random(fruit) < 0.4
+    grams: dict[str, NDArray[np.float64]] = {
+        "bell": chance.normal(430, 75, fruit),
+        "lopsided": 250 + chance.gamma(2, 70, fruit),
+        "two blocks": np.where(small, chance.normal(330, 25, fruit), chance.normal(560, 45, fruit)),
+    }
+    weights: NDArray[np.int64] = np.rint(grams[kind].clip(150, 900) * 10).astype(np.int64)
+    return weights
 
 
 @pytest.mark.parametrize("rule", RULES)
@@ -118,6 +120,41 @@ def test_it_is_the_best_of_the_full_grid(rule: str, kind: str, fruit: int) -> No
     weights = some_fruit(kind, fruit, seed=fruit)
     packing = Packing.of(SEVEN_KG, RULES[rule], Sizer(step_dg=50))
     assert_best(weights, packing)
+
+
+PACKINGS: dict[str, Callable[[FillRule], Packing]] = {
+    "off by 8 g": lambda rule: Packing.of(SEVEN_KG, rule, Sizer(step_dg=50, error_dg=80)),
+    "priced": lambda rule: replace(
+        Packing.of(
+            SEVEN_KG, rule, Sizer(step_dg=50), prices=dict.fromkeys(SEVEN_KG.counts, 2000) | {14: 2600, 20: 1500}
+        ),
+        left_out_minor_per_kg=40,
+    ),
+    "alike in a package": lambda rule: Packing.of(SEVEN_KG, rule, Sizer(step_dg=50), widest_dg=799),
+    "dried, from 280 g to 700 g": lambda rule: replace(
+        Packing.of(SEVEN_KG, rule, Sizer(step_dg=50)), drying=Fraction(2, 100), last_edge_dg=2800, heaviest_dg=7000
+    ),
+}
+
+
+@pytest.mark.parametrize("rule", ["never short", "average quantity"])
+@pytest.mark.parametrize("packing", PACKINGS)
+def test_it_is_the_best_of_the_full_grid_however_it_is_packed(packing: str, rule: str) -> None:
+    assert_best(some_fruit("lopsided", 500, seed=5), PACKINGS[packing](RULES[rule]))
+
+
+def test_a_count_that_any_fruit_fills_says_nothing_of_lower_edges() -> None:
+    """Forty fruit far apart: the next fruit over an edge may fill its count, and so may the one before it."""
+    assert_best(some_fruit("bell", 40, seed=24), Packing.of(SEVEN_KG, RULES["one in fifty"], Sizer(step_dg=50)))
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(30))
+def test_it_is_the_best_of_the_full_grid_of_many_samples(seed: int) -> None:
+    for kind, fruit, rule in product(
+        ["bell", "lopsided", "two blocks"], [40, 600], ["average quantity", "one in fifty"]
+    ):
+        assert_best(some_fruit(kind, fruit, seed), Packing.of(SEVEN_KG, RULES[rule], Sizer(step_dg=50)))
 
 
 def assert_best(weights: NDArray[np.int64], packing: Packing) -> None:

@@ -27,7 +27,7 @@ def by_every_tray(weights_dg: list[int], count: int, under_dg: int) -> Fraction:
 @settings(max_examples=60)
 def test_the_chance_is_the_share_of_all_trays(weights_dg: list[int], count: int, under_dg: int) -> None:
     spread = Spread.of(weights_dg, Sizer())
-    (chance,) = short_chances(spread, count, (0, spread.edges - 1), (Fraction(under_dg),))
+    (chance,) = short_chances(spread, count, (0, spread.edges - 1), (under_dg,))
     assert chance == pytest.approx(float(by_every_tray(weights_dg, count, under_dg)), abs=1e-9)
 
 
@@ -35,7 +35,7 @@ def test_the_chance_is_the_share_of_all_trays(weights_dg: list[int], count: int,
 @settings(max_examples=60)
 def test_tenths_of_a_gram_are_exact_on_a_grid_of_tenths(weights_dg: list[int], count: int, under_dg: int) -> None:
     spread = Spread.of(weights_dg, Sizer(step_dg=1))
-    (chance,) = short_chances(spread, count, (0, spread.edges - 1), (Fraction(under_dg),))
+    (chance,) = short_chances(spread, count, (0, spread.edges - 1), (under_dg,))
     assert chance == pytest.approx(float(by_every_tray(weights_dg, count, under_dg)), abs=1e-9)
 
 
@@ -55,7 +55,7 @@ def test_raising_an_edge_never_makes_a_short_tray_likelier(
     low, lower, high, higher = sorted(data.draw(st.tuples(edge, edge, edge, edge)))
     if spread.is_empty(low, high) or spread.is_empty(lower, higher):
         return
-    under = (Fraction(data.draw(st.integers(2000, 2600)) * count),)
+    under = (data.draw(st.integers(2000, 2600)) * count,)
     assert short_chances(spread, count, (lower, higher), under)[0] <= (
         short_chances(spread, count, (low, high), under)[0] + 1e-9
     )
@@ -73,7 +73,7 @@ def test_it_is_what_packing_shows(count: int, error_dg: int) -> None:
     trays = band[: len(band) // count * count].reshape(-1, count).sum(axis=1)
     for share in (0.02, 0.3):
         under = int(np.quantile(trays, share))
-        (short,) = short_chances(spread, count, (spread.edge_at(3400), spread.edge_at(3700)), (Fraction(under),))
+        (short,) = short_chances(spread, count, (spread.edge_at(3400), spread.edge_at(3700)), (under,))
         found = float((trays < under).mean())
         assert abs(short - found) < 4 * np.sqrt(found * (1 - found) / len(trays))
 
@@ -83,7 +83,7 @@ def test_a_bell_curve_would_not_do() -> None:
     chance = np.random.default_rng(1)
     weights = np.rint(5000 + chance.exponential(600, 200_000)).astype(np.int64)
     spread = Spread.of(weights, Sizer())
-    under = Fraction(52_300)
+    under = 52_300
     (short,) = short_chances(spread, 10, (0, spread.edges - 1), (under,))
     trays = chance.permutation(weights).reshape(-1, 10).sum(axis=1)
     from_bell = float((chance.normal(trays.mean(), trays.std(), 400_000) < under).mean())
@@ -93,8 +93,8 @@ def test_a_bell_curve_would_not_do() -> None:
 
 def test_trays_of_fruit_that_all_fill_their_part_are_never_short() -> None:
     spread = Spread.of([4380, 4380, 4400, 5000], Sizer())
-    assert short_chances(spread, 16, (0, spread.edges - 1), (Fraction(70_000), Fraction(70_081))) == [
+    assert short_chances(spread, 16, (0, spread.edges - 1), (70_000, 70_081)) == [
         0.0,
         pytest.approx(0.5**16),
     ]
-    assert short_chances(spread, 16, (0, spread.edges - 1), (Fraction(80_001),)) == [1.0]
+    assert short_chances(spread, 16, (0, spread.edges - 1), (80_001,)) == [1.0]

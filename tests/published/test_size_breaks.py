@@ -8,6 +8,7 @@ Agricultural Engineering Research 14(2), 1969; abstract read.
 """
 
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -32,7 +33,7 @@ def fruit() -> NDArray[np.int64]:
 def down_by(share: Fraction) -> Breaks:
     """Each edge this share of the way down from the count's part of the tray to the next one's."""
     parts = [Fraction(70_000, count) for count in COUNTS]
-    edges = [part - share * (part - after) for part, after in zip(parts, parts[1:], strict=False)]
+    edges = [part - share * (part - after) for part, after in pairwise(parts)]
     return Breaks(COUNTS, (*(round(edge) for edge in edges), 2800))
 
 
@@ -62,7 +63,9 @@ def test_at_midpoints_nearly_all_trays_of_the_top_counts_are_short(fruit: NDArra
     assert told.filled[1].short > 0.9
 
 
-def test_the_best_breaks_give_away_less_than_any_rule_of_thumb_with_as_few_short_trays(fruit: NDArray[np.int64]) -> None:
+def test_the_best_breaks_give_away_less_than_any_rule_of_thumb_with_as_few_short_trays(
+    fruit: NDArray[np.int64],
+) -> None:
     """One tray in 43 short of each count: 30 % of the way down has as many on the whole, and gives 193 g away."""
     packing = Packing.of(TRAY, few_short(Fraction(23, 1000)))
     told = giveaway(fruit, packing, best_breaks(fruit, packing))

@@ -5,8 +5,8 @@ to an edge are the best down to some edge above it and one more band; the publis
 Agricultural Engineering Research 14(2), 1969: papaya into 10 lb boxes). A count gets no fruit, or its trays hold its
 rule by themselves.
 
-The search trusts guesses of which bands hold their rule (``reach``), works out exactly those on the best way found,
-and looks again, until it has passed over none that is only guessed.
+The search trusts guesses of which bands hold their rule, which say no to none that does (``reach``). It works out
+exactly the bands of the best way found, and looks again, until all of them hold.
 """
 
 from typing import TYPE_CHECKING
@@ -57,15 +57,10 @@ class Search:
         """The edges: where the first count ends at the top, then each count's lower edge."""
         while True:
             edges = self._way()
-            guessed = [
-                (reach, low)
-                for reach, high, low in zip(self.reaches, edges, edges[1:], strict=False)
-                if low < high and not reach.is_exact(low)
-            ]
-            if not guessed:
+            bands = zip(self.reaches, edges[1:], edges, strict=False)
+            failing = [low for reach, low, high in bands if low < high and not reach.confirms(low, high)]
+            if not failing:
                 return edges
-            for reach, low in guessed:
-                reach.work_out(low)
 
     def _way(self) -> list[int]:
         """The best edges by what is known or guessed of the bands."""

@@ -17,7 +17,6 @@ from shedgrade.domain.trays.fill_rule import NEVER
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from fractions import Fraction
 
     from numpy import complex128
     from numpy.typing import NDArray
@@ -27,15 +26,15 @@ if TYPE_CHECKING:
 _ROUNDING = 1e-9  # what the arithmetic of a chance may be off
 
 
-def short_chances(spread: "Spread", count: int, band: tuple[int, int], under_dg: "Sequence[Fraction]") -> list[float]:
+def short_chances(spread: "Spread", count: int, band: tuple[int, int], under_dg: "Sequence[int]") -> list[float]:
     """The chances that ``count`` fruit of the band weigh less than each of these decigrams. The band holds fruit."""
     first_dg, masses = spread.masses(*band)
-    over = [(limit - count * first_dg) / spread.unit_dg for limit in under_dg]
-    most = count * (len(masses) - 1)
-    if max(over) <= 0:
-        return [0.0] * len(over)
+    under = [-((count * first_dg - limit) // spread.unit_dg) for limit in under_dg]
+    heaviest = count * (len(masses) - 1)
+    if max(under) <= 0:
+        return [0.0] * len(under)
     trays = together(masses, count)
-    return [0.0 if limit <= 0 else 1.0 if limit > most else float(trays[: ceil(limit)].sum()) for limit in over]
+    return [0.0 if end <= 0 else 1.0 if end > heaviest else float(trays[:end].sum()) for end in under]
 
 
 def together(masses: "Floats", count: int) -> "Floats":
@@ -54,7 +53,7 @@ class Demand:
     count: int
     edge_dg: float | None
     mean_dg: float | None
-    under_dg: "tuple[Fraction, ...]"
+    under_dg: tuple[int, ...]
     most: tuple[float, ...]
     widest_dg: int | None
 
@@ -73,7 +72,7 @@ class Demand:
             pack.count,
             float(part) + lift if pack.rule.every_fruit else None,
             float(part) if pack.rule.mean else None,
-            tuple(packing.full_dg(pack, short.short_by_g) for short in pack.rule.short),
+            tuple(ceil(packing.full_dg(pack, short.short_by_g)) for short in pack.rule.short),
             tuple(float(short.most) for short in pack.rule.short),
             pack.widest_dg,
         )

@@ -1,12 +1,12 @@
 """What size breaks give away: for each count its share of the fruit, its trays, what they hold over their label.
 
-Giveaway is the mean of (net less label) over trays, short ones counted as negative; what dries away until the label must
-be true is none, so a tray is held against its label with the drying allowance. Figures are those of the trays that
-these fruit would fill, or a day's weight of such fruit.
+Giveaway is the mean of (net less label) over trays, short ones counted as negative; what dries away until the label
+must be true is none, so a tray is held against its label with the drying allowance. Figures are those of the trays
+that these fruit would fill, or a day's weight of such fruit.
 """
 
 from dataclasses import dataclass
-from math import gcd, inf
+from math import ceil, gcd, inf
 from typing import TYPE_CHECKING
 
 from shedgrade.domain.trays.breaks import Breaks, CountPack, Packing, Sizer
@@ -153,10 +153,11 @@ def _count(
 
 
 def _trays(spread: Spread, packing: Packing, pack: CountPack, band: tuple[int, int], trays: float) -> Trays:
-    limits = [packing.full_dg(pack), *(packing.full_dg(pack, short.short_by_g) for short in pack.rule.short)]
-    short, *by_rule = short_chances(spread, pack.count, band, limits)
+    demand = Demand.of(packing, pack)
+    full_dg = packing.full_dg(pack)
+    short, *by_rule = short_chances(spread, pack.count, band, [ceil(full_dg), *demand.under_dg])
     mean_g = pack.count * spread.mean_dg(*band) / DG_PER_G
-    full_g = float(limits[0]) / DG_PER_G
+    full_g = float(full_dg) / DG_PER_G
     brings = None if pack.price_minor is None else trays * float(pack.price_minor)
     given = None if brings is None else brings * (mean_g - full_g) / full_g
     return Trays(trays, mean_g, full_g, short, tuple(by_rule), brings, given)

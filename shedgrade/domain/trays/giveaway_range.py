@@ -42,22 +42,29 @@ class Sampled:
         value = figure(self.found)
         if value is None:
             return None
-        low, high = self._range(value, figure, confidence)
-        if share:
-            low, high = (None if end is None else min(max(end, 0.0), 1.0) for end in (low, high))
-        method = Method.DRAWN_AGAIN if self.by_draw else Method.DRAWN_AGAIN_FRUIT
-        ends = (None if end is None else Fraction(end) for end in (low, high))
-        return Estimate(Fraction(value), *ends, self.n_fruit, self.n_draws, method, confidence)
+        off = self._off(figure, confidence)
+        low, high = (None, None) if off is None else (value - off, value + off)
+        if share and low is not None and high is not None:
+            low, high = max(low, 0.0), min(high, 1.0)
+        return Estimate(
+            Fraction(value),
+            None if low is None else Fraction(low),
+            None if high is None else Fraction(high),
+            self.n_fruit,
+            self.n_draws,
+            Method.DRAWN_AGAIN if self.by_draw else Method.DRAWN_AGAIN_FRUIT,
+            confidence,
+        )
 
-    def _range(self, value: float, figure: Figure, confidence: float) -> tuple[float | None, float | None]:
+    def _off(self, figure: Figure, confidence: float) -> float | None:
+        """How far the figure may be off to either side; None where too few samples have it."""
         units = self.n_draws if self.by_draw else self.n_fruit
         said = [other for other in map(figure, self.others) if other is not None]
         if units < 2 or len(said) < 2:  # noqa: PLR2004 - one says nothing of how they differ
-            return None, None
+            return None
         middle = sum(said) / len(said)
         variance = sum((each - middle) ** 2 for each in said) / (len(said) - 1) * units / (units - 1)
-        off = student_t((1 + confidence) / 2, units - 1) * sqrt(variance)
-        return value - off, value + off
+        return student_t((1 + confidence) / 2, units - 1) * sqrt(variance)
 
 
 def sampled_giveaway(

@@ -30,27 +30,26 @@ _NOBODY = 1e-9  # of all fruit: less than this is no fruit at all
 
 @dataclass(frozen=True, eq=False)
 class Spread:
-    """Fruit by cell. Edges are numbers from 0, the lightest, up; ``first_dg + edge * step_dg`` is where one lies.
+    """Fruit by cell, ``unit_dg`` wide. Edges are numbers from 0, the lightest, up, the first at ``first_dg``.
 
-    ``sums[edge, p]`` adds up (weight - first)^p in grams over the fruit that read under the edge, its column ``KINDS``
-    the cells that hold any. ``low`` and ``high``
-    are each cell's fruit split over its two ends, so that their mean weight stays; ``unit_dg`` is a cell's width.
+    ``low`` and ``high`` are each cell's fruit split over its two ends, so that their mean weight stays.
+    ``powers[cell, p]`` adds up (weight - first)^p in grams, its column ``KINDS`` is 1 where the cell holds any.
     """
 
     first_dg: int
     step_dg: int
     unit_dg: int
     error_dg: float
-    sums: "Floats"
     low: "Floats"
     high: "Floats"
+    powers: "Floats"
 
     @classmethod
     def of(cls, weights_dg: "Weights", sizer: Sizer) -> "Spread":
-        """From at least one weight in decigrams; ValueError without any."""
+        """From weights in decigrams; ValueError without any."""
         import numpy as np  # noqa: PLC0415
 
-        weights = np.asarray(weights_dg, dtype=np.int64)
+        weights: NDArray[int64] = np.asarray(weights_dg, dtype=np.int64)
         if not len(weights) or int(weights.min()) < 1:
             raise ValueError("breaks need fruit, each over 0 g")
         far = floor(_FAR * sizer.error_dg) + sizer.step_dg
@@ -61,12 +60,25 @@ class Spread:
         cell, inside = np.divmod(weights - first, unit)
         grams = (weights - first) / DG_PER_G
         powers = [np.bincount(cell, weights=grams**power, minlength=cells) for power in range(POWERS)]
-        powers.append((powers[0] > 0).astype(np.float64))
-        upper = np.bincount(cell, weights=inside / unit, minlength=cells)
-        bare = cls(first, sizer.step_dg, unit, float(sizer.error_dg), np.empty(0), powers[0] - upper, upper)
-        return cls(
-            first, sizer.step_dg, unit, bare.error_dg, bare._running(np.stack(powers, axis=1)), bare.low, bare.high
-        )
+        high: Floats = np.bincount(cell, weights=inside / unit, minlength=cells).astype(np.float64)
+        low: Floats = powers[0] - high
+        any_there = (powers[0] > 0).astype(np.float64)
+        return cls(first, sizer.step_dg, unit, float(sizer.error_dg), low, high, np.stack([*powers, any_there], axis=1))
+
+    @cached_property
+    def sums(self) -> "Floats":
+        """The sums of ``powers`` over the fruit that read under each edge."""
+        import numpy as np  # noqa: PLC0415
+
+        per_step = self.step_dg // self.unit_dg
+        running = np.concatenate([np.zeros((1, KINDS + 1)), np.cumsum(self.powers, axis=0)])
+        if not self.error_dg:
+            return running[::per_step]
+        sums = []
+        for edge in range(len(self.low) // per_step + 1):
+            first, last = self._reach(edge, edge)
+            sums.append(running[first] + self._under(edge, first, last) @ self.powers[first:last])
+        return np.stack(sums)
 
     @property
     def edges(self) -> int:
@@ -98,7 +110,8 @@ class Spread:
 
     def between(self, low: int, high: int) -> "Floats":
         """The sums of a band."""
-        return self.sums[high] - self.sums[low]
+        sums: Floats = self.sums[high] - self.sums[low]
+        return sums
 
     def is_empty(self, low: int, high: int) -> bool:
         """Whether a band gets no fruit."""
@@ -114,9 +127,9 @@ class Spread:
         import numpy as np  # noqa: PLC0415
 
         first, last = self._reach(low, high)
-        taken = self._under(high, first, last) - self._under(low, first, last)
+        taken = self._under(high, first, last) - self._under(low, first, last) if self.error_dg else 1.0
         at = np.zeros(last - first + 1)
-        at[:-1] += taken * self.low[first:last]
+        at[:-1] = taken * self.low[first:last]
         at[1:] += taken * self.high[first:last]
         there = np.flatnonzero(at)
         start, end = int(there[0]), int(there[-1]) + 1
@@ -129,7 +142,8 @@ class Spread:
 
         held = self.low + self.high
         inside = np.divide(self.high, held, out=np.full(len(held), 0.5), where=held > 0)
-        return (np.arange(len(held)) + inside) * self.unit_dg
+        centres: Floats = (np.arange(len(held)) + inside) * self.unit_dg
+        return centres
 
     def _reach(self, low: int, high: int) -> tuple[int, int]:
         """The cells of which a band may take any."""
@@ -138,25 +152,8 @@ class Spread:
         return max(low * per_step - far, 0), min(high * per_step + far, len(self.low))
 
     def _under(self, edge: int, first: int, last: int) -> "Floats":
-        """How likely a fruit of each of these cells reads under the edge."""
-        import numpy as np  # noqa: PLC0415
+        """How likely a fruit of each of these cells reads under the edge, on a sizer that errs."""
         from scipy.special import ndtr  # noqa: PLC0415 - scipy is slow to import
 
-        if not self.error_dg:
-            return (np.arange(first, last) < edge * (self.step_dg // self.unit_dg)).astype(np.float64)
         under: Floats = ndtr((edge * self.step_dg - self._centres_dg[first:last]) / self.error_dg)
         return under
-
-    def _running(self, powers: "Floats") -> "Floats":
-        """The sums under each edge, from those of each cell."""
-        import numpy as np  # noqa: PLC0415
-
-        per_step = self.step_dg // self.unit_dg
-        running = np.concatenate([np.zeros((1, powers.shape[1])), np.cumsum(powers, axis=0)])
-        if not self.error_dg:
-            return running[::per_step]
-        sums = []
-        for edge in range(len(self.low) // per_step + 1):
-            first, last = self._reach(edge, edge)
-            sums.append(running[first] + self._under(edge, first, last) @ powers[first:last])
-        return np.stack(sums)

@@ -15,6 +15,7 @@ from shedgrade.domain.people import Role
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import FruitCapture, Sample, Tablet
 from shedgrade.web.saved_fruit import save_and_commit
+from shedgrade.web.static_files import static_address
 from shedgrade.web.whoami import COOKIE, TABLET_COOKIE
 from tests.support import season
 from tests.support.bench import Bench, bench
@@ -37,11 +38,12 @@ from tests.support.signing import somebody, tablet
 NOW = datetime(2026, 1, 12, 12, tzinfo=UTC)
 
 # The tablet's own newest entry is changed, as if the id had been given to another fruit.
-CHANGE_NEWEST = """async () => {
-  const store = await import("/static/js/bench/store.js");
+CHANGE_NEWEST = """async (module) => {
+  const store = await import(module);
   const newest = (await store.all()).at(-1);
   await store.changeAll([[newest.key, { state: "waiting", fields: [["weight", "300"]], words: "300 g" }]]);
 }"""
+STORE = f"{static_address()}/js/bench/store.js"
 
 
 @pytest.fixture
@@ -83,7 +85,7 @@ def to_decide(page: Page, site: str) -> Locator:
 def that_differs(page: Page, site: str) -> Locator:
     capture(page, typed(1))
     all_sent(page)
-    page.evaluate(CHANGE_NEWEST)
+    page.evaluate(CHANGE_NEWEST, STORE)
     page.reload()
     return to_decide(page, site)
 

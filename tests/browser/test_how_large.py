@@ -10,6 +10,7 @@ from shedgrade.storage.database import Database
 from tests.support.bench import bench
 from tests.support.bench_page import back_to_defects, figure_of, judge, key_in, seen
 from tests.support.browsing import sign_in
+from tests.support.kept_fruit import strip
 from tests.support.touching import EDGE, OTHER, ROUNDING, tap, touched
 
 QUESTION = "sap stain: how large? cm²"
@@ -20,6 +21,7 @@ def at_bench(request: pytest.FixtureRequest, tablet_page: Page, site: str, sqlit
     ids = bench(sqlite_database, spec_named(request.param))
     sign_in(tablet_page.context, site, sqlite_database, ids.grader)
     tablet_page.goto(f"{site}/samples/{ids.sample}")
+    expect(strip(tablet_page)).to_be_visible()  # it comes once the tablet has looked at what it keeps
     return tablet_page
 
 

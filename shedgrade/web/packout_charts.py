@@ -1,5 +1,6 @@
 """The pictures of a pack-out, each titled with its answer."""
 
+from shedgrade.domain.trays.counts import count_bands
 from shedgrade.domain.units import THIN
 from shedgrade.reports.findings import Findings
 from shedgrade.reports.packout import PackoutReport
@@ -52,7 +53,9 @@ def spread(report: PackoutReport, findings: Findings) -> WeightChart:
     tray = report.tray
     what = f"{tray.name}: the counts its fruit would pack as, whatever their class. " if tray is not None else ""
     base = f"{what}Weighed, {findings.packout.n_fruit} fruit."
-    return weight_spread("weights", words.weight_title(findings), base, findings.weights_dg, tray)
+    return weight_spread(
+        "weights", words.weight_title(findings), base, findings.weights_dg, count_bands(tray) if tray else ()
+    )
 
 
 def causes(report: PackoutReport, findings: Findings) -> BarChart | None:

@@ -40,6 +40,16 @@ def share(estimate: Estimate) -> Said:
     return _said(estimate, say_percent, lambda low: digits(low * 100))
 
 
+def small_share(estimate: Estimate) -> Said:
+    """A share of which tenths of a percent matter."""
+    return _said(estimate, lambda value: say_percent(value, 1), lambda low: digits(low * 100, 1))
+
+
+def grams(estimate: Estimate) -> Said:
+    """Whole grams."""
+    return _said(estimate, lambda value: f"{digits(value)}{THIN}g", digits)
+
+
 def kilograms(estimate: Estimate) -> Said:
     """Grams as kilograms."""
     return _said(estimate, say_mass, lambda low: digits(low / 1000))

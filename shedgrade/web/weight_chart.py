@@ -1,11 +1,11 @@
 """The geometry of a spread of weights over the counts they pack as; positions in percent, words already said."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from shedgrade.domain.trays.counts import TrayType, count_bands
+from shedgrade.domain.trays.counts import CountBand
 from shedgrade.domain.units import DG_PER_G, digits, say_percent
 from shedgrade.web.ranges import percent
 
@@ -93,18 +93,34 @@ class _Axis:
 
 
 def weight_spread(
-    chart_id: str, title: str, base: str, weights_dg: Sequence[int], tray: TrayType | None
+    chart_id: str,
+    title: str,
+    base: str,
+    weights_dg: Sequence[int],
+    counted: Sequence[CountBand],
+    under: Mapping[int, str] | None = None,
 ) -> WeightChart:
-    """A histogram whose bars never cross the edge of a count: they differ a little in width, and stand as high as the
-    number of fruit in them, so that bars of as many fruit are equally high."""
+    """A histogram whose bars never cross the edge of a count, big fruit first in ``counted``: they differ a little in
+    width, and stand as high as the number of fruit in them, so that bars of as many fruit are equally high. Under each
+    count stands its share of the fruit, or what ``under`` says of it."""
     axis = _Axis.around(weights_dg)
-    stretches = _stretches(tray, axis)
+    stretches = _stretches(counted, axis)
     counts = [each for each in stretches if each.count is not None]
-    bands = tuple(Band(*axis.place(each), f"{each.count}s", _share_in(weights_dg, each)) for each in counts)
+    bands = tuple(
+        Band(
+            *axis.place(each),
+            f"{each.count}s",
+            _share_in(weights_dg, each) if under is None else under.get(each.count or 0, ""),
+        )
+        for each in counts
+    )
     return WeightChart(
         id=chart_id,
         title=title,
-        description="".join(f"{band.word}: {band.share} of the fruit. " for band in bands).strip() or title,
+        description="".join(
+            f"{band.word}: {band.share}{' of the fruit' if under is None else ''}. " for band in bands
+        ).strip()
+        or title,
         base=base,
         bars=_bars(weights_dg, stretches, axis),
         bands=bands,
@@ -112,11 +128,11 @@ def weight_spread(
     )
 
 
-def _stretches(tray: TrayType | None, axis: _Axis) -> list[_Stretch]:
+def _stretches(counted: Sequence[CountBand], axis: _Axis) -> list[_Stretch]:
     """The axis cut at the edges of the counts, light fruit first; what no count takes stands between."""
     cut: list[_Stretch] = []
     reached = axis.low
-    for band in reversed(count_bands(tray) if tray is not None else ()):
+    for band in reversed(counted):
         end = axis.high if band.heaviest_dg is None else min(band.heaviest_dg + 1, axis.high)
         start = max(band.lightest_dg, axis.low)
         if start < end:

@@ -91,6 +91,7 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/consignments/{consignment_id}/empties": ((_SUPERVISOR, ""),),
     "/consignments/{consignment_id}/sample-file": ((_GRADER, ""),),
     "/consignments/{consignment_id}/packout": ((_MARKETER, ""), (_GROWER, "?base=number")),
+    "/consignments/{consignment_id}/breaks": ((_MARKETER, "?aim=money"), (_SUPERVISOR, "?rule=few&most=3")),
     "/consignments/{consignment_id}/maturity": ((_GRADER, ""), (_GROWER, "")),
     "/consignments/{consignment_id}/maturity/{test_id}": ((_GRADER, ""),),
     "/samples/{sample_id}": ((_GRADER, ""), (_GROWER, "")),

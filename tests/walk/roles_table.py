@@ -110,6 +110,7 @@ GET  /consignments/{consignment_id}/empties         200/404 200/404 403     403 
 POST /consignments/{consignment_id}/empties         422/404 422/404 403     403     403         403     in
 POST /consignments/{consignment_id}/voiding         422/404 422/404 403     403     403         403     in
 GET  /consignments/{consignment_id}/packout         200/404 200/404 200/404 200/404 200/404/404 200/404 in
+GET  /consignments/{consignment_id}/breaks          200/404 200/404 200/404 200/404 403         200/404 in
 POST /consignments/{consignment_id}/samples         422/404 422/404 422/404 403     403         422/404 in
 GET  /consignments/{consignment_id}/sample-file     200/404 200/404 200/404 403     403         200/404 in
 POST /consignments/{consignment_id}/sample-file     422/404 422/404 422/404 403     403         422/404 in

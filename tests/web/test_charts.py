@@ -11,7 +11,7 @@ from shedgrade.domain.sampling.estimate import Draw, ratio
 from shedgrade.domain.source import Mark, Source
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.scale import Band, Rounding, Scale
-from shedgrade.domain.trays.counts import TrayType, count_for
+from shedgrade.domain.trays.counts import TrayType, count_bands, count_for
 from shedgrade.web import ranges
 from shedgrade.web import size_chart as drawn
 from shedgrade.web.charts import bar_row, hundred_dots
@@ -55,7 +55,7 @@ def test_without_a_range_no_dot_is_sure() -> None:
 
 @given(st.lists(st.integers(1500, 9000), min_size=1, max_size=80))
 def test_every_fruit_is_drawn_once_in_the_band_of_its_count(weights: list[int]) -> None:
-    chart = weight_spread("w", "t", "b", weights, TRAY)
+    chart = weight_spread("w", "t", "b", weights, count_bands(TRAY))
     shares = {band.word: band.share for band in chart.bands}
     for count in TRAY.counts:
         found = sum(count_for(TRAY, weight).count == count for weight in weights)
@@ -68,7 +68,7 @@ def test_every_fruit_is_drawn_once_in_the_band_of_its_count(weights: list[int]) 
 
 @given(st.lists(st.integers(1500, 9000), min_size=1, max_size=80))
 def test_no_bar_crosses_the_edge_of_a_count_or_of_the_picture(weights: list[int]) -> None:
-    chart = weight_spread("w", "t", "b", weights, TRAY)
+    chart = weight_spread("w", "t", "b", weights, count_bands(TRAY))
     edges = [edge for band in chart.bands for edge in (band.x, band.x + band.width)]
     for bar in chart.bars:
         assert bar.x >= 0
@@ -79,7 +79,7 @@ def test_no_bar_crosses_the_edge_of_a_count_or_of_the_picture(weights: list[int]
 
 @given(st.lists(st.integers(1500, 9000), min_size=1, max_size=80))
 def test_bars_of_as_many_fruit_are_equally_high(weights: list[int]) -> None:
-    bars = [bar for bar in weight_spread("w", "t", "b", weights, TRAY).bars if bar.words]
+    bars = [bar for bar in weight_spread("w", "t", "b", weights, count_bands(TRAY)).bars if bar.words]
     heights = {words: {bar.height for bar in bars if bar.words == words} for words in {bar.words for bar in bars}}
     assert all(len(found) == 1 for found in heights.values())
 
@@ -109,7 +109,7 @@ def test_what_was_not_judged_in_a_sentence(fruit: int, limits: list[tuple[str, i
 
 
 def test_without_a_tray_weights_stand_without_counts() -> None:
-    chart = weight_spread("w", "t", "b", [4000, 4100], None)
+    chart = weight_spread("w", "t", "b", [4000, 4100], ())
     assert chart.bands == ()
     assert {bar.band for bar in chart.bars} == {None}
 

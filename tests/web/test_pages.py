@@ -15,6 +15,7 @@ GROWER = Person(2, "Ivo Karst", frozenset({Role.GROWER}), grower_id=3)
     [
         ("/consignments", "Consignments"),
         ("/consignments/4/packout", "Consignments"),
+        ("/consignments/4/breaks", "Consignments"),
         ("/samples/7", "Consignments"),
         ("/fruit/9", "Consignments"),
         ("/dockets/new", "Consignments"),

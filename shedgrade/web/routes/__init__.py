@@ -42,6 +42,7 @@ from shedgrade.web.routes import (
     set_up,
     settings,
     sign_in,
+    size_breaks,
     spec_confirmations,
     spec_drafts,
     spec_files,
@@ -93,6 +94,7 @@ ROUTERS = (
     new_quotes.router,
     quotes.router,
     packouts.router,
+    size_breaks.router,
     block_pages.router,
     histories.router,  # before the specs, where "history" would be taken for an id
     spec_files.router,  # "new" and "import" are no ids

@@ -69,6 +69,7 @@ class ConsignmentView:
     photos: list[FaultPhotos]
     may_receive: bool
     may_quote: bool
+    sees_shed: bool
     voiding: Voiding
 
     @property
@@ -140,6 +141,7 @@ def consignment_page(
         photos=_photos(request, session, person, whole),
         may_receive=person.may(Deed.RECEIVE),
         may_quote=person.may(Deed.QUOTE) and not whole.voided,
+        sees_shed=person.may(Deed.SEE_SHED),
         voiding=voiding or Voiding(),
     )
     return page(request, "consignments/page.html", view, status=status)

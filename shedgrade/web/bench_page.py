@@ -11,7 +11,7 @@ from shedgrade.domain.sampling.question import Question
 from shedgrade.domain.settings import SAMPLE_FRUIT
 from shedgrade.reports.sample import GradedRow, graded_rows, rules_of, tally_of
 from shedgrade.storage import bench, settings
-from shedgrade.storage.bench import BenchSample, MeasuredFruit
+from shedgrade.storage.bench import BenchSample, MeasuredFruit, OpenDraw
 from shedgrade.storage.seen_before import kinds_seen_before
 from shedgrade.web.bench_view import MARK, NOTHING_REFUSED, SEEN, STATE, TAKEN, Refused, bench_view, kept, side_view
 from shedgrade.web.fields import publishes
@@ -58,7 +58,8 @@ def bench_page(
     side = side_view(sample, rules.spec, tally, rows, fruit_wanted(request, session), sent, refused)
     view = bench_view(rules.spec, side, often, bins, refused)
     just_voided = _just_voided(session, sample, rows)
-    view = replace(view, side=replace(view.side, just_voided=just_voided, last_words=_last_words(request, rows)))
+    side = replace(view.side, just_voided=just_voided, last_words=_last_words(request, rows))
+    view = replace(view, side=replace(side, left=_left(session, sample, rows)))
     if not wants_fragment(request):
         return page(request, "samples/bench.html", view, status=status)
     return page(request, "samples/_bench.html", replace(view, side=replace(view.side, said=said)), status=status)
@@ -77,8 +78,13 @@ def bench_side(request: Request, session: Session, sample: BenchSample, draw_id:
     here = replace(sample, draw=bench.draw_of(session, sample.id, draw_id) or sample.draw)
     sent = tablet_rules(session, sample, rules).sha256
     side = side_view(here, rules.spec, tally, rows, fruit_wanted(request, session), sent)
-    told = _just_voided(session, sample, rows), _last_words(request, rows)
-    view = replace(side, empties=False, just_voided=told[0], last_words=told[1])
+    view = replace(
+        side,
+        empties=False,
+        just_voided=_just_voided(session, sample, rows),
+        last_words=_last_words(request, rows),
+        left=_left(session, here, rows),
+    )
     return page(request, "samples/_caught_up.html", view)
 
 
@@ -87,6 +93,13 @@ def _last_words(request: Request, rows: Sequence[GradedRow]) -> str:
     if not rows or may_undo(rows[0].measured, person, clock):
         return ""
     return last_words(rows[0].measured, person, clock)
+
+
+def _left(session: Session, sample: BenchSample, rows: Sequence[GradedRow]) -> OpenDraw | None:
+    """The draw of the last fruit, where the bench is at another by now."""
+    if not rows or sample.draw is None or rows[0].measured.draw_id == sample.draw.id:
+        return None
+    return bench.draw_of(session, sample.id, rows[0].measured.draw_id)
 
 
 def _just_voided(session: Session, sample: BenchSample, rows: Sequence[GradedRow]) -> MeasuredFruit | None:

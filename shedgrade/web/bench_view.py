@@ -113,7 +113,9 @@ class SideView:
     after that; ``next_from`` is where the next fruit is taken from, ``bin_id`` the bin of the receipt that it names,
     if it names one; ``rules_sha256`` says which rules it is judged by,
     as a tablet holds them; ``empties`` tells the form to stand empty again; ``said`` is what has just changed.
-    ``last_words`` tell whose the last fruit is and when it was measured; they are "" for whoever may undo it."""
+    ``last_words`` tell whose the last fruit is and when it was measured; they are "" for whoever may undo it. ``left``
+    is the draw it was taken from where the bench has gone on from there: then undo would take a fruit away that nobody
+    thinks of any more, and the way back is offered instead."""
 
     sample: BenchSample
     tally: TallyWords
@@ -130,6 +132,12 @@ class SideView:
     empties: bool = True
     just_voided: MeasuredFruit | None = None
     last_words: str = ""
+    left: OpenDraw | None = None
+
+    @property
+    def left_words(self) -> str:
+        """Where the last fruit was taken from."""
+        return draw_words(self.left)
 
     @property
     def last(self) -> FruitWords | None:

@@ -54,6 +54,20 @@ def test_fruit_are_numbered_one_way(grader: Visitor, made: Bench) -> None:
     assert words(page, ".next-fruit") == "Next: fruit 4, bin 2 of the receipt"
 
 
+def test_after_the_next_bin_the_way_back_is_offered_instead_of_undo(grader: Visitor, made: Bench) -> None:
+    """A hurried hand that means to take the bin back would take a good fruit away."""
+    judge(grader, made, "a")
+    next_bin(grader, made, "one")
+    page = parsed(grader.get(f"/samples/{made.sample}"))
+    assert page.select(".undo") == []
+    assert "Fruit 1 came from bin 1 of the receipt." in words(page, ".bench-undo")
+    back = one(page, ".bench-undo button")
+    grader.post(str(back["formaction"]), {"form_key": "two", "to_bin": str(back["value"])})
+    page = parsed(grader.get(f"/samples/{made.sample}"))
+    assert words(page, ".next-fruit") == "Next: fruit 2, bin 1 of the receipt"
+    assert "Fruit 1 saved." in words(page, ".undo")
+
+
 def test_the_last_bins_say_so(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
     for key in ("a", "b"):
         judge(grader, made, key)

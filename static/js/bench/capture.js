@@ -48,7 +48,7 @@ addEventListener("submit", (event) => {
 
 // The buttons that go on to another bin send by themselves when they are pressed.
 addEventListener("click", (event) => {
-  const button = event.target.closest?.("#fruit-form button[formaction]");
+  const button = event.target.closest?.("#bench button[formaction]");
   if (!button || goesAround(button)) return;
   stop(event);
   leaveDraw(button);
@@ -181,11 +181,13 @@ async function leaveDraw(button) {
 // Without the server the tablet goes to a bin of the receipt by itself, where it has their list.
 function goToBinHere(here, button) {
   const bins = [...here.querySelectorAll("button[name=to_bin]")];
-  const at = bins.findIndex((each) => each.value === placeIn().bin);
-  const chosen = button.name === "to_bin" ? button : bins[at + 1];
+  const at = (value) => bins.findIndex((each) => each.value === value);
+  const chosen = bins[button.name === "to_bin" ? at(button.value) : at(placeIn().bin) + 1];
   if (!chosen) return false;
   const words = chosen.textContent.trim();
   goTo(chosen.value, words);
+  last = null;
+  besideLast(null); // a hurried hand would undo the fruit, meaning the bin
   count();
   say(`Now ${words}. The shed's computer is told when it answers.`);
   return true;

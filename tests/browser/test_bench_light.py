@@ -69,7 +69,7 @@ def test_the_bodies_of_all_that_the_bench_fetches_are_light(page: Page, address:
 
 def visited_before(page: Page, address: str) -> None:
     page.goto(address)
-    expect(page.locator("#strip")).to_contain_text("reloads without a link", timeout=60_000)
+    expect(page.locator("#strip")).to_contain_text("opens without the network", timeout=60_000)
 
 
 @pytest.mark.browser_context_args(service_workers="allow")

@@ -44,7 +44,7 @@ def at_bench(browser: Browser, server: OwnServer, sqlite_database: Database, ids
         page = context.new_page()
         count_taps(page)
         page.goto(f"{server.address}/samples/{ids.sample}")
-        expect(page.locator("#strip")).to_contain_text("reloads without a link", timeout=WAITS_MS)
+        expect(page.locator("#strip")).to_contain_text("opens without the network", timeout=WAITS_MS)
         yield page
 
 

@@ -1,6 +1,7 @@
 """The bench tablet never loses a fruit: offline, reloaded, killed, handed over, with a server set back to a backup."""
 
 import json
+import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -56,7 +57,7 @@ def tablet(browser: Browser, server: OwnServer, sqlite_database: Database, made:
 def at_bench(tablet: BrowserContext, server: OwnServer, made: Bench) -> Page:
     page = tablet.new_page()
     page.goto(f"{server.address}/samples/{made.sample}")
-    expect(strip(page)).to_contain_text("reloads without a link", timeout=WAITS_MS)
+    expect(strip(page)).to_contain_text("opens without the network", timeout=WAITS_MS)
     return page
 
 
@@ -86,6 +87,14 @@ def test_no_fruit_is_lost_however_the_link_and_the_server_fall(
     assert [each.number for each in kept] == list(range(1, number + 1))
 
 
+def strip_since(page: Page) -> str:
+    """Since when there is no link, in the strip's words."""
+    expect(strip(page)).to_contain_text("no link since")
+    found = re.search(r"no link since \d\d:\d\d", strip(page).inner_text())
+    assert found is not None
+    return found.group()
+
+
 def test_the_page_opens_again_without_the_server_and_goes_on_taking_fruit(
     at_bench: Page, server: OwnServer, sqlite_database: Database, made: Bench
 ) -> None:
@@ -100,6 +109,13 @@ def test_the_page_opens_again_without_the_server_and_goes_on_taking_fruit(
     strip(at_bench).click()
     expect(at_bench.locator(".unsent-list li")).to_have_count(2)
     expect(at_bench.locator("#unsent-answer")).to_contain_text("2 not sent yet, 0 for you to decide")
+    gone = strip_since(at_bench)
+    at_bench.get_by_role("link", name="Consignments").click()
+    expect(at_bench.locator("#unsent-way")).to_contain_text("Consignments cannot be opened without a link.")
+    at_bench.get_by_role("link", name="Back to the bench").click()
+    expect(at_bench.locator("#f-weight")).to_be_visible()
+    expect(strip(at_bench)).to_contain_text(gone)
+    strip(at_bench).click()
     server.start()
     at_bench.reload()
     expect(at_bench.locator("#unsent-answer")).to_have_text("All fruit of this tablet are sent.", timeout=WAITS_MS)
@@ -206,7 +222,7 @@ def test_the_file_of_a_tablet_is_taken_in_elsewhere_and_once(
     with at_bench.context.browser.new_context() as desk:
         sign_in(desk, server.address, sqlite_database, boss)
         page = desk.new_page()
-        for says in ("6 stored, 0 stored before", "0 stored, 6 stored before"):
+        for says in ("6 fruit stored, 0 stored before", "0 fruit stored, 6 stored before"):
             page.goto(f"{server.address}/unsent/file")
             page.get_by_label("The tablet's file").set_input_files(file)
             page.get_by_role("button", name="Hand it in").click()
@@ -235,7 +251,7 @@ def test_a_refused_fruit_comes_back_to_be_put_right(
     at_bench.get_by_role("link", name="Put it right").click()
     expect(at_bench.get_by_role("alert")).to_contain_text("Not saved.")
     expect(at_bench.locator("#f-mark-rub")).to_have_value("2.5")
-    expect(strip(at_bench)).to_contain_text("reloads without a link")  # its scripts are all there
+    expect(strip(at_bench)).to_contain_text("opens without the network")  # its scripts are all there
     key_in(at_bench, "412")
     judge(at_bench)
     expect(at_bench.get_by_text("Fruit 2 saved.")).to_be_visible()
@@ -267,7 +283,12 @@ def test_an_undo_without_the_server_is_kept_with_its_fruit(
     at_bench.evaluate(CAPTURE, [typed(1), typed(2)])
     at_bench.get_by_role("button", name="Undo").click()
     expect(at_bench.locator("#last")).to_contain_text("Undone: 200.2 g. It counts no longer.")
-    expect(strip(at_bench)).to_contain_text("3 not sent yet")
+    expect(strip(at_bench)).to_contain_text("1 not sent yet, 1 undo not sent yet")
+    expect(at_bench.locator(".unsent")).to_have_text("1 not sent yet")
+    strip(at_bench).click()
+    expect(at_bench.locator(".unsent-list li")).to_have_count(2)  # the undone one says so, its undoing is no line more
+    expect(at_bench.locator(".unsent-list s")).to_have_text("200.2\u202fg")
+    at_bench.go_back()
     server.start()
     all_sent(at_bench)
     kept = fruit_of(sqlite_database, made.sample)
@@ -291,7 +312,7 @@ def test_a_closed_browser_keeps_its_fruit(
             page = context.new_page()
             page.goto(f"{server.address}/samples/{made.sample}")
             if turn == 0:
-                expect(strip(page)).to_contain_text("reloads without a link", timeout=WAITS_MS)
+                expect(strip(page)).to_contain_text("opens without the network", timeout=WAITS_MS)
                 server.kill()
                 page.evaluate(CAPTURE, [typed(1), typed(2)])
             else:

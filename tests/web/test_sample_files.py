@@ -39,6 +39,14 @@ def test_a_good_file_becomes_a_sample(sqlite_database: Database, grader: Visitor
     assert page.select("#fruit-form") == []
 
 
+def test_a_tablets_file_is_known_for_what_it_is(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
+    answer = send(grader, made, b'{"version": 1, "crc32": "0", "entries": "[]"}')
+    page = parsed(answer)
+    assert (answer.status_code, "a tablet's file of fruit not sent" in error_at(page, "file")) == (422, True)
+    assert one(page, "main a[href='/unsent/file']")
+    assert count(sqlite_database) == (0, 0)
+
+
 def test_the_same_file_is_read_once(sqlite_database: Database, grader: Visitor, made: Bench) -> None:
     first = send(grader, made, GOOD).headers["location"]
     answer = send(grader, made, GOOD, form_key="two", question="table", tray=str(made.small_tray))

@@ -14,7 +14,7 @@ from shedgrade.storage.bench import bench_sample, fruit_after
 from shedgrade.storage.database import Database
 from shedgrade.storage.tables import FruitCapture, PersonRow
 from tests.support.bench import Bench
-from tests.support.visitor import ORIGIN, Visitor, error_at, parsed, visitor, words
+from tests.support.visitor import ORIGIN, Visitor, error_at, one, parsed, visitor, words
 
 AGAIN = "This is not a file of unsent fruit. Choose the one that the tablet gave, unchanged."
 
@@ -57,8 +57,10 @@ def test_every_fruit_is_stored_under_who_measured_it_and_once(
 ) -> None:
     content = file_of(entries(sqlite_database, made, "412", "385.5"))
     first, second = hand_in(boss, content), hand_in(boss, content)
-    assert words(parsed(first), "h1").endswith("2 stored, 0 stored before")
-    assert words(parsed(second), "h1").endswith("0 stored, 2 stored before")
+    assert words(parsed(first), "h1").endswith("2 fruit stored, 0 stored before")
+    assert one(parsed(first), f"a[href='/samples/{made.sample}/fruit']")
+    assert parsed(first).select("form [type=file]") == []
+    assert words(parsed(second), "h1").endswith("0 fruit stored, 2 stored before")
     assert stored(sqlite_database, made) == [(4120, Doer("Bench two")), (3855, Doer("Bench two"))]
     with sqlite_database.reading() as session:
         captures = session.exec(select(FruitCapture)).all()
@@ -75,7 +77,7 @@ def test_what_cannot_be_stored_is_listed_and_the_rest_is_stored(
     kept = entries(sqlite_database, made, "412", "4120", "385.5", "400")
     kept[3] = {**kept[0], "fields": [["weight", "500"]]}
     page = parsed(hand_in(boss, file_of(kept)))
-    assert words(page, "h1").endswith("2 stored, 0 stored before, 2 not taken")
+    assert words(page, "h1").endswith("2 fruit stored, 0 stored before, 2 not taken")
     rows = [" ".join(row.get_text(" ").split()) for row in page.select("tbody tr")]
     assert rows[0].startswith("4120, mark rub 2.5 Bench two 4 120 g is heavier than any mango")
     assert rows[1].startswith(

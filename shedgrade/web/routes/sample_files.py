@@ -30,6 +30,7 @@ router = APIRouter()
 
 FILE = "file"
 _NO_FILE = "Choose a CSV file of measured fruit."
+_A_TABLETS = "This is a tablet's file of fruit not sent. Hand it in by the link above the form."
 _READ_BEFORE = "This very file was read before for this consignment; its fruit would count twice."
 
 
@@ -112,6 +113,9 @@ def _file(
     if sent is None or not sent.name:
         answers.refuse(FILE, _NO_FILE)
         return None, None
+    if _is_a_tablets(sent.content):
+        answers.refuse(FILE, _A_TABLETS)
+        return None, None
     spec = specs.spec_of(session, whole.consignment.spec_version_id)
     try:
         return read_sample(sent.content, spec.crop, spec), None
@@ -121,6 +125,11 @@ def _file(
             FILE, f"{digits(count)} {'place' if count == 1 else 'places'} in the file cannot be read, listed below."
         )
         return None, mistakes
+
+
+def _is_a_tablets(content: bytes) -> bool:
+    """Whether it is what a tablet gives of fruit not sent (static/js/bench/rescue-file.js)."""
+    return content.lstrip().startswith(b"{") and b'"crc32"' in content
 
 
 def _name(posted: Posted) -> str:

@@ -5,13 +5,15 @@ import json
 import zlib
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import FileResponse, HTMLResponse, JSONResponse, Response
+from sqlmodel import Session
 
 from shedgrade import paths
+from shedgrade.storage.bench import bench_sample
 from shedgrade.web.answers import Answers
 from shedgrade.web.bench_parts import bench_parts
 from shedgrade.web.entries import NoEntriesError, SentEntry, read_entries
@@ -53,13 +55,16 @@ class NotTaken:
 
 @dataclass(frozen=True, slots=True)
 class UnsentFileView:
-    """The form that takes a tablet's file, and what became of the file that was sent."""
+    """The form that takes a tablet's file, and what became of the file that was sent: fruit ``stored``, voidings
+    (``undone``), and the ``samples`` they are of, by id and consignment."""
 
     title: str = "A tablet's file of unsent fruit"
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
     stored: int = 0
+    undone: int = 0
     had_already: int = 0
+    samples: tuple[tuple[int, str], ...] = ()
     not_taken: tuple[NotTaken, ...] = ()
     is_done: bool = False
 
@@ -86,7 +91,9 @@ def read(request: Request, person: Grader, session: FormSession, posted: Current
         return page(request, "unsent/file.html", view, status=422)
     sha256 = hashlib.sha256(posted.files[FILE].content).hexdigest()
     sender = Sender(person, request.state.signed_in.device, None, sha256)
-    return page(request, "unsent/file.html", _became(entries, take_in(session, sender, shed.clock, entries)))
+    answers_of_entries = take_in(session, sender, shed.clock, entries)
+    view = replace(_became(entries, answers_of_entries), samples=_samples(session, entries, answers_of_entries))
+    return page(request, "unsent/file.html", view)
 
 
 @router.get("/service-worker.js")
@@ -132,14 +139,27 @@ def _in_file(content: bytes) -> list[SentEntry]:
 
 
 def _became(entries: list[SentEntry], answers: list[Answer]) -> UnsentFileView:
-    counts = Counter(each.answer for each in answers)
-    pairs = zip(entries, answers, strict=True)
+    pairs = list(zip(entries, answers, strict=True))
+    counts = Counter((bool(entry.voids), answer.answer) for entry, answer in pairs)
     left = tuple(
         NotTaken(_what(entry), entry.person_name, answer.says, answer.stands)
         for entry, answer in pairs
         if not answer.is_here
     )
-    return UnsentFileView(stored=counts[STORED], had_already=counts[HAD_ALREADY], not_taken=left, is_done=True)
+    return UnsentFileView(
+        stored=counts[False, STORED],
+        undone=counts[True, STORED],
+        had_already=counts[False, HAD_ALREADY] + counts[True, HAD_ALREADY],
+        not_taken=left,
+        is_done=True,
+    )
+
+
+def _samples(session: Session, entries: list[SentEntry], answers: list[Answer]) -> tuple[tuple[int, str], ...]:
+    """The samples that fruit were stored in, each once."""
+    pairs = zip(entries, answers, strict=True)
+    ids = dict.fromkeys(entry.sample_id for entry, each in pairs if each.answer == STORED and not entry.voids)
+    return tuple((each, bench_sample(session, each).consignment_name) for each in ids)
 
 
 def _what(entry: SentEntry) -> str:

@@ -10,6 +10,7 @@ const PATIENCE = 20_000;
 const LEASE = 30_000;
 const FIRST_WAIT = 1_000;
 const LONGEST_WAIT = 30_000;
+const GONE = "no link since";
 const ASKED_EVERY = 10 * 60_000;
 
 // "": not tried yet; "there", "none" since a moment, "door": nobody is signed in, "not their job", "fault".
@@ -45,8 +46,16 @@ function changed(answers = null) {
   if (answers) tell("queue:answers", { answers, elsewhere: false });
 }
 
+// Since when there is no link, also where the page was opened anew meanwhile.
+function gone() {
+  const since = Number(sessionStorage.getItem(GONE)) || Date.now();
+  sessionStorage.setItem(GONE, since);
+  return since;
+}
+
 function setLink(state, door = "") {
-  if (state === "none" && link.state !== "none") link.since = Date.now();
+  if (state === "none") link.since = gone();
+  else if (state === "there") sessionStorage.removeItem(GONE);
   if (state === "there" && link.state === "none") askedAt = 0; // the server may have been set back meanwhile
   Object.assign(link, { state, door });
 }

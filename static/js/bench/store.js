@@ -86,10 +86,21 @@ export const ofMark = (mark) => read("entries", (entries) => asked(entries.index
 export const all = () => read("entries", (entries) => asked(entries.getAll()));
 export const withKey = (key) => read("entries", (entries) => asked(entries.index("key").get(key)));
 
-export const counts = () => read("entries", async (entries) => {
-  const [waiting, stuck] = await Promise.all(["waiting", "stuck"].map((state) => asked(entries.index("state").count(state))));
-  return { waiting, stuck };
-});
+// Of entries that wait, as people count: fruit that count, and undoings. An undone fruit is neither.
+export function people(waiting) {
+  const undone = new Set(waiting.filter((each) => each.voids).map((each) => each.voids));
+  return { fruit: waiting.filter((each) => each.fields && !undone.has(each.key)).length, undoings: undone.size, undone };
+}
+
+export async function counts() {
+  const [waiting, stuck] = await Promise.all([withState("waiting"), read("entries", (entries) => asked(entries.index("state").count("stuck")))]);
+  return { ...people(waiting), waiting: waiting.length, stuck };
+}
+
+// "3 not sent yet", "1 undo not sent yet", both, or nothing.
+export const unsentWords = ({ fruit, undoings }) => [
+  fruit && `${fruit} not sent yet`, undoings && `${undoings} ${undoings === 1 ? "undo" : "undos"} not sent yet`,
+].filter(Boolean);
 
 // The entry under which the server has stored the fruit of this number of its own.
 export async function ofFruit(fruit, mark) {

@@ -4,7 +4,7 @@
 
 import { canReload, keepPage } from "./offline.js";
 import { begin, link } from "./queue.js";
-import { counts } from "./store.js";
+import { counts, unsentWords } from "./store.js";
 
 const isBench = document.body.classList.contains("at-bench");
 const SAY_AFTER = 1_500;
@@ -28,13 +28,13 @@ function linkWords({ waiting }) {
 
 function reloadWords() {
   if (!isBench || reloads === null) return "";
-  if (reloads) return "reloads without a link";
+  if (reloads) return "opens without the network";
   return canReload ? "keep this page open" : "plain http: keep this page open";
 }
 
 // Nothing is "all sent" while a person has to decide about some of it.
-function amounts({ waiting, stuck }) {
-  const some = [waiting && `${waiting} not sent yet`, stuck && `${stuck} to decide`].filter(Boolean);
+function amounts(kept) {
+  const some = [...unsentWords(kept), kept.stuck && `${kept.stuck} to decide`].filter(Boolean);
   return some.length ? some : ["All sent"];
 }
 

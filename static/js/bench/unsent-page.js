@@ -36,7 +36,11 @@ function button(words, act, { className = "button plain", isReady = () => true }
   return made;
 }
 
-const moment = (date) => date.toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+// As everywhere in the program: Sun 1 Feb 2026, 00:58.
+function moment(date) {
+  const part = (name, format) => date.toLocaleString("en-GB", { [name]: format });
+  return `${part("weekday", "short")} ${date.getDate()} ${part("month", "short")} ${date.getFullYear()}, ${date.toTimeString().slice(0, 5)}`;
+}
 const title = (entry) => (entry.voids ? `Void: ${entry.words} (${entry.reason})` : entry.words);
 const who = (entry) => `${ofWhat(entry)}, measured by ${entry.name}, ${moment(new Date(entry.at))} by this tablet's clock`;
 
@@ -110,24 +114,38 @@ function section(name, items) {
   return element("section", "stack", element("h2", "", name), element("ol", "unsent-list", ...items));
 }
 
-const plain = (entry) => element("li", "",
-  element("p", "", element("strong", "", title(entry))), element("p", "note", who(entry)),
+const plain = (entry, undone = new Set()) => element("li", "",
+  element("p", "", undone.has(entry.key) ? element("s", "", title(entry)) : element("strong", "", title(entry)), undone.has(entry.key) ? " undone" : ""), element("p", "note", who(entry)),
   entry.answer?.says ? element("p", "", entry.answer.says) : null,
   entry.reason_aside ? element("p", "", `Left out: ${entry.reason_aside}`) : null,
   entry.answer?.answer === "not yours" && whose() && whose() === senderNow() ? button(`${mine().name} measured it`, () => again(entry, mine())) : null);
+
+// Without the server this page stands in for those that are not kept: then it says which one, and where the bench is.
+function wayBack(newest) {
+  const asked = document.querySelector(`.nav a[href="${location.pathname}"]`)?.textContent.trim() ?? "That page";
+  const back = element("a", "button plain", newest ? `Back to the bench: ${ofWhat(newest)}` : "");
+  back.href = `/samples/${newest?.sample}`;
+  document.getElementById("unsent-way").replaceChildren(
+    ...(location.pathname === "/unsent" ? [] : [element("p", "", element("strong", "", `${asked} cannot be opened without a link.`))]),
+    ...(newest ? [element("p", "", back)] : []));
+}
 
 async function draw() {
   const everything = await store.all();
   const of = (state) => everything.filter((each) => each.state === state);
   const [stuck, waiting, aside] = ["stuck", "waiting", "put aside"].map(of);
   const samples = [...new Map(of("sent").map((each) => [`${each.sample} ${each.mark}`, each])).values()].reverse().slice(0, 5);
+  const { undone, ...told } = store.people(waiting);
+  const keys = new Set(waiting.map((each) => each.key));
+  const shown = waiting.filter((each) => !keys.has(each.voids)); // an undone fruit says so itself
   document.getElementById("unsent-answer").textContent = waiting.length + stuck.length
-    ? `${waiting.length} not sent yet, ${stuck.length} for you to decide. They stay on this tablet until the server has named each of them back.`
+    ? `${[...store.unsentWords(told), `${stuck.length} for you to decide`].join(", ")}. They stay on this tablet until the server has named each of them back.`
     : "All fruit of this tablet are sent.";
+  wayBack(everything.at(-1));
   const parts = [
     stuck.length ? section("For you to decide", stuck.map((each) => toDecide(each, samples))) : null,
-    waiting.length ? section("Not sent yet", waiting.map(plain)) : null,
-    aside.length ? section("Left out", aside.map(plain)) : null,
+    waiting.length ? section("Not sent yet", shown.map((each) => plain(each, undone))) : null,
+    aside.length ? section("Left out", aside.map((each) => plain(each))) : null,
   ].filter(Boolean);
   lists.replaceChildren(...parts);
   document.getElementById("rescue-file").onclick = () => download([...waiting, ...stuck].sort((one, other) => one.seq - other.seq));

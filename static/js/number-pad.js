@@ -65,6 +65,7 @@ document.addEventListener("click", (event) => {
   if (!clear) return;
   const box = document.getElementById(clear.dataset.clears);
   box.value = "";
+  box.dispatchEvent(new Event("input", { bubbles: true }));
   box.focus({ preventScroll: true });
 });
 

@@ -73,6 +73,40 @@ def test_of_many_mistakes_the_first_are_told_and_nothing_is_scrolled_for(at_benc
     assert [place[2:] for place in at_bench.evaluate(_KEYS)] == [place[2:] for place in before]
 
 
+def test_a_size_that_is_missing_is_asked_for_again_and_a_lifted_mark_takes_its_message_along(
+    page: Page, site: str, sqlite_database: Database
+) -> None:
+    ids = bench(sqlite_database, spec_named("kestrow-mango"))
+    sign_in(page.context, site, sqlite_database, ids.grader)
+    page.goto(f"{site}/samples/{ids.sample}")
+    measure(page, 1, "440", STAGE)
+    key_in(page, "441", STAGE)
+    page.locator("[data-offered]").first.click()
+    page.get_by_role("button", name="All defects").click()
+    judge(page)
+    expect(page.get_by_role("alert")).to_be_visible()
+    page.get_by_role("button", name="Not there").click()
+    expect(page.get_by_role("alert")).to_have_count(0)
+    assert page.locator(".has-error, [aria-invalid]").count() == 0
+    expect(page.get_by_text("Fruit 1 saved.")).to_be_visible()
+    assert page.locator("#last").get_attribute("data-before") is not None
+    judge(page)
+    expect(page.get_by_text("Fruit 2 saved.")).to_be_visible()
+    assert page.locator("#last").get_attribute("data-before") is None
+
+
+def test_clear_takes_the_message_about_a_refused_weight_along(page: Page, site: str, sqlite_database: Database) -> None:
+    ids = bench(sqlite_database, spec_named("kestrow-mango"))
+    sign_in(page.context, site, sqlite_database, ids.grader)
+    page.goto(f"{site}/samples/{ids.sample}")
+    key_in(page, "4120", STAGE)
+    judge(page)
+    expect(page.get_by_role("alert")).to_be_visible()
+    page.get_by_role("button", name="Clear").click()
+    expect(page.get_by_role("alert")).to_have_count(0)
+    assert page.locator(".has-error, [aria-invalid]").count() == 0
+
+
 def test_on_a_phone_what_came_of_it_stands_above_the_button(page: Page, site: str, sqlite_database: Database) -> None:
     page.set_viewport_size({"width": 390, "height": 844})
     ids = bench(sqlite_database, spec_named("kestrow-mango"))

@@ -7,7 +7,7 @@ import { fruitIsOpen } from "../half-typed.js";
 import { fieldOf, fill, fruitOf, voidingOf } from "./entries.js";
 import { follow, goTo, isAt, openPlace, placeIn, stay } from "./place.js";
 import { link, send } from "./queue.js";
-import { mark, unmark } from "./refusals.js";
+import { mark, unmark, unmarkTouched } from "./refusals.js";
 import { askForRules, askIfOthers, openRules } from "./rules.js";
 import * as store from "./store.js";
 import { count, countAtOnce, entryOf, forget, newestWaiting, nextNumber, recount } from "./tally.js";
@@ -53,6 +53,13 @@ addEventListener("click", (event) => {
   stop(event);
   leaveDraw(button);
 }, { capture: true });
+
+// What is typed is another fruit than the one whose class stands there, and says so.
+["input", "change"].forEach((each) => document.addEventListener(each, ({ target }) => {
+  if (!form()?.contains(target)) return;
+  unmarkTouched(form(), target);
+  document.getElementById("last").toggleAttribute("data-before", fruitIsOpen());
+}));
 
 // "Did you mean 412 g?" answered with yes.
 function putIn(event) {

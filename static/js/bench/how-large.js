@@ -6,6 +6,7 @@ import { typeInto } from "../number-pad.js";
 const panel = () => document.getElementById("how-large");
 const shown = () => document.getElementById("how-large-figure");
 let figure = null; // the box of the key that was touched
+let byHand = false; // keys go on from box to box, and a panel over them would be in their way
 
 const SHAPES = { "cm²": "circle", mm: "line", "%": "share", places: "figure" };
 const acrossMm = { "cm²": (size) => Math.sqrt((size * 400) / Math.PI), mm: (size) => size };
@@ -81,6 +82,15 @@ document.addEventListener("click", (event) => {
     if (key && panel()) open(key, document.getElementById(target.dataset.seen));
   }
 });
+
+// A size that alone is missing is asked for again.
+document.addEventListener("bench:refused", ({ detail: { refused, isOnly } }) => {
+  const key = refused?.closest("[data-offered]");
+  if (byHand && isOnly && key && refused.value === "" && panel()) open(key, refused);
+});
+
+addEventListener("pointerdown", () => { byHand = true; }, { capture: true });
+addEventListener("keydown", () => { byHand = false; }, { capture: true });
 
 document.addEventListener("input", (event) => {
   if (figure && event.target === shown()) put(event.target.value);

@@ -3,7 +3,7 @@
 // the bench was when the page was kept, and of a bin gone to without the server only this window knows.
 
 // service-worker.js says so of the pages that it kept.
-const isKeptPage = performance.getEntriesByType("navigation")[0]?.serverTiming?.some(({ name }) => name === "kept");
+export const isKeptPage = performance.getEntriesByType("navigation")[0]?.serverTiming?.some(({ name }) => name === "kept");
 
 function name() {
   const { sample, mark } = document.getElementById("fruit-form").dataset;

@@ -84,9 +84,15 @@ function putIn(grams) {
   return made;
 }
 
+let stood = null; // what the refusal took the place of
+
+const standing = () => ({ last: document.getElementById("last").cloneNode(true), beside: document.querySelector(".bench-undo") });
+
 // errors: by the form's fields; meant: what a refused weight was likely meant to be, or "".
 export function mark(form, { errors, meant = "" }) {
+  const before = stood ?? standing();
   unmark(form);
+  stood = before;
   Object.entries(errors).forEach(markField);
   tell(summary(errors));
   besideLast(meant ? putIn(meant) : null);
@@ -94,10 +100,27 @@ export function mark(form, { errors, meant = "" }) {
   bringBack();
   refused?.focus({ preventScroll: true });
   if (refused?.matches("[aria-invalid]")) refused.select(); // what is typed now takes its place
+  document.dispatchEvent(new CustomEvent("bench:refused", { detail: { refused, isOnly: Object.keys(errors).length === 1 } }));
 }
 
-export function unmark(form) {
-  form.querySelectorAll("[name=refused], .error:not(.which), .key-error, .visually-hidden[id$='-error']").forEach((each) => each.remove());
-  form.querySelectorAll(".has-error").forEach((each) => each.classList.remove("has-error"));
-  form.querySelectorAll("[aria-invalid], .stage-keys").forEach((each) => { each.removeAttribute("aria-invalid"); each.removeAttribute("aria-describedby"); });
+// What was wrong is being put right: its mark goes, and with the last mark the message, which is of before.
+export function unmarkTouched(form, touched) {
+  const box = touched.closest(".has-error");
+  if (!box || !stood) return;
+  unmark(box);
+  box.classList.remove("has-error");
+  if (form.querySelector(".has-error")) return;
+  const { last, beside } = stood;
+  unmark(form);
+  document.getElementById("last").replaceWith(last);
+  beside?.querySelector(".undo")?.removeAttribute("data-changed"); // it flashed when it came
+  besideLast(beside);
+}
+
+// root: the form, or the box of one field.
+export function unmark(root) {
+  if (root.id === "fruit-form") stood = null;
+  root.querySelectorAll("[name=refused], .error:not(.which), .key-error, .visually-hidden[id$='-error']").forEach((each) => each.remove());
+  root.querySelectorAll(".has-error").forEach((each) => each.classList.remove("has-error"));
+  root.querySelectorAll("[aria-invalid], .stage-keys").forEach((each) => { each.removeAttribute("aria-invalid"); each.removeAttribute("aria-describedby"); });
 }

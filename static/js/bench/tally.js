@@ -3,6 +3,7 @@
 
 import { fraction } from "../grading/fractions.js";
 import { digits } from "../grading/say.js";
+import { isKeptPage } from "./place.js";
 import * as store from "./store.js";
 
 const COUNTS = ["waiting", "sent"];
@@ -76,12 +77,13 @@ export function count(roots = [document]) {
   });
   const waits = unsent ? `${written(unsent)} not sent yet` : "";
   tell(side.querySelector(".progress"), "p", "unsent", waits);
+  const more = isKeptPage && measured > unsent ? `${written(measured)} more since this page was kept` : waits;
   const from = side.querySelector(".drawn-from");
   from.querySelector(".unsent-too")?.remove();
-  if (waits) {
+  if (more) {
     const made = document.createElement("span");
     made.className = "unsent-too";
-    made.textContent = `, and ${waits}`;
+    made.textContent = `, and ${more}`;
     from.append(made);
   }
 }

@@ -8,7 +8,7 @@ const SIGNS = { NumpadDecimal: ".", NumpadEnter: "enter", NumpadAdd: "+", Numpad
 const FIGURE = /^Numpad(\d)$/;
 const COMMANDS = {
   1: ["undo the last fruit", ".bench-undo .undo button"],
-  2: ["next draw", '.bench-save button[formaction$="/draws"]'],
+  2: ["next bin, tray or draw", '.bench-save button[formaction$="/draws"]'],
   3: ["wipe", "[data-wipe]"],
 };
 let asked = false;

@@ -102,7 +102,8 @@ def test_star_lifts_a_defect_again(at_bench: Page, pad: Pad) -> None:
 
 def test_a_stroke_says_what_can_follow_and_any_other_key_is_none_of_it(at_bench: Page, pad: Pad) -> None:
     pad.press("/")
-    expect(at_bench.get_by_role("status").filter(has_text="1 undo the last fruit, 2 next bin, tray or draw, 3 wipe")).to_be_visible()
+    words = "1 undo the last fruit, 2 next bin, tray or draw, 3 wipe"
+    expect(at_bench.get_by_role("status").filter(has_text=words)).to_be_visible()
     pad.press("8")
     expect(at_bench.get_by_role("status").filter(has_text="undo the last fruit")).to_have_count(0)
     expect(at_bench.get_by_label("Weight", exact=True)).to_have_value("")

@@ -32,6 +32,8 @@ from shedgrade.web.routes import (
     quick_looks,
     quotes,
     receipts,
+    run_entries,
+    runs,
     sample_files,
     sample_lots,
     sample_rules,
@@ -95,6 +97,8 @@ ROUTERS = (
     quotes.router,
     packouts.router,
     size_breaks.router,
+    runs.router,
+    run_entries.router,
     block_pages.router,
     histories.router,  # before the specs, where "history" would be taken for an id
     spec_files.router,  # "new" and "import" are no ids

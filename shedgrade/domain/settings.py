@@ -2,11 +2,13 @@
 
 from abc import ABC, abstractmethod
 from calendar import isleap
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import MAXYEAR, date
 from typing import Generic, TypeVar
 
 from shedgrade.domain import entry
+from shedgrade.domain.trays.net_weight.rule_sets import RULE_SETS
 from shedgrade.domain.units import THIN
 
 V = TypeVar("V")
@@ -122,6 +124,34 @@ class WordsRule(Rule[str]):
         return value
 
 
+@dataclass(frozen=True, slots=True)
+class ChoiceRule(Rule[str]):
+    """One of several things that have names, each by its id."""
+
+    among: Mapping[str, str]
+
+    @property
+    def accepts(self) -> str:
+        """Every name."""
+        return f"One of: {'; '.join(self.among.values())}."
+
+    def parse(self, text: str) -> str:
+        """The id of what was typed, by its name or its id; ValueError if it is none of them."""
+        typed = " ".join(text.split()).casefold()
+        found = [key for key, name in self.among.items() if typed in {key.casefold(), name.casefold()}]
+        if not found:
+            raise ValueError(f"{self.accepts} Type one of them.")
+        return found[0]
+
+    def read(self, stored: str) -> str:
+        """The id."""
+        return stored
+
+    def say(self, value: str) -> str:
+        """The name."""
+        return self.among.get(value, value)
+
+
 SHED_NAME = WordsRule(
     "shed-name", "The shed is called", "The shed", "the name the program was started with (SHEDGRADE_SHED)", 80
 )
@@ -157,7 +187,20 @@ UNACCOUNTED = NumberRule(
 QC_MINUTES = NumberRule("qc-minutes", "A sample of a running line is due every", 60, OWN_CHOICE, "minutes", 5, 600)
 QC_BINS = NumberRule("qc-bins", "A sample of a running line is also due every", 20, OWN_CHOICE, "bins", 1, 500)
 
-AnyRule = NumberRule | WordsRule
+LABEL_RULES = ChoiceRule(
+    "label-rules",
+    "Trays are checked against their label by",
+    "australia-2009",
+    "a start: choose the rules of the country where the trays are sold",
+    {rules.id: rules.name for rules in RULE_SETS.values()},
+)
+TRAY_OVER = NumberRule(
+    "tray-over", "A tray is called RIGHT up to this much over its label", 150, OWN_CHOICE, "g", 0, 2000
+)
+SCALE_STEP = NumberRule("scale-step", "The packers' scales read in steps of", 5, OWN_CHOICE, "g", 1, 500)
+DRYING = NumberRule("drying", "Of each tray this much is taken off for drying", 0, OWN_CHOICE, "g", 0, 500)
+
+AnyRule = NumberRule | WordsRule | ChoiceRule
 RULES: dict[str, AnyRule] = {
     rule.key: rule
     for rule in (
@@ -170,6 +213,10 @@ RULES: dict[str, AnyRule] = {
         UNACCOUNTED,
         QC_MINUTES,
         QC_BINS,
+        LABEL_RULES,
+        TRAY_OVER,
+        SCALE_STEP,
+        DRYING,
     )
 }
 

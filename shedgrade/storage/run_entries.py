@@ -9,9 +9,9 @@ from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from shedgrade.domain.people import Doer
-from shedgrade.domain.run.events import Event
+from shedgrade.domain.run.events import Event, TrayWeighed
 from shedgrade.storage.missing import MissingError
-from shedgrade.storage.run_rows import event_of
+from shedgrade.storage.run_rows import TRAY_WEIGHED, event_of
 from shedgrade.storage.runs import RunWhole, beside_of
 from shedgrade.storage.tables import PersonRow, RunEvent
 
@@ -40,12 +40,18 @@ def entry(session: Session, run: RunWhole, number: int) -> Entry:
     return found[0]
 
 
+def trays_weighed(session: Session, run: RunWhole) -> list[Entry]:
+    """The check-weights that stand, in the order they were taken: one a tray, and as many as were typed."""
+    found = _entries(session, run, (col(RunEvent.run_id) == run.id) & (col(RunEvent.kind) == TRAY_WEIGHED), None)
+    return [each for each in reversed(found) if isinstance(each.event, TrayWeighed) and not each.taken_back]
+
+
 def entry_of_key(session: Session, entry_key: str) -> RunEvent | None:
     """What was stored from a tap or form with this key."""
     return session.exec(select(RunEvent).where(RunEvent.entry_key == entry_key)).first()
 
 
-def _entries(session: Session, run: RunWhole, where: ColumnElement[bool], most: int) -> list[Entry]:
+def _entries(session: Session, run: RunWhole, where: ColumnElement[bool], most: int | None) -> list[Entry]:
     corrected = aliased(RunEvent)
     query = (
         select(RunEvent, corrected, PersonRow)

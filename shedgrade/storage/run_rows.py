@@ -30,6 +30,7 @@ _HELD: Mapping[type, tuple[str, Mapping[str, str]]] = {
 }
 _EVENTS: Mapping[str, type] = {kind: event for event, (kind, _) in _HELD.items()}
 _OF_CELLS = (say.TraysPacked, say.TrayWeighed)
+TRAY_WEIGHED = _HELD[say.TrayWeighed][0]
 KINDS_BESIDE_TRAYS = tuple(kind for event, (kind, _) in _HELD.items() if event not in _OF_CELLS)
 
 

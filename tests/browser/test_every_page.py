@@ -26,6 +26,12 @@ def test_breaks_no_rule_standing(walk: Walk, visit: Visit) -> None:
     assert walk.seen(visit).breaks_standing == []
 
 
+@pytest.mark.long
+@every_page
+def test_breaks_no_rule_enlarged(walk: Walk, visit: Visit) -> None:
+    assert walk.breaks_enlarged(visit) == {}
+
+
 @every_page
 def test_shows_where_the_keyboard_is(walk: Walk, visit: Visit) -> None:
     assert walk.seen(visit).unseen_focus == []

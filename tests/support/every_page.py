@@ -112,6 +112,7 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/runs/new": ((_SUPERVISOR, ""), (_SUPERVISOR, "?consignment={consignment_id}")),
     "/runs/{run_id}": ((_SUPERVISOR, ""), (_MARKETER, "")),
     "/runs/{run_id}/line": ((_SUPERVISOR, ""),),
+    "/runs/{run_id}/weights": ((_SUPERVISOR, ""), (_MARKETER, "")),
     "/trays": ((_MANAGER, ""),),
     "/trays/new": ((_MANAGER, "?replacing=1"),),
     "/markets": ((_MANAGER, ""),),

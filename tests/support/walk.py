@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from playwright.sync_api import ConsoleMessage, Page
+from playwright.sync_api import ConsoleMessage, Page, Response
 
 from shedgrade.storage.database import Database
 from tests.support.accessibility import Violation, axe
@@ -68,11 +68,22 @@ class Walk:
             self._look(visit)
         return self._seen[visit]
 
+    def breaks_enlarged(self, visit: Visit) -> dict[str, list[Violation]]:
+        """The rules it breaks at 200 %, by the size that is left for it; opened anew at each, as a person would."""
+        self._now, found = Seen(), {}
+        for size, (width, height) in _SMALL.items():
+            self._open(visit, width, height)
+            found[size] = axe(self._page)
+        return {size: broken for size, broken in found.items() if broken}
+
+    def _open(self, visit: Visit, width: int, height: int) -> Response | None:
+        self._page.set_viewport_size({"width": width, "height": height})
+        sign_in(self._page.context, self._address, self._database, self._people[visit.person])
+        return self._page.goto(self._address + visit.address.format(**self._ids))
+
     def _look(self, visit: Visit) -> None:
         page, now = self._page, self._now
-        page.set_viewport_size({"width": 1280, "height": 800})
-        sign_in(page.context, self._address, self._database, self._people[visit.person])
-        answer = page.goto(self._address + visit.address.format(**self._ids))
+        answer = self._open(visit, 1280, 800)
         now.status = answer.status if answer else 0
         now.breaks_lying = axe(page)
         page.keyboard.press("Tab")  # from now on the browser shows the focus, as it does for a keyboard

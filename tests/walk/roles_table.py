@@ -170,6 +170,8 @@ GET  /runs/new?consignment                          200/404 200/404 403     403 
 POST /runs                                          404     404     403     403     403     403     in
 POST /runs?consignment                              422/404 422/404 403     403     403     403     in
 GET  /runs/{run_id}                                 200/404 200/404 200/404 200/404 403     200/404 in
+GET  /runs/{run_id}/weights                         200/404 200/404 200/404 200/404 403         200/404 in
+POST /runs/{run_id}/weights                         422/404 422/404 403     403     403         403     in
 GET  /runs/{run_id}/line                            200/404 200/404 200/404 200/404 403     200/404 in
 POST /runs/{run_id}/trays                           422/404 422/404 403     403     403     403     in
 POST /runs/{run_id}/bins                            422/404 422/404 403     403     403     403     in

@@ -33,6 +33,7 @@ from shedgrade.web.routes import (
     quotes,
     receipts,
     run_entries,
+    run_weights,
     runs,
     sample_files,
     sample_lots,
@@ -99,6 +100,7 @@ ROUTERS = (
     size_breaks.router,
     runs.router,
     run_entries.router,
+    run_weights.router,
     block_pages.router,
     histories.router,  # before the specs, where "history" would be taken for an id
     spec_files.router,  # "new" and "import" are no ids

@@ -196,7 +196,7 @@ def take_back(line: AtTheLine, run_id: RowId) -> Response:
             if wants_fragment(line.request):
                 line.session.commit()
                 return tally_fragment(line.request, line.session, line.person, recorded.run, said="Taken back.")
-            return line.done(f"/runs/{run_id}{_LINE if 'from' in line.posted else ''}")
+            return line.done(f"/runs/{run_id}{_FROM.get(line.posted.get('from', ''), '')}")
     refusal = Refusal(line.posted, {}, " ".join(answers.errors.values()), status=422)
     if wants_fragment(line.request):
         return tally_fragment(
@@ -206,6 +206,7 @@ def take_back(line: AtTheLine, run_id: RowId) -> Response:
 
 
 _LINE = "/line"
+_FROM = {"line": _LINE, "weights": "/weights"}
 
 
 @router.post("/stations", openapi_extra=publishes("station-person", "station"))

@@ -122,6 +122,26 @@ class WordsRule(Rule[str]):
         return value
 
 
+@dataclass(frozen=True, slots=True)
+class ChoiceRule(WordsRule):
+    """One of some words, typed in any case."""
+
+    words: tuple[str, ...] = ()
+
+    @property
+    def accepts(self) -> str:
+        """none, French or Spanish."""
+        return f"{', '.join(self.words[:-1])} or {self.words[-1]}."
+
+    def parse(self, text: str) -> str:
+        """The word as it is listed; ValueError for any other."""
+        typed = " ".join(text.split()).casefold()
+        found = next((word for word in self.words if word.casefold() == typed), None)
+        if found is None:
+            raise ValueError(f"“{text}” is none of these. Type {self.accepts}")
+        return found
+
+
 SHED_NAME = WordsRule(
     "shed-name", "The shed is called", "The shed", "the name the program was started with (SHEDGRADE_SHED)", 80
 )
@@ -156,6 +176,25 @@ UNACCOUNTED = NumberRule(
 )
 QC_MINUTES = NumberRule("qc-minutes", "A sample of a running line is due every", 60, OWN_CHOICE, "minutes", 5, 600)
 QC_BINS = NumberRule("qc-bins", "A sample of a running line is also due every", 20, OWN_CHOICE, "bins", 1, 500)
+SIZER_STEP = NumberRule("sizer-step", "The sizer sets breaks in steps of", 1, OWN_CHOICE, "g", 1, 50)
+SIZER_ERROR = NumberRule(
+    "sizer-error",
+    "Readings of one fruit by the sizer scatter (standard deviation) by",
+    0,
+    "not known yet: weigh 20 fruit twice on the page of size breaks",
+    "g",
+    0,
+    50,
+)
+NO_SECOND_LANGUAGE = "none"
+CARD_LANGUAGE = ChoiceRule(
+    "card-language",
+    "The second language of packing cards is",
+    NO_SECOND_LANGUAGE,
+    OWN_CHOICE,
+    20,
+    (NO_SECOND_LANGUAGE, "French", "Spanish"),
+)
 
 AnyRule = NumberRule | WordsRule
 RULES: dict[str, AnyRule] = {
@@ -170,6 +209,9 @@ RULES: dict[str, AnyRule] = {
         UNACCOUNTED,
         QC_MINUTES,
         QC_BINS,
+        SIZER_STEP,
+        SIZER_ERROR,
+        CARD_LANGUAGE,
     )
 }
 

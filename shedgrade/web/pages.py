@@ -53,6 +53,7 @@ _BELONGS = {
     "/area-card": "/consignments",
     "/screen": "/consignments",
     "/unsent": "/consignments",
+    "/runs": "/consignments",
     "/consignments": "/blocks",
     "/blocks": "/growers",
     "/trays": "/markets",

@@ -32,6 +32,7 @@ from shedgrade.web.routes import (
     quick_looks,
     quotes,
     receipts,
+    run_breaks,
     sample_files,
     sample_lots,
     sample_rules,
@@ -95,6 +96,7 @@ ROUTERS = (
     quotes.router,
     packouts.router,
     size_breaks.router,
+    run_breaks.router,
     block_pages.router,
     histories.router,  # before the specs, where "history" would be taken for an id
     spec_files.router,  # "new" and "import" are no ids

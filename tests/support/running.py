@@ -7,7 +7,7 @@ from sqlmodel import Session
 from shedgrade.actions import runs as actions
 from shedgrade.actions.runs import StartFacts
 from shedgrade.domain.people import Role
-from shedgrade.domain.run.events import Break, Cell, Event, Finished, Kind, TrayWeighed
+from shedgrade.domain.run.events import Break, Cell, Event, Finished, Kind, LineCleared, TrayWeighed
 from shedgrade.storage import intake, runs
 from shedgrade.storage.people import person as person_of
 from tests.support import season
@@ -46,4 +46,5 @@ def weighed(run_id: int, session: Session, nets_g: list[int], tray_id: int, coun
 
 def finished(session: Session, run_id: int) -> None:
     """The run is over."""
-    happens(session, run_id, Finished(season.RECEIVED + timedelta(days=400)))
+    late = season.RECEIVED + timedelta(days=1000)
+    happens(session, run_id, LineCleared(late), Finished(late))

@@ -94,7 +94,9 @@ def test_using_the_best_breaks_begins_a_trial(
     with sqlite_database.reading() as session:
         packing = Packing.of(tray_type(session, case.tray), few_short(Fraction(1, 20)))
     begin(manager, run)
-    assert edges_now(sqlite_database, run) == list(best_breaks(WEIGHTS, packing).edges_dg)
+    best = best_breaks(WEIGHTS, packing)
+    # A count whose edge lies on the one before it gets no fruit, so the run has no break for it.
+    assert edges_now(sqlite_database, run) == sorted(set(best.edges_dg) - {best.top_dg}, reverse=True)
     page = words(parsed(manager.get(f"/runs/{run}/breaks?done=breaks")))
     assert "New breaks on trial: 0 of 20 trays weighed" in page
     assert "Weigh the next 20 trays" in page

@@ -24,6 +24,7 @@ from shedgrade.web.routes import (
     maturity,
     me,
     new_quotes,
+    packing_cards,
     packouts,
     people,
     person,
@@ -97,6 +98,7 @@ ROUTERS = (
     packouts.router,
     size_breaks.router,
     run_breaks.router,
+    packing_cards.router,
     block_pages.router,
     histories.router,  # before the specs, where "history" would be taken for an id
     spec_files.router,  # "new" and "import" are no ids

@@ -170,9 +170,7 @@ def _begun(run: RunWhole, shed: Shed, found: Found, asked: Asked, edges: tuple[i
 def _edges(text: str) -> tuple[int, ...] | None:
     """Edges as the form carries them; None for what no form of ours holds."""
     words = text.split()
-    if not words or not all(
-        word.isascii() and word.isdigit() and len(word) <= len(str(_HEAVIEST_DG)) for word in words
-    ):
+    if not words or not all(_EDGE.fullmatch(word) for word in words):
         return None
     return tuple(map(int, words))
 

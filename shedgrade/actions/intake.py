@@ -14,6 +14,7 @@ from shedgrade.domain.net import Tare as MeanTare
 from shedgrade.storage import quotes
 from shedgrade.storage.history import tell
 from shedgrade.storage.intake import ConsignmentWhole, docket_numbered, mean_tare
+from shedgrade.storage.runs import standing_runs
 from shedgrade.storage.stale import change_of
 from shedgrade.storage.tables import (
     Bin,
@@ -241,14 +242,28 @@ def change_pick(session: Session, consignment: Consignment, facts: PickFacts, re
     session.add(consignment)
 
 
+class PackedError(ValueError):
+    """The consignment stands in runs that count."""
+
+    def __init__(self, run_ids: Sequence[int]) -> None:
+        """Say what to do first."""
+        some = "a run that counts" if len(run_ids) == 1 else f"{len(run_ids)} runs that count"
+        super().__init__(
+            f"This consignment is in {some}. Void that first, under Runs, if it was started by mistake: then this can "
+            "be voided."
+        )
+
+
 def void_consignment(
     session: Session, consignment: Consignment, reason: str, person_id: int, now: datetime, today: date
 ) -> bool:
     """Make a consignment count no longer, as ``voiding.void`` does. Load it after ``quotes.hold_still``.
 
-    HeldError while a quote that stands today holds trays of it."""
+    HeldError while a quote that stands today holds trays of it, PackedError while a run of it counts."""
     if consignment.voided_at is None and (standing := quotes.holding(session, consignment.id or 0, today)):
         raise HeldError(standing)
+    if consignment.voided_at is None and (packed := standing_runs(session, consignment.id or 0)):
+        raise PackedError(packed)
     return void(session, consignment, reason, person_id, now)
 
 

@@ -28,6 +28,7 @@ from shedgrade.actions.draws import next_draw
 from shedgrade.actions.people import add_person
 from shedgrade.actions.samples import FruitEntry
 from shedgrade.actions.sign_ins import register_tablet
+from shedgrade.demo.line import run_the_line
 from shedgrade.demo.orchard import Bearing
 from shedgrade.demo.picture import drawn_fault
 from shedgrade.demo.season import Season, rejects_of, sample_of, season, spec_named
@@ -72,8 +73,8 @@ class _Names:
     newest: dict[str, int] = field(default_factory=dict)
 
 
-def load(database: Database, progress: Progress) -> None:
-    """Store the whole season in one transaction."""
+def load(database: Database, progress: Progress, now: datetime | None = None) -> None:
+    """Store the whole season in one transaction; at ``now``, or towards noon of the last day, one run is under way."""
     story = season()
     dockets = story.tables["docket"]
     bar = progress.add_task("Laying out three weeks of fruit", total=len(dockets))
@@ -87,6 +88,8 @@ def load(database: Database, progress: Progress) -> None:
             progress.advance(bar)
         for quote in waiting:
             _quote(session, story, names, quote)
+        for number, run in enumerate(story.tables["run"], 1):
+            _run(session, story, names, run, now or story.moment(story.tables["last_day"], "11:50"), number)
         session.commit()
 
 
@@ -393,6 +396,14 @@ def _quote(session: Session, story: Season, names: _Names, quote: Mapping[str, A
         offers=offers_of(sheet, chosen),
     )
     quotes.make_quote(session, facts, names.people["Marketer"], story.moment(quote["day"], "15:30"))
+
+
+def _run(session: Session, story: Season, names: _Names, run: Mapping[str, Any], now: datetime, number: int) -> None:
+    begins = story.moment(run["day"], run["from"]) if "from" in run else now - timedelta(minutes=run["ago"])
+    _by(session, names, "Line supervisor", begins, _AT_THE_DOCK)
+    people = {name: Person(person_id, name, frozenset({Role.SUPERVISOR})) for name, person_id in names.people.items()}
+    consignment_id = names.newest[run["block"]]
+    run_the_line(session, run, consignment_id, begins, people, f"{story.tables['seed']} run {number}")
 
 
 def _grower_of(story: Season, load_of: Mapping[str, Any]) -> str:

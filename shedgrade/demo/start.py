@@ -27,7 +27,7 @@ def prepare(port: int, *, keep: bool) -> tuple[Settings, Database]:
         sys.exit(f"shedgrade cannot go on with this demo: {mistake}. Leave out --keep for a fresh one.")
     if not goes_on:
         with Progress(console=Console(stderr=True), transient=True) as progress:
-            load(database, progress)
+            load(database, progress, datetime.now(UTC) + demo_settings(str(file)).clock_shift)
     return demo_settings(str(file)), database
 
 

@@ -27,6 +27,7 @@ class Deed(StrEnum):
     KEEP_GROWERS = "keep growers and blocks"
     RECEIVE = "receive fruit"
     GRADE = "grade fruit"
+    RUN_LINE = "run the packing line"
     SEE_MARKETS = "see markets and prices"
     KEEP_MARKETS = "keep markets, trays and prices"
     READ_DRAFTS = "read specs that are still being written; those that are published stand under Specs"
@@ -42,6 +43,7 @@ WHO_MAY: dict[Deed, frozenset[Role]] = {
     Deed.KEEP_GROWERS: frozenset({Role.MANAGER}),
     Deed.RECEIVE: frozenset({Role.MANAGER, Role.SUPERVISOR}),
     Deed.GRADE: frozenset({Role.MANAGER, Role.SUPERVISOR, Role.GRADER}),
+    Deed.RUN_LINE: frozenset({Role.MANAGER, Role.SUPERVISOR}),
     Deed.SEE_MARKETS: frozenset({Role.MANAGER, Role.MARKETER}),
     Deed.KEEP_MARKETS: frozenset({Role.MANAGER}),
     Deed.READ_DRAFTS: _SHED,

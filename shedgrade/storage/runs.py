@@ -109,6 +109,18 @@ def runs_for(
     return [RunHead(row, tuple(names[row.id or 0])) for row in rows]
 
 
+def standing_runs(session: Session, consignment_id: int) -> list[int]:
+    """The ids of the runs that a consignment is packed in, voided ones left out; nobody can start another one of it
+    until this session is done if the consignment was loaded with its lock."""
+    query = (
+        select(RunLoad.run_id)
+        .join(Run, col(Run.id) == RunLoad.run_id)
+        .where(RunLoad.consignment_id == consignment_id, col(Run.voided_at).is_(None))
+        .order_by(col(RunLoad.run_id))
+    )
+    return list(session.exec(query))
+
+
 def _loads(session: Session, of_run: Sequence[RunLoad], wholes: Mapping[int, ConsignmentWhole]) -> tuple[Load, ...]:
     run_id = of_run[0].run_id
     elsewhere = bins_elsewhere(session, [each.consignment_id for each in of_run], run_id)

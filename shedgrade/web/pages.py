@@ -32,6 +32,7 @@ say_day = units.say_day
 # A place without a deed is everybody's: growers, too, read the specs that their fruit is judged under.
 _NAV: tuple[tuple[str, str, Deed | None], ...] = (
     ("/consignments", "Consignments", Deed.SEE_SHED),
+    ("/runs", "Runs", Deed.SEE_SHED),
     ("/growers", "Growers", Deed.SEE_SHED),
     ("/quotes", "Quotes", Deed.QUOTE),
     ("/markets", "Markets", Deed.SEE_MARKETS),
@@ -53,7 +54,6 @@ _BELONGS = {
     "/area-card": "/consignments",
     "/screen": "/consignments",
     "/unsent": "/consignments",
-    "/runs": "/consignments",
     "/consignments": "/blocks",
     "/blocks": "/growers",
     "/trays": "/markets",

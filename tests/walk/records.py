@@ -77,6 +77,7 @@ def _ids(session: Session, grower_id: int) -> dict[str, int | str]:
         "confirmation_id": tables.SpecConfirmation,
         "scale_id": tables.Scale,
         "reading_id": tables.ScaleReading,
+        "run_id": tables.Run,
     }
     ids: dict[str, int | str] = {
         "grower_id": grower_id,

@@ -164,6 +164,31 @@ GET  /trays/new?replacing=tray                      200/404 403     403     403 
 POST /trays                                         422     403     403     403     403         403     in
 GET  /trays/history                                 200     403     403     200     403         403     in
 
+GET  /runs                                          200     200     200     200     403     200     in
+GET  /runs/new                                      200     200     403     403     403     403     in
+GET  /runs/new?consignment                          200/404 200/404 403     403     403     403     in
+POST /runs                                          404     404     403     403     403     403     in
+POST /runs?consignment                              422/404 422/404 403     403     403     403     in
+GET  /runs/{run_id}                                 200/404 200/404 200/404 200/404 403     200/404 in
+GET  /runs/{run_id}/line                            200/404 200/404 200/404 200/404 403     200/404 in
+POST /runs/{run_id}/trays                           422/404 422/404 403     403     403     403     in
+POST /runs/{run_id}/bins                            422/404 422/404 403     403     403     403     in
+POST /runs/{run_id}/loose                           422/404 422/404 403     403     403     403     in
+POST /runs/{run_id}/samples                         422/404 422/404 403     403     403     403     in
+POST /runs/{run_id}/pausing                         422/404 422/404 403     403     403     403     in
+POST /runs/{run_id}/going-on                        422/404 422/404 403     403     403     403     in
+POST /runs/{run_id}/stations                        422/404 422/404 403     403     403     403     in
+POST /runs/{run_id}/stations/leaving                422/404 422/404 403     403     403     403     in
+POST /runs/{run_id}/breaks                          422/404 422/404 403     403     403     403     in
+GET  /runs/{run_id}/breaks                          200/404 200/404 200/404 200/404 403         200/404 in
+POST /runs/{run_id}/breaks/trial                    422/404 422/404 403     403     403         403     in
+POST /runs/{run_id}/breaks/decision                 422/404 422/404 403     403     403         403     in
+GET  /runs/{run_id}/card                            200/404 200/404 200/404 200/404 403         200/404 in
+POST /runs/{run_id}/clearing                        422/404 422/404 403     403     403     403     in
+POST /runs/{run_id}/finishing                       422/404 422/404 403     403     403     403     in
+POST /runs/{run_id}/voiding                         422/404 422/404 403     403     403     403     in
+POST /runs/{run_id}/taking-back                     422/404 422/404 403     403     403     403     in
+
 GET  /markets                                       200     403     403     200     403         403     in
 GET  /markets/new                                   200     403     403     403     403         403     in
 POST /markets                                       422     403     403     403     403         403     in

@@ -18,6 +18,7 @@ from shedgrade.domain.trays.sizer_error import error_dg
 from shedgrade.storage import runs
 from shedgrade.storage.database import Database
 from shedgrade.storage.markets import tray_type
+from shedgrade.storage.people import person
 from tests.support import running, season, worked
 from tests.support.visitor import Visitor, error_at, parsed, visitor, words
 from tests.support.worked import Worked
@@ -54,7 +55,7 @@ def manager(sqlite_database: Database) -> Visitor:
     return visitor(sqlite_database, Role.MANAGER)
 
 
-def form(who: Visitor, run: int, query: str = "", action: str = "") -> dict[str, str]:
+def form(who: Visitor, run: int, query: str = "", action: str = "/trial") -> dict[str, str]:
     """What a form of the page sends."""
     page = parsed(who.get(f"/runs/{run}/breaks{query}"))
     (found,) = page.select(f'form[method="post"][action="/runs/{run}/breaks{action}"]')
@@ -62,8 +63,8 @@ def form(who: Visitor, run: int, query: str = "", action: str = "") -> dict[str,
 
 
 def state_of(session: Session, run: int) -> RunState:
-    person = running.person_of(session, season.shed_person(session, "Line", Role.SUPERVISOR))
-    return runs.run_for(session, person, run).state
+    supervisor = person(session, season.shed_person(session, "Line", Role.SUPERVISOR))
+    return runs.run_for(session, supervisor, run).state
 
 
 def edges_now(database: Database, run: int) -> list[int]:
@@ -72,7 +73,7 @@ def edges_now(database: Database, run: int) -> list[int]:
 
 
 def begin(who: Visitor, run: int) -> None:
-    assert who.post(f"/runs/{run}/breaks", form(who, run, "?rule=few&most=5")).status_code == 303
+    assert who.post(f"/runs/{run}/breaks/trial", form(who, run, "?rule=few&most=5")).status_code == 303
 
 
 def weigh(database: Database, run: int, case: Worked, nets_g: list[int]) -> None:
@@ -155,7 +156,7 @@ def test_edges_that_no_page_holds_are_refused(
     sqlite_database: Database, manager: Visitor, run: int, edges: str
 ) -> None:
     sent = form(manager, run, "?rule=few&most=5") | {"edges": edges}
-    assert manager.post(f"/runs/{run}/breaks", sent).status_code == 422
+    assert manager.post(f"/runs/{run}/breaks/trial", sent).status_code == 422
     assert edges_now(sqlite_database, run) == list(BEFORE)
 
 
@@ -176,7 +177,7 @@ def test_who_grades_looks_and_does_not_change(sqlite_database: Database, run: in
     grader = visitor(sqlite_database, Role.GRADER)
     page = grader.get(f"/runs/{run}/breaks")
     assert page.status_code == 200
-    assert grader.post(f"/runs/{run}/breaks").status_code == 403
+    assert grader.post(f"/runs/{run}/breaks/trial").status_code == 403
 
 
 def test_the_consignment_leads_to_the_run_that_packs_it(manager: Visitor, run: int, case: Worked) -> None:

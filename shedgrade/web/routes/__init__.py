@@ -34,6 +34,8 @@ from shedgrade.web.routes import (
     quotes,
     receipts,
     run_breaks,
+    run_entries,
+    runs,
     sample_files,
     sample_lots,
     sample_rules,
@@ -99,6 +101,8 @@ ROUTERS = (
     size_breaks.router,
     run_breaks.router,
     packing_cards.router,
+    runs.router,
+    run_entries.router,
     block_pages.router,
     histories.router,  # before the specs, where "history" would be taken for an id
     spec_files.router,  # "new" and "import" are no ids

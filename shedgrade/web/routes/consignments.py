@@ -17,8 +17,9 @@ from shedgrade.domain.spec import library
 from shedgrade.domain.units import THIN, digits, say_mass
 from shedgrade.reports.net import net_of
 from shedgrade.reports.sample import ConsignmentSamples, consignment_samples
-from shedgrade.storage import intake, photos, quick_looks, specs
+from shedgrade.storage import intake, photos, quick_looks, runs, specs
 from shedgrade.storage.intake import ConsignmentWhole
+from shedgrade.storage.runs import RunHead
 from shedgrade.web.clock import Clock
 from shedgrade.web.ids import RowId
 from shedgrade.web.net_panel import NetPanel, bin_count_words, panel_of
@@ -70,6 +71,8 @@ class ConsignmentView:
     may_receive: bool
     may_quote: bool
     sees_shed: bool
+    runs: list[RunHead]
+    may_run: bool
     voiding: Voiding
 
     @property
@@ -142,6 +145,8 @@ def consignment_page(
         may_receive=person.may(Deed.RECEIVE),
         may_quote=person.may(Deed.QUOTE) and not whole.voided,
         sees_shed=person.may(Deed.SEE_SHED),
+        runs=runs.runs_for(session, person, consignment_id=whole.id),
+        may_run=person.may(Deed.RUN_LINE) and not whole.voided,
         voiding=voiding or Voiding(),
     )
     return page(request, "consignments/page.html", view, status=status)

@@ -28,7 +28,7 @@ from shedgrade.web.run_breaks_view import RunBreaksView, TrialView, UseBreaks
 from shedgrade.web.size_breaks_asking import Asking, Found, asked_of, prices_for
 from shedgrade.web.size_breaks_form import DEFAULTS, Asked
 from shedgrade.web.state import CurrentPosted, CurrentShed, ReadSession, Shed
-from shedgrade.web.whoami import Receiver, ShedPerson
+from shedgrade.web.whoami import LineRunner, ShedPerson
 
 router = APIRouter(prefix="/runs/{run_id}/breaks")
 
@@ -47,9 +47,9 @@ def shown(request: Request, person: ShedPerson, session: ReadSession, shed: Curr
     return _page(request, session, person, shed, run, request.query_params)
 
 
-@router.post("", openapi_extra=publishes(*_FIELDS, "edges"))
+@router.post("/trial", openapi_extra=publishes(*_FIELDS, "edges"))
 def use(
-    request: Request, person: Receiver, session: FormSession, shed: CurrentShed, posted: CurrentPosted, run_id: RowId
+    request: Request, person: LineRunner, session: FormSession, shed: CurrentShed, posted: CurrentPosted, run_id: RowId
 ) -> Response:
     """Put the breaks on the page on trial."""
     run = runs.run_for(session, person, run_id, lock=True)
@@ -66,7 +66,7 @@ def use(
 
 @router.post("/decision", openapi_extra=publishes("decision", "stretch"))
 def decide(
-    request: Request, person: Receiver, session: FormSession, shed: CurrentShed, posted: CurrentPosted, run_id: RowId
+    request: Request, person: LineRunner, session: FormSession, shed: CurrentShed, posted: CurrentPosted, run_id: RowId
 ) -> Response:
     """Keep the breaks on trial, or go back to those before."""
     run = runs.run_for(session, person, run_id, lock=True)

@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from shedgrade.actions import intake as actions
-from shedgrade.actions.intake import HeldError
+from shedgrade.actions.intake import HeldError, PackedError
 from shedgrade.storage import intake, quotes
 from shedgrade.web.fields import publishes
 from shedgrade.web.ids import RowId
@@ -35,7 +35,7 @@ def void(
             posted,
             lambda reason: actions.void_consignment(session, whole.consignment, reason, person.id, now, today),
         )
-    except HeldError as held:
+    except (HeldError, PackedError) as held:
         held_back = Voiding(posted, {"reason": str(held)})
         return consignment_page(request, session, person, whole, held_back, status=409)
     if again is None:

@@ -32,10 +32,11 @@ class Laying:
     mark: Mark
 
 
-CARD, TRAY, LABEL, COUNT, FRUIT = "Packing card", "Tray", "Label", "Count", "One fruit"
-FROM, UNDER, SIZE, NEVER, LIMITS = "from", "to under", "Size", "Never in the tray", "At most"
+CARD, TRAY, LABEL, COUNT = "Packing card", "Tray", "Label", "Count"
+FROM, UNDER, SIZE, NEVER = "from", "to under", "Size", "Never in the tray"
 LYING = "How fruit lie in the tray"
-CIRCLE = "All such marks of one fruit together are at most as large as the circle."
+TOGETHER = "All such marks of one fruit together are at most as large as the circle."
+LARGEST = "The largest such mark of a fruit is at most as large as the circle."
 _STEM_UP = "Stem end up, so that sap cannot run onto the skin."
 _SAP = "Sap burns skin and eyes: cover your arms, rinse it off at once, and follow the safety rules of your shed."
 
@@ -47,14 +48,13 @@ _SPANISH = {
     TRAY: "Bandeja",
     LABEL: "Etiqueta",
     COUNT: "Frutos por bandeja",
-    FRUIT: "Un fruto",
     FROM: "desde",
     UNDER: "hasta menos de",
     SIZE: "Tamaño",
     NEVER: "Nunca en la bandeja",
-    LIMITS: "Como máximo",
     LYING: "Cómo se coloca la fruta en la bandeja",
-    CIRCLE: "Todas esas marcas de un fruto juntas son, como máximo, tan grandes como el círculo.",
+    LARGEST: "La mayor de esas marcas de un fruto es, como máximo, tan grande como el círculo.",
+    TOGETHER: "Todas esas marcas de un fruto juntas son, como máximo, tan grandes como el círculo.",
     _STEM_UP: "El pedúnculo hacia arriba, para que la savia no corra sobre la piel.",
     _SAP: "La savia quema la piel y los ojos: cúbrase los brazos, enjuáguela enseguida y siga las normas de seguridad.",
     "Extra Class": "Categoría Extra",
@@ -81,14 +81,13 @@ _FRENCH = {
     TRAY: "Plateau",
     LABEL: "Étiquette",
     COUNT: "Fruits par plateau",
-    FRUIT: "Un fruit",
     FROM: "à partir de",
     UNDER: "moins de",
     SIZE: "Calibre",
     NEVER: "Jamais dans le plateau",
-    LIMITS: "Au plus",
     LYING: "Comment poser les fruits dans le plateau",
-    CIRCLE: "Toutes ces marques d’un fruit ensemble sont au plus aussi grandes que le cercle.",
+    LARGEST: "La plus grande de ces marques d’un fruit est au plus aussi grande que le cercle.",
+    TOGETHER: "Toutes ces marques d’un fruit ensemble sont au plus aussi grandes que le cercle.",
     _STEM_UP: "Le pédoncule vers le haut, pour que la sève ne coule pas sur la peau.",
     _SAP: "La sève brûle la peau et les yeux : couvrez vos bras, rincez aussitôt et suivez les règles de sécurité.",
     "Extra Class": "Catégorie Extra",

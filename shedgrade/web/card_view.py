@@ -6,7 +6,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from shedgrade.domain.bound import Bound, Unit
-from shedgrade.domain.card_words import CIRCLE, LAYING, LIMITS, NEVER, Language, Laying
+from shedgrade.domain.card_words import LARGEST, LAYING, NEVER, TOGETHER, Language, Laying
 from shedgrade.domain.source import Mark
 from shedgrade.domain.spec.limit import Level, Limit, Row
 from shedgrade.domain.spec.measure import Take
@@ -21,6 +21,7 @@ from shedgrade.web.run_breaks_view import TrayBreaks, tray_breaks
 
 CHECK_LINE_MM = 50
 _AREAS = (Unit.CM2, Unit.CIRCLES)
+_CIRCLES = {Take.SUM: TOGETHER, Take.LARGEST: LARGEST}
 _LARGEST_MM2 = 2000  # a circle of 5 cm across; what is larger is said in words alone
 
 
@@ -45,10 +46,11 @@ class CardLine:
 
 @dataclass(frozen=True, slots=True)
 class CardTable:
-    """A limit by size: what it looks at, and its lines."""
+    """A limit by size: what it looks at, what its circles mean ("" without any), and its lines."""
 
     name: str
     measured: str
+    circle_words: str
     lines: tuple[CardLine, ...]
 
 
@@ -79,8 +81,6 @@ class CardView:
     over: str
     check_line_mm: int = CHECK_LINE_MM
     never_title: str = NEVER
-    limits_title: str = LIMITS
-    circle_words: str = CIRCLE
 
     @property
     def has_circles(self) -> bool:
@@ -163,7 +163,9 @@ def _table(spec: Spec, limit: Limit) -> CardTable:
         CardLine(size, figures.get(size, ""), tuple(column[place] for column in columns))
         for place, size in enumerate(spec.scale.names)
     )
-    return CardTable(limit.name, measured(spec, limit.measure, limit.name), lines)
+    drawn = any(cell.shape for line in lines for cell in line.cells)
+    circle_words = _CIRCLES.get(limit.measure.take, "") if drawn else ""
+    return CardTable(limit.name, measured(spec, limit.measure, limit.name), circle_words, lines)
 
 
 def _spanned(column: list[CardCell]) -> list[CardCell]:

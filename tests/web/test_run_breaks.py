@@ -103,6 +103,16 @@ def test_using_the_best_breaks_begins_a_trial(
     assert "Weigh the next 20 trays" in page
 
 
+def test_counts_beyond_the_sample_are_never_short(sqlite_database: Database, manager: Visitor, case: Worked) -> None:
+    """No fruit looked at weighs 700 g, but the load may hold some: ten of them must fill the tray."""
+    with sqlite_database.writing() as session:
+        tray_id = season.tray_type(session, counts=(10, 12, 14, 16, 18, 20))
+        run = running.started(session, case.consignment, (tray_id,))
+        session.commit()
+    begin(manager, run)
+    assert edges_now(sqlite_database, run)[0] == 7000
+
+
 def test_the_first_twenty_trays_are_followed_and_no_more(
     sqlite_database: Database, manager: Visitor, run: int, case: Worked
 ) -> None:

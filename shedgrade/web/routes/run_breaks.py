@@ -14,9 +14,10 @@ from shedgrade.domain.people import Person
 from shedgrade.domain.run.events import BreaksChanged
 from shedgrade.domain.run.refused import RefusedError
 from shedgrade.domain.run.trial import TRIAL_TRAYS, Followed, Promise, Trial, begun, gone_back, kept, trial_of
-from shedgrade.domain.trays.breaks import Breaks, top_edge_dg
+from shedgrade.domain.trays.breaks import Breaks, Packing, at_net_over_count, top_edge_dg
 from shedgrade.domain.trays.giveaway_range import sampled_giveaway
 from shedgrade.domain.units import BP, round_half_up
+from shedgrade.reports.size_breaks import BreaksReport
 from shedgrade.storage import markets, run_trials, runs, specs
 from shedgrade.storage.runs import RunWhole
 from shedgrade.web import run_breaks_view as view
@@ -143,12 +144,24 @@ def _use(run: RunWhole, found: Found) -> UseBreaks | None:
     if found.asked is None or found.report is None:
         return None
     best, tray_id = found.report.best.breaks, int(found.asked.tray.id)
-    mine = view.breaks_of(tray_id, best.counts, best.edges_dg, best.top_dg)
+    edges = _beyond_the_sample(found.asked.packing, found.report)
+    mine = view.breaks_of(tray_id, best.counts, edges, best.top_dg)
     held = {each for each in run.state.stretch.breaks if each.tray_id == tray_id}
     if set(mine) == held:
         return None
     fields = {name: found.part.typed.get(name, "") for name in _FIELDS}
-    return UseBreaks(fields | {"edges": view.as_typed(best.edges_dg)}, view.said(best.edges_dg))
+    return UseBreaks(fields | {"edges": view.as_typed(edges)}, view.said(edges))
+
+
+def _beyond_the_sample(packing: Packing, report: BreaksReport) -> tuple[int, ...]:
+    """The best edges, with a count that no fruit of the sample reaches at net weight over count: the load may well hold
+    such fruit, and their trays must not be short."""
+    edges: list[int] = []
+    safe = at_net_over_count(packing).edges_dg
+    for given, plain_dg in zip(report.best.sampled.found.counts, safe, strict=True):
+        edge = given.low_dg if given.trays else max(given.low_dg, plain_dg)
+        edges.append(min([edge, *edges[-1:]]))
+    return tuple(edges)
 
 
 def _begun(run: RunWhole, shed: Shed, found: Found, asked: Asked, edges: tuple[int, ...]) -> BreaksChanged:

@@ -40,7 +40,8 @@ function countOne(button) {
   if (shown) shown.textContent = String(Number(shown.textContent.replace(/\D/g, "")) + 1);
 }
 
-document.addEventListener("submit", (event) => {
+// Before anybody else hears of it (once.js waits at the document).
+addEventListener("submit", (event) => {
   const form = event.target;
   if (!form.matches?.("[data-taps]")) return;
   event.preventDefault();
@@ -81,11 +82,10 @@ function draw(answer) {
   const made = new DOMParser().parseFromString(answer.text, "text/html");
   const at = document.activeElement;
   const { id, value } = at ?? {};
-  const label = at?.ariaLabel;
   tally().replaceWith(made.getElementById("run-tally"));
   globalThis.htmx?.process(tally());
   say(made.getElementById("said")?.textContent ?? "");
-  const again = id ? document.getElementById(id) : [...tally().querySelectorAll("button[name=cell]")].find((each) => each.value === value && label);
+  const again = id ? document.getElementById(id) : [...tally().querySelectorAll("button[name=cell]")].find((each) => each.value === value);
   again?.focus({ preventScroll: true });
 }
 

@@ -44,9 +44,7 @@ def stored(database: Database, run: str) -> RunWhole:
 def a_key(person: Visitor, run: str, count: int, row: int = 0) -> str:
     """What the plus key of a count sends, in the row of a class."""
     row_of_keys = parsed(person.get(run)).select(".tally-class")[row]
-    return next(
-        str(key["value"]) for key in row_of_keys.select("button") if f"count {count}." in str(key["aria-label"])
-    )
+    return next(str(key["value"]) for key in row_of_keys.select("button") if str(key["value"]).endswith(f"|{count}"))
 
 
 def plain(text: str) -> str:

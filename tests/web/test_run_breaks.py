@@ -104,13 +104,13 @@ def test_using_the_best_breaks_begins_a_trial(
 
 
 def test_counts_beyond_the_sample_are_never_short(sqlite_database: Database, manager: Visitor, case: Worked) -> None:
-    """No fruit looked at weighs 700 g, but the load may hold some: ten of them must fill the tray."""
+    """No fruit looked at weighs 800 g, but the load may hold some: ten of them must fill the tray of 8 kg."""
     with sqlite_database.writing() as session:
-        tray_id = season.tray_type(session, counts=(10, 12, 14, 16, 18, 20))
+        tray_id = season.tray_type(session, 8000, (10, 12, 14, 16, 18, 20))
         run = running.started(session, case.consignment, (tray_id,))
         session.commit()
     begin(manager, run)
-    assert edges_now(sqlite_database, run)[0] == 7000
+    assert edges_now(sqlite_database, run)[0] == 8000
 
 
 def test_the_first_twenty_trays_are_followed_and_no_more(

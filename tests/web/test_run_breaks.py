@@ -187,6 +187,7 @@ def test_who_grades_looks_and_does_not_change(sqlite_database: Database, run: in
     grader = visitor(sqlite_database, Role.GRADER)
     page = grader.get(f"/runs/{run}/breaks")
     assert page.status_code == 200
+    assert not parsed(page).select('form[method="post"]')
     assert grader.post(f"/runs/{run}/breaks/trial").status_code == 403
 
 

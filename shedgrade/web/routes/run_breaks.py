@@ -10,7 +10,7 @@ from fastapi.responses import HTMLResponse, Response
 from sqlmodel import Session
 
 from shedgrade.actions import runs as actions
-from shedgrade.domain.people import Person
+from shedgrade.domain.people import Deed, Person
 from shedgrade.domain.run.events import BreaksChanged
 from shedgrade.domain.run.refused import RefusedError
 from shedgrade.domain.run.trial import TRIAL_TRAYS, Followed, Promise, Trial, begun, gone_back, kept, trial_of
@@ -97,7 +97,7 @@ def _page(
 ) -> HTMLResponse:
     found = asked_of(session, _asking(session, person, shed, run), query)
     trial = _trial(session, run)
-    is_open = run.state.finished_at is None and run.voided is None
+    is_open = run.state.finished_at is None and run.voided is None and person.may(Deed.RUN_LINE)
     shown = RunBreaksView(
         title=f"Size breaks of run {run.id}",
         run=run,

@@ -72,7 +72,8 @@ class UseBreaks:
 
 @dataclass(frozen=True, slots=True)
 class RunBreaksView:
-    """The breaks of a run. ``open`` says whether this person can change them still; ``refused`` why the last try was not."""
+    """The breaks of a run. ``open`` says whether this person can change them still; ``refused`` why the last try was
+    not."""
 
     title: str
     run: RunWhole

@@ -186,6 +186,24 @@ UNACCOUNTED = NumberRule(
 )
 QC_MINUTES = NumberRule("qc-minutes", "A sample of a running line is due every", 60, OWN_CHOICE, "minutes", 5, 600)
 QC_BINS = NumberRule("qc-bins", "A sample of a running line is also due every", 20, OWN_CHOICE, "bins", 1, 500)
+SIZER_STEP = NumberRule("sizer-step", "The sizer sets breaks in steps of", 1, OWN_CHOICE, "g", 1, 50)
+SIZER_ERROR = NumberRule(
+    "sizer-error",
+    "Readings of one fruit by the sizer scatter (standard deviation) by",
+    0,
+    "not known yet: weigh 20 fruit twice on the page of size breaks",
+    "g",
+    0,
+    50,
+)
+NO_SECOND_LANGUAGE = "none"
+CARD_LANGUAGE = ChoiceRule(
+    "card-language",
+    "The second language of packing cards is",
+    NO_SECOND_LANGUAGE,
+    OWN_CHOICE,
+    {word: word for word in (NO_SECOND_LANGUAGE, "French", "Spanish")},
+)
 
 LABEL_RULES = ChoiceRule(
     "label-rules",
@@ -217,6 +235,9 @@ RULES: dict[str, AnyRule] = {
         TRAY_OVER,
         SCALE_STEP,
         DRYING,
+        SIZER_STEP,
+        SIZER_ERROR,
+        CARD_LANGUAGE,
     )
 }
 

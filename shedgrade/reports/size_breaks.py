@@ -11,6 +11,7 @@ from shedgrade.reports.judging import JudgedDraws
 # So many samples are drawn again: enough for a range that steers nobody wrong, and the page is there within a second.
 _AGAIN = 60
 _OTHER_BREAKS = 12
+PLAIN, IN_FORCE = "Net weight over count", "In force now"
 
 Draws = Sequence[Sequence[int]]
 
@@ -40,6 +41,11 @@ class BreaksReport:
         """The best breaks."""
         return self.ways[0]
 
+    @property
+    def plain(self) -> Way:
+        """Those at net weight over count."""
+        return next(way for way in self.ways if way.name == PLAIN)
+
 
 def class_weights(judged: JudgedDraws, class_ids: frozenset[str]) -> tuple[tuple[int, ...], ...]:
     """The weights in decigrams of the fruit of these classes, draw by draw; draws without any are left out. Fruit too
@@ -48,15 +54,18 @@ def class_weights(judged: JudgedDraws, class_ids: frozenset[str]) -> tuple[tuple
     return tuple(draw for draw in draws if draw)
 
 
-def breaks_report(draws: Draws, packing: Packing, day_g: int | None) -> BreaksReport:
-    """The best breaks from these weights in decigrams, draw by draw, and the two common ways to set them; trays and
-    money are those of ``day_g`` grams a day, else of the fruit themselves. ValueError without fruit."""
+def breaks_report(draws: Draws, packing: Packing, day_g: int | None, in_force: Breaks | None = None) -> BreaksReport:
+    """The best breaks from these weights in decigrams, draw by draw, the two common ways to set them, and those in
+    force; trays and money are those of ``day_g`` grams a day, else of the fruit themselves. ValueError without
+    fruit."""
     weights = tuple(weight for draw in draws for weight in draw)
-    ways = (
+    ways = [
         ("Best for these fruit", best_breaks(weights, packing)),
-        ("Net weight over count", at_net_over_count(packing)),
+        (PLAIN, at_net_over_count(packing)),
         ("Midway between counts", at_midpoints(packing)),
-    )
+    ]
+    if in_force is not None:
+        ways.insert(1, (IN_FORCE, in_force))
     return BreaksReport(
         packing,
         weights,

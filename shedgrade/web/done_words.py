@@ -17,6 +17,8 @@ DONE = {
     "confirmed": "Saved. What you ticked is confirmed, with the text you read it in.",
     "confirmation-taken-back": "Saved. That value is open again.",
     "setting": "Saved. The new value stands below, with the day it holds from.",
+    "breaks": "The new breaks are in force, as a trial. Set them at the sizer, and weigh the next 20 trays.",
+    "decision": "Saved. The breaks below are in force; set them at the sizer.",
     "tested": "The test is saved. It speaks for the load from now on.",
     "test-voided": "The test is voided. It counts no longer.",
     "published": "Published. It can be chosen for a market now, and not a word of it changes any more.",

@@ -159,11 +159,11 @@ def _cells(spec: Spec, limit: Limit, size: str | None) -> list[Cell]:
 def _cell(spec: Spec, limit: Limit, row: Row | None, measure: Measure | None = None) -> Cell:
     if row is None:
         return Cell("no rule", "", "")
-    allowed = _allowed(spec, measure or limit.measure, row)
+    allowed = allowed_words(spec, measure or limit.measure, row)
     return Cell(allowed, own_source(row.source, limit.source), _own_note(row.source, limit.source))
 
 
-def _allowed(spec: Spec, measure: Measure, row: Row) -> str:
+def allowed_words(spec: Spec, measure: Measure, row: Row) -> str:
     """The bound in words that stand by themselves: "none" and "no limit" look alike in a column and mean opposites."""
     if row.to.is_any:
         return "any amount allowed"

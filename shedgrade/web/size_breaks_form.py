@@ -12,6 +12,7 @@ from shedgrade.domain.trays.fill_rule import FillRule, average_quantity, few_sho
 from shedgrade.domain.trays.net_weight.label import Label
 from shedgrade.domain.trays.net_weight.rule_sets import AUSTRALIA_2009, RULE_SETS
 from shedgrade.domain.trays.net_weight.tolerable import tolerable_deficiency
+from shedgrade.domain.trays.sizer_error import LEAST_PAIRS, error_dg
 from shedgrade.domain.units import BP, DG_PER_G
 from shedgrade.storage.markets import Prices
 from shedgrade.web.answers import Answers
@@ -32,9 +33,11 @@ DEFAULTS = {
     "error": "0",
     "drying": "0",
     "day": "10000",
+    "pairs": "",
     "aim": GIVEN_AWAY,
 }
 _MOST_STEP_DG, _MOST_ERROR_DG = 500, 500
+_HEAVIEST_DG = 100_000
 _MOST_DAY_G = 1_000_000_000
 _MOST_DRYING = Fraction(1, 5)
 _NOUGHT = {"0", "0 %", "0%", ""}
@@ -42,13 +45,15 @@ _NOUGHT = {"0", "0 %", "0%", ""}
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What was asked for: the packing, of which classes, for so much fruit a day."""
+    """What was asked for: the packing, of which classes, for so much fruit a day. ``found_error_dg`` is the sizer's
+    error where it was found from fruit weighed twice."""
 
     tray: TrayType
     class_ids: frozenset[str]
     packing: Packing
     day_g: int | None
     in_money: bool
+    found_error_dg: int | None = None
 
 
 def texts_with_tolerance() -> list[tuple[str, str]]:
@@ -68,20 +73,21 @@ def read_asked(answers: Answers, spec: Spec, trays: Mapping[str, TrayType], pric
     tray = answers.choice("tray", trays)
     class_id = answers.choice("class", {key: key for key, _ in class_options(spec)})
     step_dg = answers.read("step", lambda text: _grams(text, most_dg=_MOST_STEP_DG))
-    error_dg = answers.read("error", _error)
+    error = answers.read("error", _error)
+    found = answers.read("pairs", _error_of_pairs, needed=False)
     drying = answers.read("drying", _drying)
     day_g = answers.read("day", lambda text: entry.mass(text, most_g=_MOST_DAY_G), needed=False)
     aim = answers.choice("aim", {GIVEN_AWAY: GIVEN_AWAY, MONEY: MONEY})
     rule = _rule(answers, tray)
     if aim == MONEY and (prices is None or class_id == ALL_CLASSES):
         answers.refuse("aim", "Prices go by class and list: choose one class, of a market that has a price list.")
-    if not answers.fine or tray is None or class_id is None or rule is None or step_dg is None or error_dg is None:
+    if not answers.fine or tray is None or class_id is None or rule is None or step_dg is None or error is None:
         return None
     in_money = prices is not None and class_id != ALL_CLASSES and aim == MONEY
     by_count = _prices(prices, tray, class_id) if prices is not None and in_money else None
-    packing = Packing.of(tray, rule, Sizer(step_dg, error_dg), by_count)
+    packing = Packing.of(tray, rule, Sizer(step_dg, error if found is None else found), by_count)
     classes = frozenset(each.id for each in spec.classes) if class_id == ALL_CLASSES else frozenset({class_id})
-    return Asked(tray, classes, replace(packing, drying=drying or Fraction(0)), day_g, in_money)
+    return Asked(tray, classes, replace(packing, drying=drying or Fraction(0)), day_g, in_money, found)
 
 
 def _rule(answers: Answers, tray: TrayType | None) -> FillRule | None:
@@ -113,6 +119,25 @@ def _grams(text: str, *, most_dg: int) -> int:
 
 def _error(text: str) -> int:
     return 0 if text in _NOUGHT else entry.weight(text, lightest_dg=1, heaviest_dg=_MOST_ERROR_DG, fruit_name="error")
+
+
+def _error_of_pairs(text: str) -> int:
+    """The error from two readings a fruit, one fruit a line."""
+    pairs = [_pair(number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
+    if len(pairs) < LEAST_PAIRS:
+        raise ValueError(f"{len(pairs)} fruit are there. At least {LEAST_PAIRS}, weighed twice each, are accepted.")
+    return error_dg(pairs)
+
+
+def _pair(number: int, line: str) -> tuple[int, int]:
+    words = line.replace(";", " ").split()
+    if len(words) != 2:  # noqa: PLR2004 - a pair
+        raise ValueError(f"Line {number}: “{line.strip()}”. Two weights are accepted, such as 412.3 411.8.")
+    try:
+        one, two = (entry.weight(word, lightest_dg=1, heaviest_dg=_HEAVIEST_DG, fruit_name="fruit") for word in words)
+    except ValueError as mistake:
+        raise ValueError(f"Line {number}: {mistake}") from mistake
+    return one, two
 
 
 def _drying(text: str) -> Fraction:

@@ -64,12 +64,13 @@ class BreaksFound:
 
 
 @dataclass(frozen=True, slots=True)
-class BreaksView:
-    """Size breaks of a consignment. ``closed`` says why none can be found."""
+class BreaksPart:
+    """What is asked of size breaks, and what was found. ``closed`` says why none can be found; ``action`` is where the
+    form goes; ``priced`` says whose prices count, "" where none do; ``error_found`` what fruit weighed twice say of the
+    sizer."""
 
-    title: str
-    whole: ConsignmentWhole
-    answer: str
+    action: str
+    answer: str = "Where should the breaks stand?"
     typed: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
     trays: tuple[tuple[str, str], ...] = ()
@@ -77,14 +78,31 @@ class BreaksView:
     texts: tuple[tuple[str, str], ...] = ()
     rules: tuple[tuple[str, str], ...] = RULES
     has_prices: bool = False
+    priced: str = ""
     closed: str = ""
     few: str = ""
+    error_found: str = ""
     found: BreaksFound | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BreaksView:
+    """Size breaks of a consignment; ``run_id`` is the run that packs it now, 0 without one."""
+
+    title: str
+    whole: ConsignmentWhole
+    part: BreaksPart
+    run_id: int = 0
+
+    @property
+    def errors(self) -> Mapping[str, str]:
+        """The mistakes of the form."""
+        return self.part.errors
 
 
 def answer_of(report: BreaksReport) -> str:
     """The sentence on top: the best breaks beside net weight over count."""
-    best, plain = (way.sampled.found for way in report.ways[:2])
+    best, plain = report.best.sampled.found, report.plain.sampled.found
     if best.giveaway_g is None or plain.giveaway_g is None:
         return "No tray can be filled by this rule with these fruit."
     return (

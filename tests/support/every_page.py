@@ -113,6 +113,8 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/runs/{run_id}": ((_SUPERVISOR, ""), (_MARKETER, "")),
     "/runs/{run_id}/line": ((_SUPERVISOR, ""),),
     "/runs/{run_id}/weights": ((_SUPERVISOR, ""), (_MARKETER, "")),
+    "/runs/{run_id}/breaks": ((_SUPERVISOR, "?rule=few&most=3"), (_MANAGER, "?aim=money")),
+    "/runs/{run_id}/card": ((_GRADER, ""), (_GRADER, "?paper=lying")),
     "/trays": ((_MANAGER, ""),),
     "/trays/new": ((_MANAGER, "?replacing=1"),),
     "/markets": ((_MANAGER, ""),),

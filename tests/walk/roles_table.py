@@ -182,6 +182,10 @@ POST /runs/{run_id}/going-on                        422/404 422/404 403     403 
 POST /runs/{run_id}/stations                        422/404 422/404 403     403     403     403     in
 POST /runs/{run_id}/stations/leaving                422/404 422/404 403     403     403     403     in
 POST /runs/{run_id}/breaks                          422/404 422/404 403     403     403     403     in
+GET  /runs/{run_id}/breaks                          200/404 200/404 200/404 200/404 403         200/404 in
+POST /runs/{run_id}/breaks/trial                    422/404 422/404 403     403     403         403     in
+POST /runs/{run_id}/breaks/decision                 422/404 422/404 403     403     403         403     in
+GET  /runs/{run_id}/card                            200/404 200/404 200/404 200/404 403         200/404 in
 POST /runs/{run_id}/clearing                        422/404 422/404 403     403     403     403     in
 POST /runs/{run_id}/finishing                       422/404 422/404 403     403     403     403     in
 POST /runs/{run_id}/voiding                         422/404 422/404 403     403     403     403     in

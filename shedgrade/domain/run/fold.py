@@ -12,6 +12,7 @@ from shedgrade.domain.run.refused import RefusedError
 from shedgrade.domain.run.shares import Rule
 from shedgrade.domain.run.state import RunState, SampleMark, Station, Stretch
 from shedgrade.domain.run.sums import added, refuse_place
+from shedgrade.domain.run.trial import decided
 from shedgrade.domain.units import say_weight
 
 NOT_STARTED = "The run has not started. Start it first."
@@ -108,7 +109,7 @@ def _(event: say.Resumed, state: RunState) -> RunState:
 @_after.register
 def _(event: say.BreaksChanged, state: RunState) -> RunState:
     _refuse_breaks(state.started.trays, event.breaks)
-    if frozenset(event.breaks) == frozenset(state.stretch.breaks):
+    if frozenset(event.breaks) == frozenset(state.stretch.breaks) and not decided(event.why):
         raise RefusedError("These are the breaks already in force.")
     stretch = Stretch(state.stretch.number + 1, event.at, event.breaks, event.why)
     return replace(state, stretches=(*state.stretches, stretch))

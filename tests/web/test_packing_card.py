@@ -93,7 +93,7 @@ def test_the_languages_have_the_same_words() -> None:
 def test_the_setting_takes_its_own_words_only() -> None:
     assert CARD_LANGUAGE.parse(" spanish ") == "Spanish"
     assert {*CARD_LANGUAGE.among} == {NO_SECOND_LANGUAGE, *LANGUAGES}
-    with pytest.raises(ValueError, match="none, French or Spanish"):
+    with pytest.raises(ValueError, match="One of: none; French; Spanish"):
         CARD_LANGUAGE.parse("Klingon")
 
 

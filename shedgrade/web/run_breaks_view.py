@@ -183,7 +183,11 @@ def _comes_to(promise: Promise, followed: Followed) -> tuple[str, str]:
     if followed.mean_g < followed.label_g:
         return "watch", "The mean of the trays weighed is under the label."
     if not followed.is_full:
-        return "open", f"So far nothing speaks against them. {TRIAL_TRAYS - followed.n} more trays settle it."
+        left = TRIAL_TRAYS - followed.n
+        return (
+            "open",
+            f"So far nothing speaks against them. {left} more {'tray settles' if left == 1 else 'trays settle'} it.",
+        )
     return "good", "The trays hold what was promised, as far as 20 trays can tell."
 
 

@@ -32,6 +32,8 @@ from shedgrade.web.routes import (
     quick_looks,
     quotes,
     receipts,
+    run_balances,
+    run_boards,
     run_entries,
     runs,
     sample_files,
@@ -43,6 +45,7 @@ from shedgrade.web.routes import (
     scales,
     set_up,
     settings,
+    shared_bins,
     sign_in,
     size_breaks,
     spec_confirmations,
@@ -99,6 +102,9 @@ ROUTERS = (
     size_breaks.router,
     runs.router,
     run_entries.router,
+    run_boards.router,
+    run_balances.router,
+    shared_bins.router,
     block_pages.router,
     histories.router,  # before the specs, where "history" would be taken for an id
     spec_files.router,  # "new" and "import" are no ids

@@ -28,6 +28,7 @@ class Worked(NamedTuple):
     tray: int
     block: int
     market: int
+    version: int
     person: Person
 
 
@@ -40,15 +41,19 @@ def spec_with_outlets() -> Spec:
     return replace(spec, outlets=(waste, replace(processing, takes=("no class", "too heavy"))))
 
 
-def begun(session: Session, *, bins: int = 20, net_g: int = 400_000, number: str = "1042") -> Worked:
-    """The run just started, at six."""
-    tray, version = season.tray_type(session), season.spec_version(session, spec_with_outlets())
-    market = season.market(session, version, [tray])
-    block = season.block(session, season.grower(session))
+def begun(
+    session: Session, *, bins: int = 20, net_g: int = 400_000, number: str = "1042", beside: Worked | None = None
+) -> Worked:
+    """The run just started, at six; ``beside`` is another one, of the same block and market."""
+    if beside is None:
+        tray, version = season.tray_type(session), season.spec_version(session, spec_with_outlets())
+        market, block = season.market(session, version, [tray]), season.block(session, season.grower(session))
+    else:
+        tray, version, market, block = beside.tray, beside.version, beside.market, beside.block
     load = season.consignment(session, block, market, bins_net_g=[net_g] * bins, number=number)
     person = Person(season.shed_person(session, "Ada", Role.SUPERVISOR), "Ada", frozenset({Role.SUPERVISOR}))
     row = start(session, StartFacts(Kind.PACKING, ((load, 0),), version, (tray,)), person, SIX)
-    return Worked(row.id or 0, load, tray, block, market, person)
+    return Worked(row.id or 0, load, tray, block, market, version, person)
 
 
 def entered(session: Session, worked: Worked, happened: Sequence[Event]) -> RunWhole:

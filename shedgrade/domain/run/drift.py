@@ -5,7 +5,7 @@ other bin a drift. So they are widened by how far the base half hours lie apart 
 Source: P. B. Laney, "Improved control charts for attributes", Quality Engineering 14 (2002), the p' chart; from memory.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise

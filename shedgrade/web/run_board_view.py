@@ -11,7 +11,7 @@ from shedgrade.domain.run.events import Kind
 from shedgrade.domain.run.packed import Packed
 from shedgrade.domain.run.state import RunState
 from shedgrade.domain.spec.model import Spec
-from shedgrade.domain.units import THIN, digits, say_percent
+from shedgrade.domain.units import THIN, digits, say_day, say_percent
 from shedgrade.reports.run_board import RunBoard
 from shedgrade.reports.run_forecast import Forecast
 from shedgrade.reports.run_mix import ClassMix
@@ -93,8 +93,11 @@ def _left(board: RunBoard, clock: Clock) -> str:
     left = board.state.bins_left
     if not left:
         return "none left"
-    done = "" if board.done_at is None else f", done about {clock.local(board.done_at):%H:%M}"
-    return f"{digits(left)} left{done}"
+    if board.done_at is None:
+        return f"{digits(left)} left"
+    done = clock.local(board.done_at)
+    day = "" if done.date() == clock.today() else f" on {say_day(done.date())}"
+    return f"{digits(left)} left, done about {done:%H:%M}{day}"
 
 
 def _pack_out(state: RunState, forecast: Forecast) -> Figure:
@@ -154,9 +157,7 @@ def _to_come_words(state: RunState) -> str:
     if more is None or not state.bins_left:
         return ""
     bins = "1 bin" if state.bins_tipped == 1 else f"{digits(state.bins_tipped)} bins"
-    return (
-        f"About {digits(more)} to come, if the bins left pack like the {bins} tipped (n {digits(state.bins_tipped)})."
-    )
+    return f"About {digits(more)} to come, if the bins left pack like the {bins} tipped."
 
 
 def _tables(state: RunState, names: Mapping[str, str]) -> tuple[TrayTable, ...]:

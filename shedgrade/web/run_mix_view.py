@@ -14,6 +14,7 @@ WIDTH: Final = 640
 HEIGHT: Final = 200
 _LEFT, _TOP, _FOOT = 70, 14, 30
 _MOST_WORDS = 6
+_TWO = 2
 _HOURS = f"{BASE_PERIODS} half hours"
 
 
@@ -61,6 +62,8 @@ def mix_view(mixes: tuple[ClassMix, ...], names: Mapping[str, str], clock: Clock
         return MixView((("open", "No tray packed yet."),), None)
     if len(mixes) == 1:
         return MixView((("good", f"Every tray so far is {_name(mixes[0], names)}."),), None)
+    if len(mixes) == _TWO:  # of two, one is what the other is not: the worse one says it
+        mixes = mixes[1:]
     drifting = [each for each in mixes if each.drift is not None]
     shown = drifting[0] if drifting else max(mixes, key=_counted)
     if shown.chart is None:

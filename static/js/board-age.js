@@ -7,6 +7,8 @@ const FEW_SECONDS_MS = 5_000;
 
 const board = document.getElementById("board");
 const said = document.getElementById("board-old");
+const read = () => board?.querySelector(".board-at")?.textContent;
+let shown = read();
 let answered = Date.now();
 
 function age(ms) {
@@ -24,11 +26,14 @@ function tell() {
   said.hidden = !words;
 }
 
-// Swapped in is an answer; whatever went wrong is never swapped in.
-document.addEventListener("htmx:after:swap", () => {
-  if (!board.querySelector(".board-top")) return;
-  answered = Date.now();
+// A new answer carries a new time; whatever went wrong leaves the old one standing.
+function look() {
+  const now = read();
+  if (now && now !== shown) {
+    shown = now;
+    answered = Date.now();
+  }
   tell();
-});
+}
 
-if (board?.hasAttribute("hx-get")) setInterval(tell, LOOK_MS);
+if (board?.hasAttribute("hx-get")) setInterval(look, LOOK_MS);

@@ -82,7 +82,7 @@ def test_a_class_that_drifts_is_told_since_when(grader: Visitor, sqlite_database
     # 22 of 200 in the base are 11 %; from 08:30 on 51 of 100.
     said = board_words(grader, worked.run)
     assert "Class II up since 08:30: 51 % of the trays, 11 % before." in said
-    assert "Class I down since 08:30: 49 % of the trays, 89 % before." in said
+    assert "Class I down" not in said
     chart = one(parsed(grader.get(f"/runs/{worked.run}/board")), ".board-chart svg")
     assert len(chart.select(".mix-out")) == 2
     assert "08:30 50 % of 50" in plain(one(chart, "title").get_text())
@@ -117,7 +117,6 @@ def _read_after_each(session: Session, worked: Worked) -> Mix:
     """Read on after each entry; of the first, two are taken back an hour later."""
     known = Mix()
     happened = half_hours(worked, [5, 6])
-    first = Cell(1, "I", worked.tray, (16,))
     second = Cell(1, "II", worked.tray, (16,))
     for event in (
         *happened,

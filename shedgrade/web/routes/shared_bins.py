@@ -100,47 +100,49 @@ def begin(
     return done(request, session, person, posted, f"/shared-bins/{row.id}")
 
 
-@router.get("/{bin_id}")
-def shown(request: Request, person: ShedPerson, session: ReadSession, bin_id: RowId) -> HTMLResponse:
+@router.get("/{shared_bin_id}")
+def shown(request: Request, person: ShedPerson, session: ReadSession, shared_bin_id: RowId) -> HTMLResponse:
     """One bin."""
-    return page(request, "shared_bins/page.html", _bin_view(session, person, shared_bins.shared_bin(session, bin_id)))
+    return page(
+        request, "shared_bins/page.html", _bin_view(session, person, shared_bins.shared_bin(session, shared_bin_id))
+    )
 
 
-@router.post("/{bin_id}/runs", openapi_extra=publishes("of-run"))
+@router.post("/{shared_bin_id}/runs", openapi_extra=publishes("of-run"))
 def use(
     request: Request,
     person: LineRunner,
     session: FormSession,
     posted: CurrentPosted,
     shed: CurrentShed,
-    bin_id: RowId,
+    shared_bin_id: RowId,
 ) -> Response:
     """Fruit of a run went into the bin."""
-    row = shared_bins.shared_bin(session, bin_id)
+    row = shared_bins.shared_bin(session, shared_bin_id)
     answers = Answers(posted)
     view = _bin_view(session, person, row)
     run_id = answers.choice("of-run", {key: int(key) for key, _ in view.runs})
     if run_id is not None:
         run = runs.run_for(session, person, run_id, lock=True)
         try:
-            run_actions.record(session, run, SharedBinUsed(shed.clock.now(), bin_id), person.id)
-            return done(request, session, person, posted, f"/shared-bins/{bin_id}")
+            run_actions.record(session, run, SharedBinUsed(shed.clock.now(), shared_bin_id), person.id)
+            return done(request, session, person, posted, f"/shared-bins/{shared_bin_id}")
         except RefusedError as no:
             answers.refuse("of-run", str(no))
     return page(request, "shared_bins/page.html", replace(view, typed=posted, errors=answers.errors), status=422)
 
 
-@router.post("/{bin_id}/weight", openapi_extra=publishes("gross", "tare", "version"))
+@router.post("/{shared_bin_id}/weight", openapi_extra=publishes("gross", "tare", "version"))
 def weigh(
     request: Request,
     person: LineRunner,
     session: FormSession,
     posted: CurrentPosted,
     shed: CurrentShed,
-    bin_id: RowId,
+    shared_bin_id: RowId,
 ) -> Response:
     """Weigh the bin: from then on each run has its share of it."""
-    row = shared_bins.shared_bin(session, bin_id)
+    row = shared_bins.shared_bin(session, shared_bin_id)
     answers = Answers(posted)
     gross = answers.read("gross", lambda text: entry.mass(text, most_g=_HEAVIEST_G))
     tare = answers.read("tare", lambda text: entry.mass(text, most_g=_HEAVIEST_G))
@@ -149,11 +151,15 @@ def weigh(
     if gross is not None and tare is not None:
         try:
             actions.weigh_shared_bin(session, row, BinWeight(gross, tare), version, person.id, shed.clock.now())
-            return done(request, session, person, posted, f"/shared-bins/{bin_id}")
+            return done(request, session, person, posted, f"/shared-bins/{shared_bin_id}")
         except RefusedError as no:
             answers.refuse("gross", str(no))
         except StaleError:
-            notice, status, version = stored_now(request, session, "shared_bin", bin_id, _net(row)), 409, row.version
+            notice, status, version = (
+                stored_now(request, session, "shared_bin", shared_bin_id, _net(row)),
+                409,
+                row.version,
+            )
     view = _bin_view(session, person, row)
     view = replace(view, typed=posted, errors=answers.errors, notice=notice, version=version)
     return page(request, "shared_bins/page.html", view, status=status)

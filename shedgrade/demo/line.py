@@ -97,10 +97,6 @@ def _trays(desk: _Desk, told: Mapping[str, Any], tray_id: int, at: datetime, ran
     stretch = desk.run.state.stretch.number
     for count, share in told["trays_a_bin"].items():
         cell = Cell(stretch, "I", tray_id, (int(count),))
-        second = told.get("second_a_bin", {}).get(count, 0)
-        if second:
-            (_, below, *_) = desk.run.state.started.classes
-            desk.enter(say.TraysPacked(at + timedelta(minutes=1), replace(cell, class_id=below), second))
         trays = max(share + random.choice((-2, -1, 0, 0, 1, 2)), 1)
         desk.enter(say.TraysPacked(at + timedelta(minutes=1), cell, trays))
         if random.random() < told["weighed"]:

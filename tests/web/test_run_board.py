@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from sqlmodel import Session
 
+from shedgrade.actions.runs import take_back
 from shedgrade.domain.people import Role
 from shedgrade.domain.run import events as say
 from shedgrade.domain.run.events import Cell, Event
@@ -123,8 +124,7 @@ def _read_after_each(session: Session, worked: Worked) -> Mix:
         known = mix_of(session, worked.run, known)
     run = run_for(session, worked.person, worked.run, lock=True)
     take_back(session, run, 1, worked.person.id, at(70), trays=2)
-    known = mix_of(session, worked.run, known)
-    return known
+    return mix_of(session, worked.run, known)
 
 
 def test_no_more_runs_are_kept_in_mind_than_a_shed_looks_at(sqlite_database: Database) -> None:

@@ -10,10 +10,12 @@ from sqlmodel import Session
 
 from shedgrade.actions import runs as actions
 from shedgrade.actions.runs import StartFacts
+from shedgrade.actions.shared_bins import open_shared_bin
 from shedgrade.domain import entry
 from shedgrade.domain.people import Person
 from shedgrade.domain.run import events as say
 from shedgrade.domain.run.events import Break, Cell, Event, Kind, Left, Place, Way, What
+from shedgrade.domain.run.shares import Rule
 from shedgrade.domain.trays.breaks import Packing, at_net_over_count
 from shedgrade.domain.trays.fill_rule import never_short
 from shedgrade.storage import intake, markets
@@ -80,6 +82,9 @@ def _pack(desk: _Desk, told: Mapping[str, Any], load_id: int, tray_id: int, begi
         if number == told.get("breaks_after"):
             lower = tuple(replace(each, from_dg=each.from_dg - 40) for each in desk.run.state.stretch.breaks)
             desk.enter(say.BreaksChanged(at + minutes / 2, lower, told["breaks_why"]))
+    if outlet := told.get("shared"):
+        row = open_shared_bin(desk.session, outlet, told["shared_label"], Rule.NET, desk.person.id, at)
+        desk.enter(say.SharedBinUsed(at, row.id or 0))
     for outlet, kg in told["outlets"].items():
         desk.enter(say.LooseWeighed(at + minutes, Place(Way.OUTLET, outlet), entry.mass(kg)))
     if told.get("finished"):

@@ -1,5 +1,6 @@
 """Bins of an outlet that several runs fill, and what each run put in."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from sqlmodel import Session, col, select
@@ -27,21 +28,43 @@ def open_shared_bins(session: Session) -> list[SharedBinRow]:
     return list(session.exec(query))
 
 
+def weighed_shared_bins(session: Session, most: int) -> list[SharedBinRow]:
+    """Those weighed last, the newest first."""
+    weighed = col(SharedBinRow.gross_g).is_not(None)
+    query = (
+        select(SharedBinRow).where(weighed).order_by(col(SharedBinRow.weighed_at).desc(), col(SharedBinRow.id).desc())
+    )
+    return list(session.exec(query.limit(most)))
+
+
 def shared_bins_of(session: Session, person: Person, run: RunWhole) -> list[SharedBin]:
     """The shared bins that a run used, each with what it is shared by. The other runs that fill them are looked at for
     it: for a balance, not for the board."""
-    found = []
-    states = {run.id: run.state}
-    for bin_id in sorted(run.state.shared_bins):
-        row = shared_bin(session, bin_id)
-        for run_id in _runs_filling(session, bin_id):
-            if run_id not in states:
-                states[run_id] = run_for(session, person, run_id).state
-        users = {key: state for key, state in sorted(states.items()) if bin_id in state.shared_bins}
-        net_g = None if row.gross_g is None else row.gross_g - (row.tare_g or 0)
-        rule = Rule(row.rule)
-        found.append(SharedBin(bin_id, row.outlet_id, rule, {key: _weight(users[key], rule) for key in users}, net_g))
-    return found
+    known = {run.id: run.state}
+    return [
+        shared_bin_with(shared_bin(session, bin_id), states_filling(session, person, bin_id, known))
+        for bin_id in sorted(run.state.shared_bins)
+    ]
+
+
+def states_filling(
+    session: Session, person: Person, bin_id: int, known: dict[int, RunState] | None = None
+) -> dict[int, RunState]:
+    """The runs that fill a bin, by id; those looked at are added to the ``known`` ones."""
+    known = {} if known is None else known
+    for run_id in _runs_filling(session, bin_id):
+        if run_id not in known:
+            known[run_id] = run_for(session, person, run_id).state
+    return {key: state for key, state in sorted(known.items()) if bin_id in state.shared_bins}
+
+
+def shared_bin_with(row: SharedBinRow, states: Mapping[int, RunState]) -> SharedBin:
+    """A bin with what these runs have of it."""
+    net_g = None if row.gross_g is None else row.gross_g - (row.tare_g or 0)
+    rule = Rule(row.rule)
+    return SharedBin(
+        row.id or 0, row.outlet_id, rule, {key: _weight(each, rule) for key, each in states.items()}, net_g
+    )
 
 
 def _weight(state: RunState, rule: Rule) -> int:

@@ -51,6 +51,7 @@ _BELONGS = {
     "/fruit": "/consignments",
     "/quick-looks": "/consignments",
     "/photos": "/consignments",
+    "/shared-bins": "/runs",
     "/area-card": "/consignments",
     "/screen": "/consignments",
     "/unsent": "/consignments",

@@ -9,6 +9,7 @@ from fastapi import Depends, Request
 from sqlmodel import Session
 
 from shedgrade.domain.settings import WordsRule
+from shedgrade.reports.run_mix import KeptMixes
 from shedgrade.settings import Settings
 from shedgrade.storage.database import Database
 from shedgrade.storage.history import act_as_nobody
@@ -21,14 +22,15 @@ from shedgrade.web.tls import Tls
 @dataclass(frozen=True, slots=True)
 class Shed:
     """The one running program: its settings, database and clock, the token that opens the set-up page from another
-    machine ("" opens nothing), what people had typed when their sign-in ended, and how it serves by https (None where
-    it does not itself)."""
+    machine ("" opens nothing), what people had typed when their sign-in ended, what was read of runs for
+    their boards, and how it serves by https (None where it does not itself)."""
 
     settings: Settings
     database: Database
     clock: Clock
     set_up_token: str = ""
     kept: KeptForms = field(default_factory=KeptForms)
+    mixes: KeptMixes = field(default_factory=KeptMixes)
     tls: Tls | None = None
 
     def started_with(self, rule: WordsRule) -> WordsRule:

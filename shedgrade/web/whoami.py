@@ -150,6 +150,10 @@ def who_may(person: Person, deed: Deed) -> Person:
     return person
 
 
+async def _watching_shed(person: Annotated[Person, Depends(watching_person)]) -> Person:
+    return who_may(person, Deed.SEE_SHED)
+
+
 async def _watching_grader(person: Annotated[Person, Depends(watching_person)]) -> Person:
     return who_may(person, Deed.GRADE)
 
@@ -159,6 +163,7 @@ GrowerKeeper = Annotated[Person, Depends(needs(Deed.KEEP_GROWERS))]
 Receiver = Annotated[Person, Depends(needs(Deed.RECEIVE))]
 Grader = Annotated[Person, Depends(needs(Deed.GRADE))]
 LineRunner = Annotated[Person, Depends(needs(Deed.RUN_LINE))]
+WatchingShedPerson = Annotated[Person, Depends(_watching_shed)]
 WatchingGrader = Annotated[Person, Depends(_watching_grader)]
 MarketReader = Annotated[Person, Depends(needs(Deed.SEE_MARKETS))]
 MarketKeeper = Annotated[Person, Depends(needs(Deed.KEEP_MARKETS))]

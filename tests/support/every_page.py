@@ -17,6 +17,7 @@ from shedgrade.storage.tables import (
     Quote,
     Run,
     Sample,
+    SharedBinRow,
     SpecDraft,
     SpecVersion,
 )
@@ -26,8 +27,8 @@ _MANAGER, _SUPERVISOR, _GRADER = "Shed manager", "Line supervisor", "Day grader"
 _MARKETER, _GROWER = "Marketer", "Grower of Quillock Rise"
 
 # No pages: the first sends on to another, then files to keep, what a tablet judges by and asks for, and a script with
-# the list of what it keeps; the others are there before the season only, by https only, and for a bench that asks by
-# itself.
+# the list of what it keeps; the others are there before the season only, by https only, and for a bench and a board
+# that ask by themselves.
 NOT_PAGES = frozenset(
     {
         "/",
@@ -37,6 +38,7 @@ NOT_PAGES = frozenset(
         "/photos/{photo_id}/file",
         "/samples/{sample_id}/rules",
         "/samples/{sample_id}/side",
+        "/runs/{run_id}/board/now",
         "/fruit-entries",
         "/service-worker.js",
         "/bench-parts",
@@ -115,6 +117,10 @@ _VISITS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "/runs/{run_id}/weights": ((_SUPERVISOR, ""), (_MARKETER, "")),
     "/runs/{run_id}/breaks": ((_SUPERVISOR, "?rule=few&most=3"), (_MANAGER, "?aim=money")),
     "/runs/{run_id}/card": ((_GRADER, ""), (_GRADER, "?paper=lying")),
+    "/runs/{run_id}/board": ((_SUPERVISOR, ""), (_GRADER, "")),
+    "/runs/{run_id}/balance": ((_SUPERVISOR, ""), (_MARKETER, "")),
+    "/shared-bins": ((_SUPERVISOR, "?run={run_id}"), (_GRADER, "")),
+    "/shared-bins/{shared_bin_id}": ((_SUPERVISOR, ""), (_GRADER, "")),
     "/trays": ((_MANAGER, ""),),
     "/trays/new": ((_MANAGER, "?replacing=1"),),
     "/markets": ((_MANAGER, ""),),
@@ -209,6 +215,7 @@ def season_ids(database: Database) -> dict[str, int]:
             "market_id": newest.market_id,
             "quote_id": session.exec(select(func.max(Quote.id))).one() or 0,
             "run_id": session.exec(select(func.max(Run.id))).one() or 0,
+            "shared_bin_id": session.exec(select(func.max(SharedBinRow.id))).one() or 0,
             "draft_id": session.exec(select(func.min(SpecDraft.id))).one() or 0,
             "spec_version_id": session.exec(select(func.min(SpecVersion.id))).one() or 0,
         }

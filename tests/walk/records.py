@@ -78,6 +78,7 @@ def _ids(session: Session, grower_id: int) -> dict[str, int | str]:
         "scale_id": tables.Scale,
         "reading_id": tables.ScaleReading,
         "run_id": tables.Run,
+        "shared_bin_id": tables.SharedBinRow,
     }
     ids: dict[str, int | str] = {
         "grower_id": grower_id,

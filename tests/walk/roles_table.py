@@ -172,6 +172,14 @@ POST /runs?consignment                              422/404 422/404 403     403 
 GET  /runs/{run_id}                                 200/404 200/404 200/404 200/404 403     200/404 in
 GET  /runs/{run_id}/weights                         200/404 200/404 200/404 200/404 403         200/404 in
 POST /runs/{run_id}/weights                         422/404 422/404 403     403     403         403     in
+GET  /runs/{run_id}/board                           200/404 200/404 200/404 200/404 403     200/404 in
+GET  /runs/{run_id}/board/now                       200/404 200/404 200/404 200/404 403     200/404 in
+GET  /runs/{run_id}/balance                         200/404 200/404 200/404 200/404 403     200/404 in
+GET  /shared-bins                                   200     200     200     200     403     200     in
+POST /shared-bins                                   422     422     403     403     403     403     in
+GET  /shared-bins/{shared_bin_id}                   200/404 200/404 200/404 200/404 403     200/404 in
+POST /shared-bins/{shared_bin_id}/runs              422/404 422/404 403     403     403     403     in
+POST /shared-bins/{shared_bin_id}/weight            422/404 422/404 403     403     403     403     in
 GET  /runs/{run_id}/line                            200/404 200/404 200/404 200/404 403     200/404 in
 POST /runs/{run_id}/trays                           422/404 422/404 403     403     403     403     in
 POST /runs/{run_id}/bins                            422/404 422/404 403     403     403     403     in

@@ -84,7 +84,7 @@ def test_without_a_second_language_there_is_none(grader: Visitor, run: int) -> N
 
 
 def test_the_languages_have_the_same_words() -> None:
-    said = [set(each.among) for each in LANGUAGES.values()]
+    said = [set(each.words) for each in LANGUAGES.values()]
     assert all(each == said[0] for each in said)
     for laying in LAYING.values():
         assert {laying.how, laying.caution} <= said[0]

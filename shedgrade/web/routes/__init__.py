@@ -33,6 +33,8 @@ from shedgrade.web.routes import (
     quick_looks,
     quotes,
     receipts,
+    run_balances,
+    run_boards,
     run_breaks,
     run_entries,
     run_weights,
@@ -46,6 +48,7 @@ from shedgrade.web.routes import (
     scales,
     set_up,
     settings,
+    shared_bins,
     sign_in,
     size_breaks,
     spec_confirmations,
@@ -105,6 +108,9 @@ ROUTERS = (
     runs.router,
     run_entries.router,
     run_weights.router,
+    run_boards.router,
+    run_balances.router,
+    shared_bins.router,
     block_pages.router,
     histories.router,  # before the specs, where "history" would be taken for an id
     spec_files.router,  # "new" and "import" are no ids

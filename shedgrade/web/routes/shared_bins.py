@@ -156,7 +156,7 @@ def weigh(
             answers.refuse("gross", str(no))
         except StaleError:
             notice, status, version = (
-                stored_now(request, session, "shared_bin", shared_bin_id, _net(row)),
+                stored_now(request, session, "shared bin", shared_bin_id, _net(row)),
                 409,
                 row.version,
             )

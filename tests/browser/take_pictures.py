@@ -9,6 +9,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -94,6 +95,18 @@ def moves(visitor: Visitor) -> None:
     visitor.take("moves")
 
 
+def line(visitor: Visitor) -> None:
+    """The tally of the run that is on the line."""
+    visitor.open("Line supervisor", "/runs/{run_id}")
+    visitor.take("line")
+
+
+def board(visitor: Visitor) -> None:
+    """The same run from three metres."""
+    visitor.open("Line supervisor", "/runs/{run_id}/board")
+    visitor.take("board")
+
+
 @contextmanager
 def shed() -> Iterator[Visitor]:
     """A tablet in the demo shed."""
@@ -103,7 +116,7 @@ def shed() -> Iterator[Visitor]:
     with TemporaryDirectory() as folder, sync_playwright() as playwright:
         database = Database(str(Path(folder) / "demo.db"))
         upgrade(database)
-        load(database, Progress(disable=True))
+        load(database, Progress(disable=True), datetime.now(UTC) + demo_settings(database.url).clock_shift)
         browser = playwright.chromium.launch(executable_path=str(chromium), args=ARGUMENTS)
         with serve(create_app(demo_settings(database.url), database)) as address:
             page = browser.new_page(viewport={"width": 1280, "height": 800})
@@ -115,7 +128,7 @@ def main() -> None:
     """Take all of them; the bench last, since its fruit would change what the others say."""
     PICTURES.mkdir(exist_ok=True)
     with shed() as visitor:
-        for take in (packout, block, quote, spec, moves, bench):
+        for take in (packout, block, quote, spec, moves, line, board, bench):
             take(visitor)
 
 

@@ -7,8 +7,10 @@ from typing import NamedTuple
 import pytest
 
 from shedgrade.actions.people import add_person
+from shedgrade.actions.shared_bins import open_shared_bin
 from shedgrade.actions.spec_drafts import change_draft
 from shedgrade.domain.people import Role
+from shedgrade.domain.run.shares import Rule
 from shedgrade.domain.spec import library
 from shedgrade.domain.spec.text import read_spec
 from shedgrade.storage import spec_drafts
@@ -108,6 +110,7 @@ COVERED = {
     "/people/{person_id}/return",
     "/settings/{key}",
     "/quotes/{quote_id}/withdrawal",
+    "/shared-bins/{shared_bin_id}/weight",
 }
 
 
@@ -259,6 +262,24 @@ def test_a_quote_withdrawn_meanwhile_keeps_its_first_reason(shed: Shed) -> None:
     assert "Ada Thorne saved this at " in told
     assert "Your reason was not stored." in told
     assert "Withdrawn because: the buyer cancelled" in told
+
+
+def test_a_shared_bin_weighed_meanwhile_keeps_its_first_weight(shed: Shed) -> None:
+    with shed.database.writing() as session:
+        act_as(session, Actor(None, "", datetime.now(UTC)))
+        row = open_shared_bin(session, "juice", "J1", Rule.NET, shed.ids["bert"], datetime.now(UTC))
+        session.commit()
+        address = f"/shared-bins/{row.id}"
+    action = f"{address}/weight"
+    sent = [
+        filled(parsed(visitor.get(address)), action, gross=gross, tare="40")
+        for visitor, gross in ((shed.first, "400"), (shed.second, "500"))
+    ]
+    assert shed.first.post(action, sent[0]).status_code == 303
+    answer = shed.second.post(action, sent[1])
+    assert answer.status_code == 409
+    assert "Ada Thorne saved this at " in words(parsed(answer))
+    assert "500" in str(one(parsed(answer), "#f-gross")["value"])
 
 
 def drafted(shed: Shed) -> str:

@@ -40,6 +40,7 @@ function open(key, box) {
   panel().hidden = false;
   sizes.classList.toggle("are-halved", sizes.scrollHeight > sizes.clientHeight);
   panel().scrollIntoView({ block: "nearest" }); // the key may have stood further down
+  shown().removeAttribute("aria-describedby");
   shown().value = box.value;
   shown().focus({ preventScroll: true });
 }
@@ -86,7 +87,10 @@ document.addEventListener("click", (event) => {
 // A size that alone is missing is asked for again.
 document.addEventListener("bench:refused", ({ detail: { refused, isOnly } }) => {
   const key = refused?.closest("[data-offered]");
-  if (byHand && isOnly && key && refused.value === "" && panel()) open(key, refused);
+  if (byHand && isOnly && key && refused.value === "" && panel()) {
+    open(key, refused);
+    shown().setAttribute("aria-describedby", refused.getAttribute("aria-describedby"));
+  }
 });
 
 addEventListener("pointerdown", () => { byHand = true; }, { capture: true });

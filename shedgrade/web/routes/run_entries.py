@@ -256,7 +256,7 @@ def _break_dg(text: str) -> int:
     return entry.weight(text, lightest_dg=1, heaviest_dg=_HEAVIEST_BREAK_G * DG_PER_G, fruit_name="fruit")
 
 
-@router.post("/clearing", openapi_extra=publishes("left-what-*", "left-goes-*", "left-net-*", "left-fruit-*"))
+@router.post("/clearing", openapi_extra=publishes("left-what-*", "left-goes-*", "left-net-*"))
 def clear(line: AtTheLine, run_id: RowId) -> Response:
     """The line is cleared: what is left, and where it goes."""
 
